@@ -1,0 +1,67 @@
+"""Check everything: style, types, the project's own checks, every test on SQLite, the database tests on PostgreSQL."""
+
+import os
+import sys
+import tempfile
+from pathlib import Path
+
+from tests.harness.chromium import VARIABLE, ChromiumMissing, chromium_ensure
+from tests.harness.postgres import postgres_server
+from tests.harness.steps import Outcome, Step, first_failure, step_run, summary
+from tests.layers import PURE_MODULES
+
+WHOLE_PERCENT = 95
+
+
+def checks(database: str) -> list[Step]:
+    """Return the checks that run no test."""
+    settings = {"EMBERMARK_DATABASE": database}
+    docstrings = ["--preview", "--select", "D,D417,DOC", "--ignore", "D105,D107,D400"]
+    manage = {
+        "system check": ["check"],
+        "migrations": ["makemigrations", "--check", "--dry-run"],
+        "API description": ["spectacular", "--validate", "--fail-on-warn", "--file", os.devnull],
+    }
+    return [
+        Step("lint", ["-m", "ruff", "check"]),
+        Step("docstrings", ["-m", "ruff", "check", *docstrings, *PURE_MODULES]),
+        Step("format", ["-m", "ruff", "format", "--check"]),
+        Step("types", ["-m", "mypy"], settings),
+        *(Step(name, ["manage.py", *arguments], settings) for name, arguments in manage.items()),
+    ]
+
+
+def tests_on_sqlite(database: str) -> list[Step]:
+    """Return every test on SQLite, and the two gates on what they covered."""
+    report = ["-m", "coverage", "report", "--fail-under"]
+    return [
+        Step("tests on SQLite", ["-m", "pytest", "--cov", "--cov-report="], {"EMBERMARK_DATABASE": database}),
+        Step("coverage of the whole", [*report, str(WHOLE_PERCENT)]),
+        Step("coverage of the arithmetic", [*report, "100", f"--include={','.join(PURE_MODULES)}"]),
+    ]
+
+
+def tests_on_postgres() -> Outcome:
+    """Run the tests that touch the database on a PostgreSQL server of their own."""
+    with postgres_server() as database:
+        arguments = ["-m", "pytest", "--database-only"]
+        return step_run(Step("database tests on PostgreSQL", arguments, {"EMBERMARK_DATABASE": database}))
+
+
+def main() -> int:
+    """Run every step, whatever the earlier ones said, and return the first failure's code."""
+    try:
+        os.environ[VARIABLE] = chromium_ensure()
+    except ChromiumMissing as error:
+        print(error, file=sys.stderr)
+        return 2
+    with tempfile.TemporaryDirectory(prefix="embermark-tests-") as folder:
+        database = f"sqlite:///{Path(folder) / 'tests.sqlite3'}"
+        outcomes = [step_run(step) for step in (*checks(database), *tests_on_sqlite(database))]
+    outcomes.append(tests_on_postgres())
+    print(f"\n{summary(outcomes)}", flush=True)
+    return first_failure(outcomes)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,101 @@
+"""What every test stands on: quick settings, a clean cache, the browser, and which tests need the database."""
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import hypothesis
+import pytest
+from django.conf import settings
+from django.core.cache import cache
+from django.test import override_settings
+
+from tests.harness.chromium import chromium_find
+from tests.harness.shared import SharedMissing, shared_file
+
+DATABASE_FIXTURES = {"db", "transactional_db", "django_db_reset_sequences", "django_db_serialized_rollback"}
+BROWSER_FIXTURES = {"page", "context", "browser", "live_server"}
+QUIET_CHROMIUM = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+# A shared machine may be slow for a moment, which says nothing about the code.
+hypothesis.settings.register_profile("embermark", deadline=None)
+hypothesis.settings.load_profile("embermark")
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Add the choice of the tests that a second database repeats."""
+    parser.addoption("--database-only", action="store_true", help="run only the tests that touch the database")
+
+
+def touches_database(item: pytest.Item) -> bool:
+    """Return whether a test asks for the database, by mark or by fixture."""
+    fixtures = set(getattr(item, "fixturenames", ()))
+    return item.get_closest_marker("django_db") is not None or bool(DATABASE_FIXTURES & fixtures)
+
+
+def drives_browser(item: pytest.Item) -> bool:
+    """Return whether a test drives the browser, which a second database teaches nothing."""
+    return bool(BROWSER_FIXTURES & set(getattr(item, "fixturenames", ())))
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Run browser tests last, or leave only the database tests when they alone are asked for."""
+    items.sort(key=drives_browser)
+    if not config.getoption("--database-only"):
+        return
+    kept = [item for item in items if touches_database(item) and not drives_browser(item)]
+    config.hook.pytest_deselected(items=[item for item in items if item not in set(kept)])
+    items[:] = kept
+
+
+@pytest.fixture(scope="session", autouse=True)
+def quick_settings(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Serve static files unhashed, hash passwords cheaply, and keep uploads in a temporary folder."""
+    unhashed = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
+    with override_settings(
+        STORAGES={**settings.STORAGES, "staticfiles": unhashed},
+        PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],
+        MEDIA_ROOT=tmp_path_factory.mktemp("media"),
+    ):
+        yield
+
+
+@pytest.fixture(autouse=True)
+def clean_cache(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Empty the cache after each test that may have filled it: sign-in counters must not leak into the next."""
+    yield
+    if touches_database(request.node) or drives_browser(request.node):
+        cache.clear()
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
+    """Drive the system's Chromium, quietly."""
+    # The driver's event loop stays until the session ends, and Django would take the tests for asynchronous code.
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+    return {**browser_type_launch_args, "executable_path": chromium_find(), "args": QUIET_CHROMIUM}
+
+
+@pytest.fixture
+def shared_checks() -> Any:
+    """Return a function from a name to the path of a published check file that is not kept in the repository."""
+
+    def find(name: str) -> Path:
+        try:
+            return shared_file(name, os.environ)
+        except SharedMissing as error:
+            if error.required:
+                pytest.fail(str(error))
+            pytest.skip(str(error))
+
+    return find

@@ -1,0 +1,31 @@
+"""The design that the guards hold: which package may import which, and which modules are pure."""
+
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+
+# A package and the packages of this project that it may import.
+MAY_IMPORT = {
+    "engines": {"engines"},
+    "inspections": {"inspections", "engines"},
+    "logbook": {"logbook", "inspections", "engines"},
+}
+
+# Arithmetic only: no Django, every line and branch tested, every public function with its units and edges in words.
+PURE_MODULES = (
+    "engines/charts.py",
+    "engines/errors.py",
+    "engines/regimes.py",
+    "engines/traces.py",
+    "engines/units.py",
+    "inspections/verdict.py",
+)
+
+# What a pure module must not import.
+FRAMEWORKS = frozenset({"django", "rest_framework", "django_filters", "django_htmx", "drf_spectacular"})
+
+
+def sources(*folders: str) -> list[Path]:
+    """Return every Python file under the folders, migrations and generated files left out."""
+    found = [path for folder in folders for path in (ROOT / folder).rglob("*.py")]
+    return sorted(path for path in found if not {"migrations", "__pycache__"} & set(path.parts))

@@ -1,0 +1,65 @@
+"""The pieces of the one command that runs everything."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.harness import chromium
+from tests.harness.postgres import modes_kept
+from tests.harness.shared import SharedMissing, shared_file
+from tests.harness.steps import Outcome, environment, first_failure, summary
+
+
+def test_the_first_failure_decides() -> None:
+    outcomes = [Outcome("a", 0, 1.0), Outcome("b", 3, 2.0), Outcome("c", 1, 0.5)]
+    assert first_failure(outcomes) == 3
+    assert first_failure(outcomes[:1]) == 0
+    assert summary(outcomes).splitlines()[1].split() == ["b", "FAILED", "(3)", "2.0", "s"]
+    assert summary(outcomes).splitlines()[-1].split() == ["in", "all", "3.5", "s"]
+
+
+def test_steps_do_not_see_the_settings_of_a_real_logbook(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("EMBERMARK_DATABASE", "sqlite:///real.sqlite3")
+    monkeypatch.setenv("EMBERMARK_DEMO", "1")
+    monkeypatch.setenv("EMBERMARK_SHARED", "beside")
+    seen = environment({"EMBERMARK_DATABASE": "sqlite:///own.sqlite3"})
+    ours = {name: value for name, value in seen.items() if name in ("EMBERMARK_DATABASE", "EMBERMARK_DEMO")}
+    assert ours == {"EMBERMARK_DATABASE": "sqlite:///own.sqlite3"}
+    assert seen["EMBERMARK_SHARED"] == "beside"
+
+
+def test_a_named_chromium_is_taken_or_refused(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    program = tmp_path / "browser"
+    program.touch(mode=0o755)
+    monkeypatch.setenv(chromium.VARIABLE, str(program))
+    assert chromium.chromium_ensure() == str(program)
+    monkeypatch.setenv(chromium.VARIABLE, str(tmp_path / "absent"))
+    with pytest.raises(chromium.ChromiumMissing, match="absent' *, which is no program"):
+        chromium.chromium_ensure()
+
+
+def test_without_chromium_a_person_is_told_what_to_install(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.delenv(chromium.VARIABLE, raising=False)
+    monkeypatch.setenv("PATH", str(tmp_path))
+    with pytest.raises(chromium.ChromiumMissing, match="Install Chromium"):
+        chromium.chromium_ensure()
+
+
+def test_a_check_file_is_found_or_said_to_be_absent(tmp_path: Path) -> None:
+    surroundings = {"EMBERMARK_SHARED": str(tmp_path)}
+    with pytest.raises(SharedMissing, match=r"logs/a\.json is not kept") as optional:
+        shared_file("logs/a.json", surroundings)
+    with pytest.raises(SharedMissing) as required:
+        shared_file("logs/a.json", {**surroundings, "EMBERMARK_REQUIRE_CHECKS": "1"})
+    assert (optional.value.required, required.value.required) == (False, True)
+    (tmp_path / "checks" / "logs").mkdir(parents=True)
+    (tmp_path / "checks" / "logs" / "a.json").touch()
+    assert shared_file("logs/a.json", surroundings) == tmp_path / "checks" / "logs" / "a.json"
+
+
+def test_folder_permissions_come_back(tmp_path: Path) -> None:
+    inner = tmp_path / "inner"
+    inner.mkdir(mode=0o700)
+    with modes_kept(inner / "data"):
+        inner.chmod(0o755)
+    assert inner.stat().st_mode & 0o777 == 0o700
