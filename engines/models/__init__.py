@@ -1,0 +1,19 @@
+"""Records of the ground floor."""
+
+from engines.models.fleet import ColumnSetup, Engine, EngineType, Operator, TypeRevision
+from engines.models.parts import Component, PartMovement
+from engines.models.runs import Reading, Run, RunTrace, TraceExtreme
+
+__all__ = [
+    "ColumnSetup",
+    "Component",
+    "Engine",
+    "EngineType",
+    "Operator",
+    "PartMovement",
+    "Reading",
+    "Run",
+    "RunTrace",
+    "TraceExtreme",
+    "TypeRevision",
+]

@@ -1,0 +1,102 @@
+"""Operators, engine types with every revision of their limits, and engines."""
+
+from django.conf import settings
+from django.db import models
+
+from engines.charts import EngineTypeData
+from engines.documents import engine_type_read
+
+
+class Operator(models.Model):
+    """Who owns the records; nobody sees another operator's."""
+
+    name = models.CharField(max_length=120, unique=True)
+    place = models.CharField(max_length=120, blank=True)
+    is_demo = models.BooleanField(default=False, help_text="Everything of this operator is invented.")
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class EngineType(models.Model):
+    """One type of engine as an operator keeps it."""
+
+    operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="engine_types")
+    name = models.CharField(max_length=120)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [models.UniqueConstraint(fields=["operator", "name"], name="engine_type_name_once")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class TypeRevision(models.Model):
+    """One revision of a type's document: channels, segmentation, limit charts.
+
+    A revision judges runs from its date on once it is adopted. The first of a type is adopted as it is
+    entered, in force from the beginning; every later one when a second person has checked it.
+    """
+
+    engine_type = models.ForeignKey(EngineType, on_delete=models.PROTECT, related_name="revisions")
+    number = models.PositiveIntegerField()
+    document = models.JSONField()
+    source = models.CharField(max_length=240, blank=True)
+    in_force_from = models.DateField(null=True, blank=True)
+    entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    entered_at = models.DateTimeField(auto_now_add=True)
+    checked_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    checked_at = models.DateTimeField(null=True, blank=True)
+    is_adopted = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["engine_type", "number"]
+        constraints = [models.UniqueConstraint(fields=["engine_type", "number"], name="type_revision_number_once")]
+
+    def __str__(self) -> str:
+        return f"{self.engine_type.name}, limits revision {self.number}"
+
+    @property
+    def data(self) -> EngineTypeData:
+        """Return the document as the computation needs it."""
+        return engine_type_read(self.document)
+
+
+class Engine(models.Model):
+    """One engine, by serial number, with what it had used when its record here began."""
+
+    operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="engines")
+    engine_type = models.ForeignKey(EngineType, on_delete=models.PROTECT, related_name="engines")
+    serial = models.CharField(max_length=60)
+    fitted_to = models.CharField(max_length=120, blank=True, help_text="Aircraft, test stand or shelf.")
+    position = models.CharField(max_length=60, blank=True)
+    opening_run_time_s = models.PositiveBigIntegerField(default=0)
+    opening_time_in_service_s = models.PositiveBigIntegerField(default=0)
+    opening_starts = models.PositiveIntegerField(default=0)
+    opening_cycles = models.PositiveIntegerField(default=0)
+    overhauled_on = models.DateField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["serial"]
+        constraints = [models.UniqueConstraint(fields=["operator", "serial"], name="engine_serial_once")]
+
+    def __str__(self) -> str:
+        return self.serial
+
+
+class ColumnSetup(models.Model):
+    """How a header of recorded files is read for a type: remembered from the last time a person matched it."""
+
+    engine_type = models.ForeignKey(EngineType, on_delete=models.CASCADE, related_name="column_setups")
+    header = models.CharField(max_length=120)
+    channel = models.CharField(max_length=60)
+    unit = models.CharField(max_length=40, blank=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["engine_type", "header"], name="column_setup_header_once")]
+
+    def __str__(self) -> str:
+        return f"{self.header} → {self.channel}"

@@ -1,0 +1,121 @@
+"""Runs and their evidence: typed readings, recorded traces, and each trace's extremes."""
+
+import uuid
+
+from django.conf import settings
+from django.core.files.storage import storages
+from django.db import models
+
+from engines.models.fleet import Engine, Operator
+
+
+def trace_storage() -> object:
+    """Return where traces are kept: a folder, or the object store that the settings name."""
+    return storages["traces"]
+
+
+class Run(models.Model):
+    """One run of an engine; ``id`` is chosen by whoever records it, so that sending it twice is harmless.
+
+    The ``typed_`` figures are what a person wrote. ``run_time_s``, ``starts`` and ``cycles`` are what
+    counts: the typed figure where there is one, else what the trace shows, else nothing.
+    """
+
+    class Kind(models.TextChoices):
+        """What sort of run it was."""
+
+        GROUND_RUN = "ground_run", "Ground run"
+        FLIGHT = "flight", "Flight"
+        MOTORING = "motoring", "Motoring"
+        START_ATTEMPT = "start_attempt", "Start attempt"
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="runs")
+    engine = models.ForeignKey(Engine, on_delete=models.PROTECT, related_name="runs")
+    kind = models.CharField(max_length=20, choices=Kind)
+    started_at = models.DateTimeField()
+    remarks = models.TextField(blank=True)
+    typed_run_time_s = models.PositiveIntegerField(null=True, blank=True)
+    typed_time_in_service_s = models.PositiveIntegerField(null=True, blank=True)
+    typed_starts = models.PositiveIntegerField(null=True, blank=True)
+    typed_cycles = models.PositiveIntegerField(null=True, blank=True)
+    run_time_s = models.PositiveIntegerField(default=0)
+    time_in_service_s = models.PositiveIntegerField(default=0)
+    starts = models.PositiveIntegerField(default=0)
+    cycles = models.PositiveIntegerField(default=0)
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    recorded_at = models.DateTimeField(auto_now_add=True)
+    request_digest = models.CharField(max_length=64, editable=False, help_text="SHA-256 of what was first sent.")
+
+    class Meta:
+        ordering = ["-started_at", "-recorded_at"]
+        indexes = [models.Index(fields=["engine", "-started_at"], name="run_by_engine")]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} of {self.engine.serial}, {self.started_at:%Y-%m-%d %H:%M}"
+
+
+class Reading(models.Model):
+    """A reading that a person wrote down: the highest value beyond a limit, and for how long.
+
+    ``peak`` or ``seconds`` is null where it is not known; the worst is then assumed.
+    """
+
+    run = models.ForeignKey(Run, on_delete=models.CASCADE, related_name="readings")
+    chart = models.CharField(max_length=120)
+    unit = models.CharField(max_length=40)
+    peak = models.FloatField(null=True, blank=True)
+    seconds = models.FloatField(null=True, blank=True)
+    remarks = models.CharField(max_length=240, blank=True)
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    recorded_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.chart}: {self.peak} {self.unit} for {self.seconds} s"
+
+
+class RunTrace(models.Model):
+    """A recorded trace of a run: the file as it came, and its columns packed; the newest is the one judged."""
+
+    run = models.ForeignKey(Run, on_delete=models.PROTECT, related_name="traces")
+    original = models.FileField(storage=trace_storage, upload_to="original/%Y/%m/", max_length=200)
+    original_name = models.CharField(max_length=200)
+    original_sha256 = models.CharField(max_length=64)
+    packed = models.FileField(storage=trace_storage, upload_to="packed/%Y/%m/", max_length=200)
+    packed_sha256 = models.CharField(max_length=64)
+    samples = models.PositiveIntegerField()
+    duration_s = models.FloatField()
+    matches = models.JSONField(default=list, help_text="header, channel and unit of each column used")
+    unused = models.JSONField(default=list, help_text="headers of columns that were not used")
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    recorded_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [models.UniqueConstraint(fields=["run", "original_sha256"], name="trace_file_once")]
+
+    def __str__(self) -> str:
+        return f"{self.original_name} ({self.samples} samples)"
+
+
+class TraceExtreme(models.Model):
+    """Smallest and largest valid value of a channel in one regime of a trace; regime "" is the whole trace."""
+
+    trace = models.ForeignKey(RunTrace, on_delete=models.CASCADE, related_name="extremes")
+    channel = models.CharField(max_length=60)
+    regime = models.CharField(max_length=10, blank=True)
+    lowest = models.FloatField()
+    highest = models.FloatField()
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["channel", "regime", "highest"], name="extreme_highest"),
+            models.Index(fields=["channel", "regime", "lowest"], name="extreme_lowest"),
+        ]
+        constraints = [models.UniqueConstraint(fields=["trace", "channel", "regime"], name="extreme_once")]
+
+    def __str__(self) -> str:
+        return f"{self.channel} {self.regime}: {self.lowest} to {self.highest}"

@@ -1,0 +1,1 @@
+"""Pictures of runs and limits, drawn once for screen and print."""

@@ -1,0 +1,103 @@
+"""A limit chart cut into bands of value: what each calls for, in seconds and in words."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from engines.charts import LimitChart
+from engines.edges import edge_of
+from inspections.drawing.words import figure
+
+Allowed = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Band:
+    """The values from one level of a chart to the next, as read; the last band has no far end.
+
+    ``allowed`` has for each area of the chart the seconds allowed at the near and at the far end, or None where the
+    area does not reach these values. [chart's unit, s]
+    """
+
+    near: float
+    far: float | None
+    allowed: tuple[Allowed | None, ...]
+
+    @property
+    def severity(self) -> int | None:
+        """Return the place of the most severe area that these values can enter, or None."""
+        reached = [place for place, allowed in enumerate(self.allowed) if allowed is not None]
+        return max(reached, default=None)
+
+
+def levels_of(chart: LimitChart) -> tuple[float, ...]:
+    """Return the limit and every value at which a corner of an area stands, from the limit outward.
+
+    Parameters
+    ----------
+    chart : LimitChart
+        The chart.
+
+    Returns
+    -------
+    tuple of float
+        Each value once, as read. [chart's unit]
+    """
+    turned = {chart.sign * chart.limit} | {chart.sign * v.value for area in chart.areas for v in area.allowed}
+    return tuple(chart.sign * level for level in sorted(turned))
+
+
+def bands_of(chart: LimitChart) -> tuple[Band, ...]:
+    """Return the bands of a chart from its limit outward.
+
+    Parameters
+    ----------
+    chart : LimitChart
+        The chart.
+
+    Returns
+    -------
+    tuple of Band
+        As many as the chart has levels.
+    """
+    edges = [edge_of(chart, area) for area in chart.areas]
+    levels = [chart.sign * level for level in levels_of(chart)]
+    bands = []
+    for near, far in pairwise([*levels, None]):
+        assert near is not None
+        allowed: list[Allowed | None] = []
+        for edge in edges:
+            last = edge.at(np.array([near])) if far is None else edge.before(np.array([far]))
+            reached = near >= edge.first
+            allowed.append((float(edge.at(np.array([near]))[0]), float(last[0])) if reached else None)
+        bands.append(Band(chart.sign * near, None if far is None else chart.sign * far, tuple(allowed)))
+    return tuple(bands)
+
+
+def band_words(band: Band, chart: LimitChart) -> str:
+    """Return what a band calls for, mildest area first; nothing where it calls for nothing.
+
+    Parameters
+    ----------
+    band : Band
+        One band of the chart.
+    chart : LimitChart
+        The chart it comes from.
+
+    Returns
+    -------
+    str
+        For example ``"A at once, B over 5 s"``; under a chart that counts the line itself, ``"from 5 s"``.
+    """
+    over = "over" if chart.on_boundary == "within" else "from"
+    parts: list[str] = []
+    for area, allowed in reversed(list(zip(chart.areas, band.allowed, strict=True))):
+        if allowed is None:
+            continue
+        if allowed[0] <= 0:
+            parts.insert(0, f"{area.name} at once")
+            break
+        span = figure(allowed[0]) if allowed[0] == allowed[1] else f"{figure(allowed[0])} to {figure(allowed[1])}"
+        parts.insert(0, f"{area.name} {over} {span} s")
+    return ", ".join(parts)

@@ -1,0 +1,95 @@
+"""People, their certificates and tokens, and the entries of the logbook."""
+
+import uuid
+
+from django.contrib.auth.models import AbstractUser
+from django.db import models
+
+from engines.models import Engine, Operator, Run
+from inspections.models import Inspection
+from logbook.access import may
+
+
+class Person(AbstractUser):
+    """One account is one natural person, of one operator, with one role."""
+
+    class Role(models.TextChoices):
+        """What a person is here to do."""
+
+        MECHANIC = "mechanic", "Mechanic"
+        INSPECTOR = "inspector", "Inspector"
+        DIRECTOR = "director", "Director of maintenance"
+        AUDITOR = "auditor", "Auditor"
+
+    operator = models.ForeignKey(Operator, null=True, blank=True, on_delete=models.PROTECT, related_name="people")
+    role = models.CharField(max_length=20, choices=Role, blank=True)
+
+    def __str__(self) -> str:
+        return self.get_full_name() or self.username
+
+    def may(self, act: str) -> bool:
+        """Return whether the person's role allows an act named in the access table."""
+        return self.operator_id is not None and may(self.role, act)
+
+
+class Certificate(models.Model):
+    """What entitles a person to sign: kind, number, ratings, and from when until when."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="certificates")
+    kind = models.CharField(max_length=120)
+    number = models.CharField(max_length=60)
+    ratings = models.CharField(max_length=120, blank=True)
+    valid_from = models.DateField(null=True, blank=True)
+    valid_until = models.DateField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.number}"
+
+
+class ApiToken(models.Model):
+    """A bearer token of one person; only its digest is kept, so it is shown once."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="api_tokens")
+    label = models.CharField(max_length=80)
+    digest = models.CharField(max_length=64, unique=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+    revoked_at = models.DateTimeField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return self.label
+
+
+class Entry(models.Model):
+    """One entry of the logbook; ``body`` holds all that prints, as it stood when the entry was made."""
+
+    class Kind(models.TextChoices):
+        """What the entry records."""
+
+        RUN = "run", "Run"
+        INSPECTION = "inspection", "Inspection"
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="entries")
+    number = models.PositiveIntegerField()
+    kind = models.CharField(max_length=20, choices=Kind)
+    engine = models.ForeignKey(Engine, on_delete=models.PROTECT, related_name="entries")
+    run = models.ForeignKey(Run, null=True, blank=True, on_delete=models.PROTECT, related_name="entries")
+    inspection = models.ForeignKey(
+        Inspection, null=True, blank=True, on_delete=models.PROTECT, related_name="entries"
+    )
+    completed_on = models.DateField(help_text="The day of the run, or on which the work was completed.")
+    body = models.JSONField()
+    signed_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="entries")
+    signed_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["number"]
+        verbose_name_plural = "entries"
+        constraints = [models.UniqueConstraint(fields=["operator", "number"], name="entry_number_once")]
+        indexes = [models.Index(fields=["engine", "completed_on"], name="entry_by_engine")]
+
+    def __str__(self) -> str:
+        return f"Entry {self.number}"

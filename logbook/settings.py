@@ -1,0 +1,167 @@
+"""Settings; everything that differs between places is read from the environment in the first block."""
+
+import os
+from pathlib import Path
+from urllib.parse import parse_qs, unquote, urlsplit
+
+from django.core.exceptions import ImproperlyConfigured
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+
+# The environment, all of it.
+DATA_DIR = Path(os.environ.get("EMBERMARK_DATA", BASE_DIR / ".data"))
+DATABASE_URL = os.environ.get("EMBERMARK_DATABASE", f"sqlite:///{DATA_DIR / 'embermark.sqlite3'}")
+SECRET = os.environ.get("EMBERMARK_SECRET_KEY", "")
+HOSTS = os.environ.get("EMBERMARK_HOSTS", "localhost,127.0.0.1,[::1]")
+DEBUG = os.environ.get("EMBERMARK_DEBUG", "") == "1"
+IS_HTTPS = os.environ.get("EMBERMARK_HTTPS", "") == "1"
+TIME_ZONE = os.environ.get("EMBERMARK_TIME_ZONE", "UTC")
+
+
+def _secret_key() -> str:
+    """Return the secret given, or one kept in the data folder, made on first use; there is no default."""
+    if SECRET:
+        return SECRET
+    kept = DATA_DIR / "secret_key"
+    if not kept.exists():
+        from django.core.management.utils import get_random_secret_key
+
+        DATA_DIR.mkdir(parents=True, exist_ok=True)
+        descriptor = os.open(kept, os.O_WRONLY | os.O_CREAT, 0o600)
+        with os.fdopen(descriptor, "w") as file:
+            file.write(get_random_secret_key())
+    return kept.read_text()
+
+
+def _database(url: str) -> dict[str, object]:
+    """Return Django's database settings for an address such as sqlite:////var/lib/embermark.sqlite3."""
+    parts = urlsplit(url)
+    if parts.scheme == "sqlite":
+        pragmas = "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA recursive_triggers=ON;"
+        return {
+            "ENGINE": "django.db.backends.sqlite3",
+            "NAME": unquote(parts.path[1:]),
+            "OPTIONS": {"transaction_mode": "IMMEDIATE", "timeout": 20, "init_command": pragmas},
+        }
+    if parts.scheme in ("postgresql", "postgres"):
+        host = parse_qs(parts.query).get("host", [parts.hostname or ""])[0]
+        return {
+            "ENGINE": "django.db.backends.postgresql",
+            "NAME": parts.path.removeprefix("/"),
+            "USER": unquote(parts.username or ""),
+            "PASSWORD": unquote(parts.password or ""),
+            "HOST": host,
+            "PORT": str(parts.port or ""),
+        }
+    raise ImproperlyConfigured(f"EMBERMARK_DATABASE must begin with sqlite:/// or postgresql://, not {url!r}.")
+
+
+SECRET_KEY = _secret_key()
+ALLOWED_HOSTS = [host.strip() for host in HOSTS.split(",") if host.strip()]
+CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in ALLOWED_HOSTS] if IS_HTTPS else []
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = IS_HTTPS
+SECURE_SSL_REDIRECT = IS_HTTPS
+SECURE_HSTS_SECONDS = 31_536_000 if IS_HTTPS else 0
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if IS_HTTPS else None
+X_FRAME_OPTIONS = "DENY"
+
+INSTALLED_APPS = [
+    "django.contrib.admin",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "django_filters",
+    "rest_framework",
+    "drf_spectacular",
+    "drf_spectacular_sidecar",
+    "engines",
+    "inspections",
+    "logbook",
+]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+]
+ROOT_URLCONF = "logbook.urls"
+WSGI_APPLICATION = "logbook.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ]
+        },
+    }
+]
+
+DATABASES = {"default": _database(DATABASE_URL)}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_USER_MODEL = "logbook.Person"
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "sign_in"
+LOGIN_REDIRECT_URL = "engine_list"
+LOGOUT_REDIRECT_URL = "sign_in"
+
+LANGUAGE_CODE = "en"
+USE_I18N = False
+USE_TZ = True
+
+STATIC_URL = "static/"
+STATIC_ROOT = DATA_DIR / "static"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "traces": {
+        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        "OPTIONS": {"location": DATA_DIR / "traces"},
+    },
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+}
+DATA_UPLOAD_MAX_MEMORY_SIZE = 10 * 1024 * 1024
+TRACE_UPLOAD_MAX_BYTES = 512 * 1024 * 1024
+
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": [
+        "logbook.api.authentication.BearerAuthentication",
+        "rest_framework.authentication.SessionAuthentication",
+    ],
+    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
+    "DEFAULT_PAGINATION_CLASS": "rest_framework.pagination.PageNumberPagination",
+    "PAGE_SIZE": 50,
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "EXCEPTION_HANDLER": "logbook.api.problems.problem_response",
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Embermark",
+    "DESCRIPTION": "Maintenance logbook of small gas-turbine engines that drive propellers or rotors.",
+    "VERSION": "1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "SCHEMA_PATH_PREFIX": "/api/v1",
+    "SWAGGER_UI_DIST": "SIDECAR",
+    "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
+}
