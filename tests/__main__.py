@@ -3,7 +3,7 @@
 import os
 import sys
 import tempfile
-from pathlib import Path
+from dataclasses import replace
 
 from tests.harness.chromium import VARIABLE, ChromiumMissing, chromium_ensure
 from tests.harness.postgres import postgres_server
@@ -13,29 +13,25 @@ from tests.layers import PURE_MODULES
 WHOLE_PERCENT = 95
 
 
-def checks(database: str) -> list[Step]:
+def checks() -> list[Step]:
     """Return the checks that run no test."""
-    settings = {"EMBERMARK_DATABASE": database}
     docstrings = ["--preview", "--select", "D,D417,DOC", "--ignore", "D105,D107,D400"]
-    manage = {
-        "system check": ["check"],
-        "migrations": ["makemigrations", "--check", "--dry-run"],
-        "API description": ["spectacular", "--validate", "--fail-on-warn", "--file", os.devnull],
-    }
     return [
         Step("lint", ["-m", "ruff", "check"]),
         Step("docstrings", ["-m", "ruff", "check", *docstrings, *PURE_MODULES]),
         Step("format", ["-m", "ruff", "format", "--check"]),
-        Step("types", ["-m", "mypy"], settings),
-        *(Step(name, ["manage.py", *arguments], settings) for name, arguments in manage.items()),
+        Step("types", ["-m", "mypy"]),
+        Step("system check", ["manage.py", "check"]),
+        Step("migrations", ["manage.py", "makemigrations", "--check", "--dry-run"]),
+        Step("API description", ["manage.py", "spectacular", "--validate", "--fail-on-warn", "--file", os.devnull]),
     ]
 
 
-def tests_on_sqlite(database: str) -> list[Step]:
+def tests_on_sqlite() -> list[Step]:
     """Return every test on SQLite, and the two gates on what they covered."""
     report = ["-m", "coverage", "report", "--fail-under"]
     return [
-        Step("tests on SQLite", ["-m", "pytest", "--cov", "--cov-report="], {"EMBERMARK_DATABASE": database}),
+        Step("tests on SQLite", ["-m", "pytest", "--cov", "--cov-report="]),
         Step("coverage of the whole", [*report, str(WHOLE_PERCENT)]),
         Step("coverage of the arithmetic", [*report, "100", f"--include={','.join(PURE_MODULES)}"]),
     ]
@@ -56,8 +52,8 @@ def main() -> int:
         print(error, file=sys.stderr)
         return 2
     with tempfile.TemporaryDirectory(prefix="embermark-tests-") as folder:
-        database = f"sqlite:///{Path(folder) / 'tests.sqlite3'}"
-        outcomes = [step_run(step) for step in (*checks(database), *tests_on_sqlite(database))]
+        steps = [replace(step, settings={"EMBERMARK_DATA": folder}) for step in (*checks(), *tests_on_sqlite())]
+        outcomes = [step_run(step) for step in steps]
     outcomes.append(tests_on_postgres())
     print(f"\n{summary(outcomes)}", flush=True)
     return first_failure(outcomes)

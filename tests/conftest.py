@@ -1,4 +1,4 @@
-"""What every test stands on: quick settings, a clean cache, the browser, and which tests need the database."""
+"""What every test stands on: a clean cache, the browser, and which tests need the database."""
 
 import os
 from collections.abc import Iterator
@@ -7,12 +7,12 @@ from typing import Any
 
 import hypothesis
 import pytest
-from django.conf import settings
 from django.core.cache import cache
-from django.test import override_settings
 
 from tests.harness.chromium import chromium_find
 from tests.harness.shared import SharedMissing, shared_file
+
+pytest_plugins = ["tests.cast"]
 
 DATABASE_FIXTURES = {"db", "transactional_db", "django_db_reset_sequences", "django_db_serialized_rollback"}
 BROWSER_FIXTURES = {"page", "context", "browser", "live_server"}
@@ -56,18 +56,6 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     kept = [item for item in items if touches_database(item) and not drives_browser(item)]
     config.hook.pytest_deselected(items=[item for item in items if item not in set(kept)])
     items[:] = kept
-
-
-@pytest.fixture(scope="session", autouse=True)
-def quick_settings(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Serve static files unhashed, hash passwords cheaply, and keep uploads in a temporary folder."""
-    unhashed = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
-    with override_settings(
-        STORAGES={**settings.STORAGES, "staticfiles": unhashed},
-        PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],
-        MEDIA_ROOT=tmp_path_factory.mktemp("media"),
-    ):
-        yield
 
 
 @pytest.fixture(autouse=True)

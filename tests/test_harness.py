@@ -7,7 +7,8 @@ import pytest
 from tests.harness import chromium
 from tests.harness.postgres import modes_kept
 from tests.harness.shared import SharedMissing, shared_file
-from tests.harness.steps import Outcome, environment, first_failure, summary
+from tests.harness.steps import Outcome, first_failure, summary
+from tests.harness.surroundings import surroundings
 
 
 def test_the_first_failure_decides() -> None:
@@ -18,14 +19,9 @@ def test_the_first_failure_decides() -> None:
     assert summary(outcomes).splitlines()[-1].split() == ["in", "all", "3.5", "s"]
 
 
-def test_steps_do_not_see_the_settings_of_a_real_logbook(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("EMBERMARK_DATABASE", "sqlite:///real.sqlite3")
-    monkeypatch.setenv("EMBERMARK_DEMO", "1")
-    monkeypatch.setenv("EMBERMARK_SHARED", "beside")
-    seen = environment({"EMBERMARK_DATABASE": "sqlite:///own.sqlite3"})
-    ours = {name: value for name, value in seen.items() if name in ("EMBERMARK_DATABASE", "EMBERMARK_DEMO")}
-    assert ours == {"EMBERMARK_DATABASE": "sqlite:///own.sqlite3"}
-    assert seen["EMBERMARK_SHARED"] == "beside"
+def test_the_settings_of_a_real_logbook_stay_outside() -> None:
+    machine = {"PATH": "bin", "EMBERMARK_DATABASE": "sqlite:///real.sqlite3", "EMBERMARK_SHARED": "beside"}
+    assert surroundings(machine) == {"PATH": "bin", "EMBERMARK_SHARED": "beside"}
 
 
 def test_a_named_chromium_is_taken_or_refused(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

@@ -7,10 +7,8 @@ import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from tests.harness.surroundings import surroundings
 from tests.layers import ROOT
-
-# What a person's own surroundings may say to the tests; every other setting of theirs stays outside.
-KEPT = ("EMBERMARK_CHROMIUM", "EMBERMARK_SHARED", "EMBERMARK_REQUIRE_CHECKS")
 
 
 @dataclass(frozen=True)
@@ -31,18 +29,13 @@ class Outcome:
     seconds: float
 
 
-def environment(settings: Mapping[str, str]) -> dict[str, str]:
-    """Return the surroundings a step runs in: the machine's, without the settings of anybody's own logbook."""
-    machine = {k: v for k, v in os.environ.items() if not k.startswith("EMBERMARK_") or k in KEPT}
-    return {**machine, "PYTHONUNBUFFERED": "1", **settings}
-
-
 def step_run(step: Step) -> Outcome:
     """Run one step with its output shown as it comes."""
     print(f"\n=== {step.name}: python {' '.join(step.arguments)}", flush=True)
     start = time.monotonic()
     command = [sys.executable, *step.arguments]
-    code = subprocess.run(command, cwd=ROOT, env=environment(step.settings), check=False).returncode
+    environment = {**surroundings(os.environ), "PYTHONUNBUFFERED": "1", **step.settings}
+    code = subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode
     return Outcome(step.name, code, time.monotonic() - start)
 
 
