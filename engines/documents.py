@@ -57,9 +57,7 @@ def engine_type_read(document: Any) -> EngineTypeData:
     root.unique("charts", "name")
     if root.faults:
         raise DocumentError(root.summary(), fields=dict(root.faults))
-    return EngineTypeData(
-        name=name, channels=channels, charts=charts, segmentation=segmentation, max_gap_s=max_gap_s
-    )
+    return EngineTypeData(name=name, channels=channels, charts=charts, segmentation=segmentation, max_gap_s=max_gap_s)
 
 
 def _channel(item: Fields) -> Channel:
@@ -109,9 +107,7 @@ def _known(item: Fields, key: str, units: dict[str, str]) -> str:
 
 
 def _chart(item: Fields, units: dict[str, str]) -> LimitChart:
-    item.allow(
-        "name", "channel", "unit", "limit", "areas", "regimes", "source", "repeats", "rejoin_s", *CHOICES
-    )
+    item.allow("name", "channel", "unit", "limit", "areas", "regimes", "source", "repeats", "rejoin_s", *CHOICES)
     channel = _known(item, "channel", units)
     unit = _unit(item) if item.has("unit") else units.get(channel, "")
     if unit and units.get(channel) and not unit_fits(unit, units[channel]):

@@ -42,7 +42,7 @@ class Edge:
     def before(self, value: Floats) -> Floats:
         """Return the limit from below of the seconds allowed at each value beyond the first vertex."""
         right = np.searchsorted(self.values, value, side="left")
-        left = np.where(right == self.values.size, right - 1, np.maximum(right - 1, 0))
+        left = np.maximum(right - 1, 0)
         return self._between(left, np.minimum(right, self.values.size - 1), value)
 
     def reached_at(self, seconds: float, than: Literal["less", "at most"]) -> float | None:

@@ -10,6 +10,7 @@ from engines.charts import RegimeName, Segmentation
 from engines.traces import Floats, Trace
 
 SECONDS_PER_HOUR = 3600.0
+BLOCK = 4096  # samples looked at together
 IDLE, SLOW = 3, 1  # speeds reached of the three: at or above idle; below stopping_below
 
 
@@ -79,12 +80,20 @@ class Segments:
     usage: Usage
 
 
-def _reached(speed: Floats, segmentation: Segmentation) -> NDArray[np.int8]:
-    """Return for each sample how many of turning, stopping_below and idle it has reached: 0 to 3."""
-    codes = (speed >= segmentation.turning).astype(np.int8)
-    codes += speed >= segmentation.stopping_below
-    codes += speed >= segmentation.idle
-    return codes
+def _reached(speed: Floats, segmentation: Segmentation) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return the samples at which the number of speeds reached may change, and that number, 0 to 3, at each.
+
+    A block whose lowest and highest sample have reached the same speeds is told by its first sample alone.
+    """
+    bounds = np.array([segmentation.turning, segmentation.stopping_below, segmentation.idle])
+    whole = speed.size - speed.size % BLOCK
+    blocks = speed[:whole].reshape(-1, BLOCK)
+    low, high = (np.searchsorted(bounds, side, side="right") for side in (blocks.min(axis=1), blocks.max(axis=1)))
+    even = np.flatnonzero(low == high) * BLOCK
+    mixed = (np.flatnonzero(low != high)[:, None] * BLOCK + np.arange(BLOCK)).ravel()
+    at = np.concatenate((even, mixed, np.arange(whole, speed.size)))
+    at.sort()
+    return at, np.searchsorted(bounds, speed[at], side="right")
 
 
 def _begins(codes: list[int]) -> RegimeName | None:
@@ -111,7 +120,7 @@ def _next(regime: RegimeName | None, code: int) -> Iterator[RegimeName | None]:
         yield "running"
 
 
-def _changes(rows: NDArray[np.intp], codes: NDArray[np.int8]) -> list[tuple[RegimeName | None, int]]:
+def _changes(rows: NDArray[np.intp], codes: NDArray[np.intp]) -> list[tuple[RegimeName | None, int]]:
     """Return each regime entered, with the row at which it was."""
     at = np.concatenate(([0], np.flatnonzero(np.diff(codes)) + 1))
     found = codes[at].tolist()
@@ -156,7 +165,7 @@ def _episode(group: list[tuple[RegimeName | None, int, int]], first_sample: int,
 def _value_at(trace: Trace, channel: str, row: int) -> float:
     """Return a channel at a row that lies between two of its valid samples, interpolated in time."""
     values = trace.channels[channel]
-    valid = np.flatnonzero(~np.isnan(values))
+    valid = np.flatnonzero(np.isfinite(values))
     after = int(np.searchsorted(valid, row))
     if after == valid.size or valid[after] == row or after == 0:
         return float(values[valid[min(after, valid.size - 1)]])
@@ -168,28 +177,45 @@ def _value_at(trace: Trace, channel: str, row: int) -> float:
 
 def _start(trace: Trace, segmentation: Segmentation, episode: Episode) -> Start:
     stop = episode.end + 1 if episode.is_cut else episode.end
-    rows, readings = _valid(trace, segmentation.temperature, episode.turning, stop)
-    risen = readings - np.minimum.accumulate(readings) >= segmentation.light_off_rise
-    light_off = int(rows[np.argmax(risen)]) if risen.any() else None
-    if episode.idle is not None:
-        readings = readings[rows <= episode.idle]
+    light_off = _light_off(trace, segmentation, episode.turning, stop)
+    rows, readings = _valid(
+        trace, segmentation.temperature, episode.turning, stop if episode.idle is None else episode.idle + 1
+    )
     hottest = int(np.argmax(readings)) if readings.size else None
-    time = [float(t) for t in trace.times[[episode.turning, light_off or 0, episode.idle or 0]]]
     return Start(
-        turning_s=time[0],
-        light_off_s=None if light_off is None else time[1],
+        turning_s=float(trace.times[episode.turning]),
+        light_off_s=None if light_off is None else float(trace.times[light_off]),
         speed_at_light_off=None if light_off is None else _value_at(trace, segmentation.speed, light_off),
         peak=None if hottest is None else float(readings[hottest]),
         peak_s=None if hottest is None else float(trace.times[rows[hottest]]),
-        idle_s=None if episode.idle is None else time[2],
+        idle_s=None if episode.idle is None else float(trace.times[episode.idle]),
         outcome=_outcome(episode, light_off),
     )
 
 
+def _light_off(trace: Trace, segmentation: Segmentation, first: int, stop: int) -> int | None:
+    """Return the row at which the temperature has first risen enough above its lowest since turning."""
+    lowest = np.inf
+    for start in range(first, stop, BLOCK):
+        rows, readings = _valid(trace, segmentation.temperature, start, min(start + BLOCK, stop))
+        if not rows.size:
+            continue
+        so_far = np.minimum(np.minimum.accumulate(readings), lowest)
+        risen = readings - so_far >= segmentation.light_off_rise
+        if risen.any():
+            return int(rows[np.argmax(risen)])
+        lowest = so_far[-1]
+    return None
+
+
 def _valid(trace: Trace, channel: str, first: int, stop: int) -> tuple[NDArray[np.intp], Floats]:
     """Return the rows from ``first`` to before ``stop`` with a valid sample of a channel, and the samples."""
-    values = trace.channels.get(channel, np.full(trace.times.size, np.nan))[first:stop]
-    rows = np.flatnonzero(~np.isnan(values))
+    if channel not in trace.channels:
+        return np.arange(0), np.array([])
+    values = trace.channels[channel][first:stop]
+    if values.size and np.isfinite(values.min()) and np.isfinite(values.max()):
+        return np.arange(first, stop), values
+    rows = np.flatnonzero(np.isfinite(values))
     return rows + first, values[rows]
 
 
@@ -243,7 +269,8 @@ def segments_of(trace: Trace, segmentation: Segmentation | None) -> Segments | N
     rows, speed = _valid(trace, segmentation.speed, 0, trace.times.size)
     if not rows.size:
         return None
-    parts = _stretches(_changes(rows, _reached(speed, segmentation)), trace.times.size - 1)
+    at, codes = _reached(speed, segmentation)
+    parts = _stretches(_changes(rows[at], codes), trace.times.size - 1)
     pairs = [
         (episode, _start(trace, segmentation, episode) if episode.is_start else None)
         for episode in _episodes(parts, int(rows[0]))

@@ -1,0 +1,93 @@
+"""What every screen stands on: who may come in, how an object is reached, how a refusal is shown."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any, Concatenate, ParamSpec, TypeVar
+from urllib.parse import urlsplit
+
+from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import ObjectDoesNotExist, PermissionDenied
+from django.core.paginator import Page, Paginator
+from django.db.models import Model, QuerySet
+from django.http import Http404, HttpRequest
+from django.http.response import HttpResponseBase
+from django.shortcuts import render
+from django_htmx.http import HttpResponseClientRedirect, reswap, retarget
+from django_htmx.middleware import HtmxDetails
+
+from engines.errors import DomainError
+
+PAGE_ROWS = 50
+UNPROCESSABLE = 422
+
+M = TypeVar("M", bound=Model)
+P = ParamSpec("P")
+
+
+class ScreenRequest(HttpRequest):
+    """A request as it reaches a screen: with a person signed in, and with what htmx says of itself."""
+
+    htmx: HtmxDetails
+    user: Any
+
+
+Screen = Callable[Concatenate[ScreenRequest, P], HttpResponseBase]
+
+
+def found(query: Callable[[Any, Any], M], user: Any, pk: object) -> M:
+    """Return what a query finds for a person; what is not there, or not theirs to see, is 404 alike."""
+    try:
+        return query(user, pk)
+    except ObjectDoesNotExist as error:
+        raise Http404(str(error)) from error
+
+
+def page_of(request: HttpRequest, rows: QuerySet[M]) -> Page[M]:
+    """Return the page of a list that the address asks for, the first or the last where it asks for none there is."""
+    return Paginator(rows, PAGE_ROWS).get_page(request.GET.get("page"))
+
+
+def screen(reads: str, writes: str = "") -> Callable[[Screen[P]], Screen[P]]:
+    """Let in who is signed in and whose role allows the act: one for looking, another for sending where it differs."""
+
+    def decorate(view: Screen[P]) -> Screen[P]:
+        @wraps(view)
+        def inner(request: ScreenRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
+            if not request.user.is_authenticated:
+                return to_sign_in(request)
+            act = writes if writes and request.method == "POST" else reads
+            if not request.user.may(act):
+                raise PermissionDenied(act)
+            return refusals_shown(view)(request, *args, **kwargs)
+
+        return inner
+
+    return decorate
+
+
+def to_sign_in(request: ScreenRequest) -> HttpResponseBase:
+    """Send whoever is not signed in to the sign-in screen; a fragment must not be filled with that screen."""
+    if not request.htmx:
+        return redirect_to_login(request.get_full_path())
+    here = urlsplit(request.htmx.current_url_abs_path or "/")
+    return HttpResponseClientRedirect(redirect_to_login(here.path)["Location"])
+
+
+def refusals_shown(view: Screen[P]) -> Screen[P]:
+    """Show a refusal that no form took up: as a notice in place for htmx, else as a page, with status 422 either way."""
+
+    @wraps(view)
+    def inner(request: ScreenRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
+        try:
+            return view(request, *args, **kwargs)
+        except DomainError as error:
+            return refusal(request, error)
+
+    return inner
+
+
+def refusal(request: ScreenRequest, error: DomainError) -> HttpResponseBase:
+    """Return a refusal as a fragment for the notices of the page in view, or as a page of its own."""
+    template = "refusal_notice.html" if request.htmx else "refusal.html"
+    response = render(request, template, {"refusal": error}, status=UNPROCESSABLE)
+    return reswap(retarget(response, "#notices"), "innerHTML") if request.htmx else response
