@@ -10,51 +10,51 @@ from tests.factories import CertificateFactory, EngineFactory, OperatorFactory, 
 
 def certified(person: Person, kind: str) -> Person:
     """Return a person who has been given a certificate."""
-    CertificateFactory(person=person, kind=kind)
+    CertificateFactory.create(person=person, kind=kind)
     return person
 
 
 @pytest.fixture
 def operator(db: None) -> Operator:
     """Return the operator that the cast works for."""
-    return OperatorFactory(name="Testholm Flying Service")
+    return OperatorFactory.create(name="Testholm Flying Service")
 
 
 @pytest.fixture
 def engine(operator: Operator) -> Engine:
     """Return an engine of the operator, its limits in force."""
-    return EngineFactory(operator=operator, serial="TB-0001")
+    return EngineFactory.create(operator=operator, serial="TB-0001")
 
 
 @pytest.fixture
 def mechanic(operator: Operator) -> Person:
     """Return a mechanic, who records runs, works inspections and signs."""
-    person = PersonFactory(operator=operator, username="mechanic", role=MECHANIC)
+    person = PersonFactory.create(operator=operator, username="mechanic", role=MECHANIC)
     return certified(person, "Mechanic, airframe and powerplant")
 
 
 @pytest.fixture
 def inspector(operator: Operator) -> Person:
     """Return an inspector, who gives the second signature."""
-    person = PersonFactory(operator=operator, username="inspector", role=INSPECTOR)
+    person = PersonFactory.create(operator=operator, username="inspector", role=INSPECTOR)
     return certified(person, "Mechanic with inspection authorization")
 
 
 @pytest.fixture
 def director(operator: Operator) -> Person:
     """Return the director of maintenance."""
-    person = PersonFactory(operator=operator, username="director", role=DIRECTOR)
+    person = PersonFactory.create(operator=operator, username="director", role=DIRECTOR)
     return certified(person, "Mechanic with inspection authorization")
 
 
 @pytest.fixture
 def auditor(operator: Operator) -> Person:
     """Return an auditor, who reads and prints."""
-    return PersonFactory(operator=operator, username="auditor", role=AUDITOR)
+    return PersonFactory.create(operator=operator, username="auditor", role=AUDITOR)
 
 
 @pytest.fixture
 def stranger(db: None) -> Person:
     """Return a director of another operator, who must see nothing of the first."""
-    other = OperatorFactory(name="Farholm Air")
-    return certified(PersonFactory(operator=other, username="stranger", role=DIRECTOR), "Mechanic")
+    other = OperatorFactory.create(name="Farholm Air")
+    return certified(PersonFactory.create(operator=other, username="stranger", role=DIRECTOR), "Mechanic")

@@ -83,7 +83,7 @@ class EngineFactory(DjangoModelFactory[Engine]):
     def revision(self: Engine, create: bool, extracted: Any, **changes: Any) -> None:
         """Give the type its first revision unless it has one; ``revision=False`` leaves it without."""
         if create and extracted is not False and not self.engine_type.revisions.exists():
-            TypeRevisionFactory(engine_type=self.engine_type, **changes)
+            TypeRevisionFactory.create(engine_type=self.engine_type, **changes)
 
 
 class RunFactory(DjangoModelFactory[Run]):

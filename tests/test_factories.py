@@ -10,7 +10,7 @@ from tests.factories import ComponentFactory, InspectionFactory, ReadingFactory,
 
 @pytest.mark.django_db
 def test_rows_made_together_belong_to_one_operator() -> None:
-    step, reading, component = StepFactory(), ReadingFactory(), ComponentFactory()
+    step, reading, component = StepFactory.create(), ReadingFactory.create(), ComponentFactory.create()
     for row in (step, step.inspection, step.inspection.run, step.inspection.engine, reading, component):
         row.full_clean(exclude=["password"])
     inspection: Inspection = step.inspection
@@ -27,8 +27,8 @@ def test_rows_made_together_belong_to_one_operator() -> None:
 
 @pytest.mark.django_db
 def test_inspections_of_one_operator_are_numbered() -> None:
-    first: Inspection = InspectionFactory()
-    second: Inspection = InspectionFactory(run=first.run, rule="area A")
+    first: Inspection = InspectionFactory.create()
+    second: Inspection = InspectionFactory.create(run=first.run, rule="area A")
     assert (first.number, second.number) == (1, 2)
 
 

@@ -1,0 +1,39 @@
+"""Costs side by side: medians of several rounds in one process, as a ratio."""
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from statistics import median
+
+ROUNDS = 7
+
+
+@dataclass(frozen=True)
+class Ratio:
+    """How one cost compares with another (times in seconds), and what the design aims for."""
+
+    name: str
+    value: float
+    aim: str
+    times: tuple[float, float]
+
+    def line(self) -> str:
+        """Return the ratio as a line of the closing table."""
+        one, other = (f"{1000 * taken:,.1f}" for taken in self.times)
+        return f"{self.name:<52} {self.value:>9.2f}   {self.aim:<13} {one} ms : {other} ms"
+
+
+def seconds(work: Callable[[], object]) -> float:
+    """Return how long a piece of work takes once. [s]"""
+    start = time.perf_counter()
+    work()
+    return time.perf_counter() - start
+
+
+def medians(*works: Callable[[], object], rounds: int = ROUNDS) -> list[float]:
+    """Return the median time of each piece of work, taken in turn so that a busy moment strikes all alike. [s]
+
+    Each is done once unmeasured before it is measured, so that none pays for what the one before left in the cache.
+    """
+    taken = [[(work(), seconds(work))[1] for work in works] for _ in range(rounds)]
+    return [median(column) for column in zip(*taken, strict=True)]
