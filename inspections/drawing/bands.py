@@ -1,12 +1,11 @@
 """A limit chart cut into bands of value: what each calls for, in seconds and in words."""
 
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
 from engines.charts import LimitChart
-from engines.edges import edge_of
+from engines.edges import Edge, edge_of
 from inspections.drawing.words import figure
 
 Allowed = tuple[float, float]
@@ -62,17 +61,19 @@ def bands_of(chart: LimitChart) -> tuple[Band, ...]:
         As many as the chart has levels.
     """
     edges = [edge_of(chart, area) for area in chart.areas]
-    levels = [chart.sign * level for level in levels_of(chart)]
-    bands = []
-    for near, far in pairwise([*levels, None]):
-        assert near is not None
-        allowed: list[Allowed | None] = []
-        for edge in edges:
-            last = edge.at(np.array([near])) if far is None else edge.before(np.array([far]))
-            reached = near >= edge.first
-            allowed.append((float(edge.at(np.array([near]))[0]), float(last[0])) if reached else None)
-        bands.append(Band(chart.sign * near, None if far is None else chart.sign * far, tuple(allowed)))
-    return tuple(bands)
+    levels = levels_of(chart)
+    return tuple(
+        Band(near, far, tuple(_allowed(edge, chart.sign, near, far) for edge in edges))
+        for near, far in zip(levels, [*levels[1:], None], strict=True)
+    )
+
+
+def _allowed(edge: Edge, sign: float, near: float, far: float | None) -> Allowed | None:
+    start = np.array([sign * near])
+    if start[0] < edge.first:
+        return None
+    end = edge.at(start) if far is None else edge.before(np.array([sign * far]))
+    return float(edge.at(start)[0]), float(end[0])
 
 
 def band_words(band: Band, chart: LimitChart) -> str:
@@ -101,3 +102,23 @@ def band_words(band: Band, chart: LimitChart) -> str:
         span = figure(allowed[0]) if allowed[0] == allowed[1] else f"{figure(allowed[0])} to {figure(allowed[1])}"
         parts.insert(0, f"{area.name} {over} {span} s")
     return ", ".join(parts)
+
+
+def band_names(band: Band, chart: LimitChart) -> str:
+    """Return the areas a band can enter by name alone, for where there is no room for more.
+
+    Parameters
+    ----------
+    band : Band
+        One band of the chart.
+    chart : LimitChart
+        The chart it comes from.
+
+    Returns
+    -------
+    str
+        For example ``"A, B or C"``; empty where it calls for nothing.
+    """
+    named = zip(chart.areas, band.allowed, strict=True)
+    names = [area.name for area, allowed in named if allowed is not None]
+    return " or ".join([*([", ".join(names[:-1])] if names[1:] else []), *names[-1:]])

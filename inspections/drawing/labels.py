@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-EM = 0.56  # width of a letter against its size, on the wide side for the usual sans-serif faces
-BOLD_EM = 0.6
+EM = 0.6  # width of a letter against its size, on the wide side for the usual sans-serif faces
+BOLD_EM = 0.67
 LINE = 1.25  # distance of baselines against the size
 
 

@@ -72,7 +72,6 @@ class Polygon:
     points: tuple[Point, ...]
     fill: Fill | None = None
     hatch: Hatch | None = None
-    stroke: Stroke | None = None
     role: str = "area"
 
 

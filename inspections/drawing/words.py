@@ -98,7 +98,8 @@ def short_of(value: float) -> str:
     str
         For example ``"2.0"`` or ``"0.04"``.
     """
-    return f"{value:.{_places(value, 1)}f}"
+    text = figure(value)
+    return text if "." in text else f"{text}.0"
 
 
 def clock_text(seconds: float, places: int = 0) -> str:

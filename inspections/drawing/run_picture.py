@@ -1,0 +1,240 @@
+"""The picture of a run: one channel against one limit chart, with everything the verdict says of it."""
+
+from collections.abc import Sequence
+
+from engines.charts import Channel, LimitChart
+from engines.regimes import RegimeSpan
+from engines.traces import Trace
+from inspections.drawing.bands import bands_of, levels_of
+from inspections.drawing.callouts import callout_shapes, point_of
+from inspections.drawing.facts import limit_text, sentence_of
+from inspections.drawing.labels import spread, text_width
+from inspections.drawing.run_layout import Layout, layout_of
+from inspections.drawing.run_scene import COLUMNS, MOST_POINTS, Found, Scene, Span, scene_of
+from inspections.drawing.series import Series, clipped
+from inspections.drawing.shapes import Line, Marker, Picture, Point, Polygon, Polyline, Rect, Shape, Text, points_of
+from inspections.drawing.sheet import (
+    GAP_EDGE,
+    LEVEL,
+    LIMIT,
+    SHADE,
+    THIN,
+    TRACE,
+    UNSEEN,
+    Box,
+    boxed,
+    dense,
+    hatch_of,
+    hidden,
+    level_axis,
+    margin_shapes,
+    text_box,
+    value_axis,
+)
+from inspections.drawing.words import seconds_text
+from inspections.verdict import Excursion, Unobserved
+
+MOST_SENTENCES = 6
+GAP_ROWS = 8
+
+
+def _bands(layout: Layout) -> list[Shape]:
+    """Return the areas hatched over the times to which the chart applies, and a line at each level."""
+    scene, y = layout.scene, layout.y
+    end = y.high if scene.chart.side == "above" else y.low
+    spans = [(layout.x.at(start), layout.x.at(stop)) for start, stop in scene.judged]
+    shapes: list[Shape] = []
+    for band in bands_of(scene.chart):
+        near, far = y.at(band.near), y.at(end if band.far is None else band.far)
+        if band.severity is not None:
+            hatch = hatch_of(band.severity)
+            for left, right in spans:
+                shapes.append(Rect(left, min(near, far), right - left, abs(far - near), hatch=hatch))
+    for level in levels_of(scene.chart)[1:]:
+        shapes += [Line((left, y.at(level)), (right, y.at(level)), LEVEL, role="level") for left, right in spans]
+    limit = y.at(scene.chart.limit)
+    return shapes + [Line((left, limit), (right, limit), LIMIT, role="limit") for left, right in spans]
+
+
+def _turn(layout: Layout) -> list[Shape]:
+    """Return a line where the scale of values changes, so that nobody reads slopes across it."""
+    if layout.turn is None:
+        return []
+    y = layout.y.at(layout.turn)
+    return [Line((layout.frame.left, y), (layout.frame.right, y), THIN, role="turn")]
+
+
+def _regimes(layout: Layout) -> list[Shape]:
+    """Return a bar along the top, parted where the regime changes, with the regimes' names moved apart."""
+    scene, size = layout.scene, layout.frame.size
+    baseline = layout.regimes + size
+    bar = baseline + 5
+    spans = [(layout.x.at(r.start_s), layout.x.at(r.end_s), r.regime) for r in scene.regimes]
+    shapes: list[Shape] = []
+    for left, right, _ in spans:
+        shapes.append(Line((left, bar), (right, bar), THIN, role="regime"))
+        shapes += [Line((x, bar - 4), (x, bar + 4), THIN, role="regime") for x in (left, right)]
+    widths = [text_width(name, size) + 8 for _, _, name in spans]
+    if sum(widths) > layout.frame.margin - 4:
+        kept = [k for k, (left, right, _) in enumerate(spans) if right - left >= widths[k]]
+        spans, widths = [spans[k] for k in kept], [widths[k] for k in kept]
+    centres = spread([(left + right) / 2 for left, right, _ in spans], widths, 0, layout.frame.margin)
+    for (_, _, name), centre in zip(spans, centres, strict=True):
+        shapes.append(Text(centre, baseline, name, size, "middle", role="regime"))
+    return shapes
+
+
+def _placed(layout: Layout, series: Series) -> list[Point]:
+    times, values = series.times.tolist(), series.values.tolist()
+    return [(round(layout.x.at(t), 2), round(layout.y.at(v), 2)) for t, v in zip(times, values, strict=True)]
+
+
+def _shades(layout: Layout, whole: Series, thin: Series) -> list[Shape]:
+    """Return the surface between the trace and the limit, wherever time beyond it is counted."""
+    chart = layout.scene.chart
+    shapes: list[Shape] = []
+    for span in layout.scene.shaded:
+        points = clipped(thin, whole, span)
+        beyond = [(t, v if chart.sign * (v - chart.limit) > 0 else chart.limit) for t, v in points]
+        if len(set(beyond)) > 1:
+            outline = [(beyond[0][0], chart.limit), *beyond, (beyond[-1][0], chart.limit)]
+            placed = tuple((round(layout.x.at(t), 2), round(layout.y.at(v), 2)) for t, v in outline)
+            shapes.append(Polygon(placed, fill=SHADE, role="beyond"))
+    return shapes
+
+
+def _trace(layout: Layout) -> list[Shape]:
+    """Return the shaded surfaces and the trace over them, in as many columns as the points allowed."""
+    columns = min(int(layout.frame.right - layout.frame.left), COLUMNS)
+    while True:
+        shapes = _trace_in(layout, columns)
+        if points_of(shapes) <= MOST_POINTS:
+            return shapes
+        columns //= 2
+
+
+def _trace_in(layout: Layout, columns: int) -> list[Shape]:
+    whole = layout.scene.series
+    thin = whole.thinned(columns)
+    shades: list[Shape] = []
+    lines: list[Shape] = []
+    for piece in thin.pieces():
+        recorded = whole.between(float(piece.times[0]), float(piece.times[-1]))
+        shades += _shades(layout, recorded, piece)
+        lines.append(Polyline(tuple(_placed(layout, piece)), TRACE))
+    return shades + lines
+
+
+def _gaps(layout: Layout) -> list[Shape]:
+    """Return each gap as a striped break, edges drawn."""
+    shapes: list[Shape] = []
+    top, bottom = layout.frame.top, layout.frame.bottom
+    for start, end in layout.scene.gaps:
+        left, right = layout.x.at(start), layout.x.at(end)
+        if right - left > 2 * UNSEEN.spacing:
+            shapes.append(Rect(left, top, right - left, bottom - top, hatch=UNSEEN, role="gap"))
+        shapes += [Line((x, top), (x, bottom), GAP_EDGE, role="gap") for x in (left, right)]
+    return shapes
+
+
+def _gap_labels(layout: Layout, trace: Sequence[Shape]) -> list[Shape]:
+    """Return the gaps' lengths, the longest first served, each where neither trace nor another text stands."""
+    drawn = [point for shape in trace if isinstance(shape, Polyline) for point in dense(shape.points)]
+    shapes: list[Shape] = []
+    taken: list[Box] = []
+    frame = layout.frame
+    for start, end in sorted(layout.scene.gaps, key=lambda gap: gap[0] - gap[1]):
+        content = f"not observed {seconds_text(end - start)}"
+        half = text_width(content, frame.size) / 2
+        middle = layout.x.at((max(start, layout.x.low) + min(end, layout.x.high)) / 2)
+        x = min(max(middle, frame.left + half + 4), frame.right - half - 4)
+        rows = (frame.bottom - 6 - k * 1.1 * frame.line for k in range(GAP_ROWS))
+        if layout.scene.chart.side == "below":
+            rows = (frame.top + frame.line + k * 1.1 * frame.line for k in range(GAP_ROWS))
+        texts = [Text(x, row, content, frame.size, "middle", role="gap") for row in rows]
+        free = [text for text in texts if not hidden(text_box(text), taken, drawn)]
+        if free:
+            taken.append(text_box(free[0]))
+            shapes += boxed(free[0])
+    return shapes
+
+
+def _peaks(layout: Layout) -> list[Shape]:
+    """Return a mark at the peak of every excursion, those without a callout too."""
+    points = [point_of(excursion, layout.scene) for excursion in layout.scene.excursions]
+    return [Marker(layout.x.at(t), layout.y.at(v), 0.2 * layout.frame.size) for t, v in points]
+
+
+def _description(scene: Scene) -> str:
+    """Return what the picture shows, in sentences."""
+    sentences = [sentence_of(excursion, scene.chart, scene.channel) for excursion in scene.excursions]
+    left = len(sentences) - MOST_SENTENCES
+    told = sentences[:MOST_SENTENCES] + ([f"{left} more excursions are in the table."] if left > 0 else [])
+    if not told:
+        told = [f"{scene.channel.label} was never beyond the limit of {limit_text(scene.chart)}."]
+    gaps = [seconds_text(end - start) for start, end in scene.gaps]
+    return " ".join(told + ([f"Not observed: {', '.join(gaps[:MOST_SENTENCES])}."] if gaps else []))
+
+
+def run_picture(  # noqa: PLR0913 - each is a part of the verdict that its callers hold apart
+    trace: Trace,
+    chart: LimitChart,
+    excursions: Sequence[Excursion],
+    regimes: Sequence[RegimeSpan],
+    unobserved: Sequence[Unobserved],
+    *,
+    channel: Channel,
+    width: float,
+    height: float,
+    window: Span | None = None,
+) -> Picture:
+    """Return the picture of one channel over a run, against one limit chart.
+
+    Parameters
+    ----------
+    trace : Trace
+        The run. Its values of the channel must already be in the chart's unit, which may differ from the channel's.
+    chart : LimitChart
+        The chart.
+    excursions : sequence of Excursion
+        The verdict's excursions; those of other charts are left out.
+    regimes : sequence of RegimeSpan
+        The run's regimes; without them the chart is drawn over the whole record.
+    unobserved : sequence of Unobserved
+        The verdict's unobserved stretches; those of other channels are left out.
+    channel : Channel
+        The channel.
+    width, height : float
+        Size of the picture. Below a width of 600 letters are 11 px, otherwise 14 px. [px]
+    window : pair of float or None
+        First and last time to be shown. Without it the whole record, or the starts alone under a chart that judges
+        only those. [s]
+
+    Returns
+    -------
+    Picture
+        At most 2,000 drawn points, every extreme among them.
+
+    Notes
+    -----
+    Every figure written is the verdict's or a sample's; none is read back from the points drawn.
+    """
+    scene = scene_of(trace, chart, channel, found=Found(excursions, regimes, unobserved), window=window)
+    layout = layout_of(scene, width, height)
+    trace_shapes = _trace(layout)
+    shapes = [
+        *layout.heading,
+        *_bands(layout),
+        *_turn(layout),
+        *_gaps(layout),
+        *trace_shapes,
+        *_gap_labels(layout, trace_shapes),
+        *_regimes(layout),
+        *value_axis(layout.frame, layout.y, layout.ticks),
+        *level_axis(layout.frame, layout.x, layout.time_ticks, "Time from start of record (min:s)"),
+        *margin_shapes(layout.margin, layout.frame),
+        *_peaks(layout),
+        *callout_shapes(layout.callouts, layout.frame, (layout.x, layout.y), layout.strip),
+    ]
+    title = f"{channel.label} over the run, with the limit of {limit_text(chart)} ({chart.name})"
+    return Picture(width, height, tuple(shapes), title, _description(scene))

@@ -1,0 +1,348 @@
+"""The sheet a picture is drawn on: where its parts stand, its axes, and the looks of its lines and surfaces."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from engines.charts import LimitChart
+from inspections.drawing.bands import levels_of
+from inspections.drawing.labels import BOLD_EM, LINE, spread, text_width, wrapped
+from inspections.drawing.scale import Scale, value_ticks
+from inspections.drawing.shapes import Fill, Hatch, Line, Point, Rect, Shape, Stroke, Text
+from inspections.drawing.words import figure
+
+NARROW = 600.0  # below this width, letters of a size for phones and paper [px]
+SMALL, LARGE = 11.0, 14.0
+
+HATCHES = (
+    Hatch("slant", (45.0,), 9.0, Fill("sky", 0.25)),
+    Hatch("back", (-45.0,), 5.5, Fill("orange", 0.3)),
+    Hatch("cross", (45.0, -45.0), 7.0, Fill("purple", 0.35)),
+    Hatch("grid", (0.0, 90.0), 5.0, Fill("purple", 0.5)),
+)
+UNSEEN = Hatch("unseen", (90.0,), 3.0)
+SHADE = Fill("blue", 0.55)
+
+TRACE = Stroke("ink", 1.7)
+LIMIT = Stroke("vermillion", 2.2, (9.0, 4.0))
+LEVEL = Stroke("ink", 0.8, (2.0, 3.0))
+THIN = Stroke("ink", 0.7)
+GAP_EDGE = Stroke("ink", 0.9, (4.0, 2.0))
+
+
+def letter_size(width: float) -> float:
+    """Return the size of letters for a picture of a width.
+
+    Parameters
+    ----------
+    width : float
+        The picture's width. [px]
+
+    Returns
+    -------
+    float
+        At least 10 px where a narrow picture is shown on a phone with margins of its own. [px]
+    """
+    return SMALL if width < NARROW else LARGE
+
+
+def hatch_of(severity: int) -> Hatch:
+    """Return the hatch of an area by its place among the chart's areas; beyond the fourth, the fourth's.
+
+    Parameters
+    ----------
+    severity : int
+        Place of the area, mildest 0.
+
+    Returns
+    -------
+    Hatch
+        Denser with severity, so that the order shows without colour.
+    """
+    return HATCHES[min(severity, len(HATCHES) - 1)]
+
+
+Box = tuple[float, float, float, float]  # left, top, width, height [px]
+
+
+@dataclass(frozen=True)
+class Frame:
+    """The box of values, the size of letters, where texts end on the right, and where the lying axis is. [px]"""
+
+    left: float
+    right: float
+    top: float
+    bottom: float
+    size: float
+    margin: float
+    foot: float
+
+    @property
+    def line(self) -> float:
+        """Return the distance of two baselines."""
+        return self.size * LINE
+
+
+@dataclass(frozen=True)
+class MarginLabel:
+    """A text beside the box, at the height of what it names."""
+
+    y: float
+    lines: tuple[str, ...]
+    bold: bool = False
+
+    def width(self, size: float) -> float:
+        """Return the room its longest line takes. [px]"""
+        return max(text_width(line, size, bold=self.bold) for line in self.lines)
+
+
+def margin_label(y: float, text: str, letters: int, *, bold: bool = False) -> MarginLabel:
+    """Return a text broken into lines for the margin.
+
+    Parameters
+    ----------
+    y : float
+        Height of what it names. [px]
+    text : str
+        The text.
+    letters : int
+        The most letters of a line.
+    bold : bool
+        Whether it is set in bold.
+
+    Returns
+    -------
+    MarginLabel
+        The label.
+    """
+    return MarginLabel(y, tuple(wrapped(text, letters)), bold)
+
+
+def margin_height(labels: Sequence[MarginLabel], size: float) -> float:
+    """Return the room that labels take above each other.
+
+    Parameters
+    ----------
+    labels : sequence of MarginLabel
+        The labels.
+    size : float
+        Size of letters. [px]
+
+    Returns
+    -------
+    float
+        Their height. [px]
+    """
+    return sum(len(label.lines) for label in labels) * size * LINE
+
+
+def margin_shapes(labels: Sequence[MarginLabel], frame: Frame) -> list[Shape]:
+    """Return labels to the right of the box, moved apart, each led to what it names.
+
+    Parameters
+    ----------
+    labels : sequence of MarginLabel
+        The labels.
+    frame : Frame
+        The box.
+
+    Returns
+    -------
+    list of Shape
+        Lines and texts.
+    """
+    heights = [len(label.lines) * frame.line for label in labels]
+    centres = spread([label.y for label in labels], heights, frame.top - frame.line, frame.bottom + frame.line)
+    shapes: list[Shape] = []
+    for label, height, centre in zip(labels, heights, centres, strict=True):
+        shapes.append(Line((frame.right, label.y), (frame.right + 7, centre), THIN, role="leader"))
+        for k, line in enumerate(label.lines):
+            baseline = centre - height / 2 + (k + 0.8) * frame.line
+            shapes.append(Text(frame.right + 10, baseline, line, frame.size, bold=label.bold))
+    return shapes
+
+
+def level_ticks(chart: LimitChart, scale: Scale, size: float) -> list[tuple[float, str]]:
+    """Return a chart's levels and, where these leave room, round values.
+
+    Parameters
+    ----------
+    chart : LimitChart
+        The chart.
+    scale : Scale
+        Scale of values.
+    size : float
+        Size of letters. [px]
+
+    Returns
+    -------
+    list of (float, str)
+        Values and their texts. [chart's unit]
+    """
+    ticks = [level for level in levels_of(chart) if scale.low <= level <= scale.high]
+    for low, high in pairwise(scale.values):
+        room = abs(scale.at(high) - scale.at(low)) / (2.4 * size)
+        for value in value_ticks(low, high, int(room)):
+            if all(abs(scale.at(value) - scale.at(tick)) > 1.3 * size for tick in ticks):
+                ticks.append(value)
+    return [(value, figure(value, places=2)) for value in ticks]
+
+
+def value_axis(frame: Frame, scale: Scale, ticks: Sequence[tuple[float, str]]) -> list[Shape]:
+    """Return the upright axis with its marks.
+
+    Parameters
+    ----------
+    frame : Frame
+        The box.
+    scale : Scale
+        Scale of values.
+    ticks : sequence of (float, str)
+        Values marked and their texts. [unit of the scale]
+
+    Returns
+    -------
+    list of Shape
+        Lines and texts, moved apart where marks lie close.
+    """
+    heights = [scale.at(value) for value, _ in ticks]
+    centres = spread(heights, [frame.size] * len(ticks), frame.top - frame.size, frame.bottom + frame.size)
+    shapes: list[Shape] = [Line((frame.left, frame.top), (frame.left, frame.foot))]
+    for (_, text), y, centre in zip(ticks, heights, centres, strict=True):
+        shapes.append(Line((frame.left - 5, centre), (frame.left, y), THIN))
+        shapes.append(Text(frame.left - 7, centre + 0.36 * frame.size, text, frame.size, "end", role="tick"))
+    return shapes
+
+
+def level_axis(frame: Frame, scale: Scale, ticks: Sequence[tuple[float, str]], title: str) -> list[Shape]:
+    """Return the lying axis with its marks and its title.
+
+    Parameters
+    ----------
+    frame : Frame
+        The box; the axis is at its foot.
+    scale : Scale
+        Scale from left to right.
+    ticks : sequence of (float, str)
+        Places marked and their texts. [unit of the scale]
+    title : str
+        What the axis measures, with its unit.
+
+    Returns
+    -------
+    list of Shape
+        Lines and texts; a text that would run into the one before it is left out.
+    """
+    shapes: list[Shape] = [Line((frame.left, frame.foot), (frame.right, frame.foot))]
+    baseline, free = frame.foot + 5 + frame.size, -frame.size
+    for place, text in ticks:
+        x, half = scale.at(place), text_width(text, frame.size) / 2
+        shapes.append(Line((x, frame.foot), (x, frame.foot + 5), THIN))
+        if x - half > free:
+            shapes.append(Text(x, baseline, text, frame.size, "middle", role="tick"))
+            free = x + half + 2
+    middle = (frame.left + frame.right) / 2
+    shapes.append(Text(middle, baseline + frame.line, title, frame.size, "middle", role="axis-title"))
+    return shapes
+
+
+def title_shapes(text: str, width: float, size: float) -> list[Shape]:
+    """Return a heading across the top of the picture.
+
+    Parameters
+    ----------
+    text : str
+        The heading.
+    width : float
+        Width of the picture. [px]
+    size : float
+        Size of letters. [px]
+
+    Returns
+    -------
+    list of Shape
+        One text for each line it takes.
+    """
+    lines = wrapped(text, int((width - 8) / (size * BOLD_EM)))
+    return [Text(4, size * (1.05 + LINE * k), line, size, bold=True, role="axis-title") for k, line in enumerate(lines)]
+
+
+def boxed(text: Text, *, pad: float = 2.0) -> list[Shape]:
+    """Return a text upon a piece of plain paper, for where lines or hatches run behind it.
+
+    Parameters
+    ----------
+    text : Text
+        The text.
+    pad : float
+        Paper around it. [px]
+
+    Returns
+    -------
+    list of Shape
+        The paper, then the text.
+    """
+    x, y, width, height = text_box(text)
+    return [Rect(x - pad, y, width + 2 * pad, height, Fill("paper"), role="paper"), text]
+
+
+def text_box(text: Text) -> Box:
+    """Return the room that a text takes.
+
+    Parameters
+    ----------
+    text : Text
+        The text.
+
+    Returns
+    -------
+    tuple of float
+        Left, top, width and height. [px]
+    """
+    width = text_width(text.content, text.size, bold=text.bold)
+    shift = {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor]
+    return text.x - shift * width, text.y - text.size, width, text.size * LINE
+
+
+def dense(points: Sequence[Point], step: float = 4.0) -> list[Point]:
+    """Return points along a line that lie close enough to tell what the line runs through.
+
+    Parameters
+    ----------
+    points : sequence of Point
+        Corners of the line.
+    step : float
+        The most distance wanted. [px]
+
+    Returns
+    -------
+    list of Point
+        The corners with points between.
+    """
+    found = list(points[:1])
+    for (x0, y0), (x1, y1) in pairwise(points):
+        parts = int(max(abs(x1 - x0), abs(y1 - y0)) / step) + 1
+        found += [(x0 + (x1 - x0) * k / parts, y0 + (y1 - y0) * k / parts) for k in range(1, parts + 1)]
+    return found
+
+
+def hidden(box: Box, taken: Sequence[Box], drawn: Sequence[Point]) -> bool:
+    """Return whether a text in a box would cover another text or a line.
+
+    Parameters
+    ----------
+    box : Box
+        Room of the text.
+    taken : sequence of Box
+        Rooms of other texts.
+    drawn : sequence of Point
+        Close points of the line.
+
+    Returns
+    -------
+    bool
+        True where they meet.
+    """
+    x, y, width, height = box
+    over = any(x < a + w + 3 and a < x + width + 3 and y < b + h and b < y + height for a, b, w, h in taken)
+    return over or any(x - 2 <= px <= x + width + 2 and y - 2 <= py <= y + height + 2 for px, py in drawn)
