@@ -148,12 +148,14 @@ REST_FRAMEWORK = {
         "logbook.api.authentication.BearerAuthentication",
         "rest_framework.authentication.SessionAuthentication",
     ],
-    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_PERMISSION_CLASSES": ["logbook.api.permissions.MayAct"],
+    "DEFAULT_PARSER_CLASSES": ["logbook.api.parsers.BodyParser"],
     "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
     "DEFAULT_PAGINATION_CLASS": "rest_framework.pagination.PageNumberPagination",
     "PAGE_SIZE": 50,
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "DEFAULT_METADATA_CLASS": None,
     "EXCEPTION_HANDLER": "logbook.api.problems.problem_response",
 }
 SPECTACULAR_SETTINGS = {
@@ -164,4 +166,15 @@ SPECTACULAR_SETTINGS = {
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "SWAGGER_UI_DIST": "SIDECAR",
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
+    # Without this the page asks a validator elsewhere about the schema.
+    "SWAGGER_UI_SETTINGS": {"deepLinking": True, "validatorUrl": "none"},
+    "POSTPROCESSING_HOOKS": [
+        "drf_spectacular.hooks.postprocess_schema_enums",
+        "logbook.api.schema.problems_describe",
+    ],
+    "ENUM_NAME_OVERRIDES": {
+        "RunKind": "engines.models.Run.Kind",
+        "MovementKind": "engines.models.PartMovement.Kind",
+        "EntryKind": "logbook.models.Entry.Kind",
+    },
 }

@@ -1,0 +1,58 @@
+"""What the views of the REST door share: who may see what, and how one record is reached."""
+
+from collections.abc import Callable
+from typing import Any, ClassVar, cast
+
+from django.db.models import QuerySet
+from rest_framework.negotiation import DefaultContentNegotiation
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.viewsets import GenericViewSet
+
+from logbook.models import Person
+
+
+def person_of(request: Request) -> Person:
+    """Return who asks; permission has seen to it that it is somebody."""
+    return cast(Person, request.user)
+
+
+class AnyAccept(DefaultContentNegotiation):
+    """For downloads, which have one form whatever the client says it prefers."""
+
+    def select_renderer(self, request: Request, renderers: Any, format_suffix: Any = None) -> Any:
+        return renderers[0], renderers[0].media_type
+
+
+class RecordViewSet(GenericViewSet):
+    """Reaches records through the two queries that know who asks.
+
+    ``rows`` gives all that a person may see and ``one`` a single one; ``acts`` names the act, of the
+    table of access, of each action that is more than reading.
+    """
+
+    rows: ClassVar[Callable[[Any], QuerySet[Any]]]
+    one: ClassVar[Callable[[Any, Any], Any]]
+    acts: ClassVar[dict[str, str]] = {}
+    lookup_value_converter = "int"
+
+    def get_queryset(self) -> QuerySet[Any]:
+        return self.rows(self.request.user)
+
+    def record(self, key: Any) -> Any:
+        """Return one record that whoever asks may see; its model's DoesNotExist otherwise."""
+        return self.one(self.request.user, key)
+
+    def asked_page(self) -> list[Any]:
+        """Return the rows of the asked page of what the filters leave."""
+        return list(self.paginate_queryset(self.filter_queryset(self.get_queryset())) or [])
+
+    def sent(self, serializer: type) -> Any:
+        """Return what the body of the request says, checked."""
+        body = serializer(data=self.request.data, context=self.get_serializer_context())
+        body.is_valid(raise_exception=True)
+        return body.validated_data
+
+    def respond(self, shown: Any, status: int = 200) -> Response:
+        """Return a serializer's data as the answer."""
+        return Response(shown.data, status=status)

@@ -1,0 +1,199 @@
+"""Runs: recorded once however often they are sent, and what they called for."""
+
+import hashlib
+import json
+from dataclasses import asdict
+from typing import Any
+from uuid import uuid4
+
+from django.db import IntegrityError
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiResponse, extend_schema, extend_schema_field
+from rest_framework import serializers
+from rest_framework.decorators import action
+from rest_framework.exceptions import NotFound
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.reverse import reverse
+
+from engines.errors import DomainError
+from engines.evidence import ReadingFacts, RunFacts
+from engines.filters import RunFilter
+from engines.models import Engine, Reading, Run, RunTrace
+from engines.queries import engine_list, run_for, run_list
+from inspections.models import Inspection
+from inspections.queries import judgement_of
+from logbook.actions import run_enter
+from logbook.api.base import RecordViewSet, person_of
+from logbook.api.fields import CountField, FiniteField, MomentField, SeenField, StrictSerializer
+from logbook.models import Person
+
+LONGEST_REMARK = 4000
+TYPED = ("run_time_s", "time_in_service_s", "starts", "cycles")
+
+
+class ReadingBody(StrictSerializer):
+    """The highest value beyond a chart's limit (the lowest, for a low limit), and for how long; null: not known."""
+
+    chart = serializers.CharField(max_length=120)
+    peak = FiniteField(allow_null=True)
+    seconds = FiniteField(allow_null=True, min_value=0)
+    unit = serializers.CharField(max_length=40, default="", allow_blank=True, help_text="The chart's unit when empty.")
+    remarks = serializers.CharField(max_length=240, default="", allow_blank=True)
+
+
+class RunBody(StrictSerializer):
+    """A run as whoever sends it states it; times in whole seconds, null where not stated."""
+
+    id = serializers.UUIDField(required=False, help_text="Chosen by the sender, so that sending again is harmless.")
+    engine = SeenField(seen=engine_list, help_text="The engine's id.")
+    kind = serializers.ChoiceField(choices=Run.Kind.choices)
+    started_at = MomentField()
+    remarks = serializers.CharField(max_length=LONGEST_REMARK, default="", allow_blank=True)
+    run_time_s = CountField(default=None, allow_null=True, help_text="Light-off to shutdown. [s]")
+    time_in_service_s = CountField(default=None, allow_null=True, help_text="Surface to touchdown. [s]")
+    starts = CountField(default=None, allow_null=True)
+    cycles = CountField(default=None, allow_null=True)
+    readings = ReadingBody(many=True, default=list)
+
+
+class ReadingSerializer(serializers.ModelSerializer):
+    """A reading that a person wrote down."""
+
+    class Meta:
+        model = Reading
+        fields = ["chart", "peak", "seconds", "unit", "remarks"]
+
+
+class RunTraceSerializer(serializers.ModelSerializer):
+    """A recorded trace of a run, by name and digest."""
+
+    class Meta:
+        model = RunTrace
+        fields = ["original_name", "original_sha256", "samples", "duration_s", "recorded_at"]
+
+
+class OpenedSerializer(serializers.ModelSerializer):
+    """An inspection that a run called for."""
+
+    class Meta:
+        model = Inspection
+        fields = ["id", "number", "summary", "rule", "before_next_flight", "state"]
+
+
+class RunSerializer(serializers.ModelSerializer):
+    """A run: ``typed`` is what was stated, the figures beside it what counts."""
+
+    engine_serial = serializers.CharField(source="engine.serial")
+    recorded_by = serializers.StringRelatedField()
+    typed = serializers.SerializerMethodField()
+    readings = ReadingSerializer(many=True)
+    traces = RunTraceSerializer(many=True)
+    inspections = OpenedSerializer(many=True)
+    verdict = serializers.SerializerMethodField()
+
+    class Meta:
+        model = Run
+        fields = [
+            "id",
+            "engine",
+            "engine_serial",
+            "kind",
+            "started_at",
+            "remarks",
+            "typed",
+            *TYPED,
+            "readings",
+            "traces",
+            "inspections",
+            "verdict",
+            "recorded_by",
+            "recorded_at",
+        ]
+
+    @extend_schema_field(
+        {"type": "object", "additionalProperties": {"type": "integer", "nullable": True}, "readOnly": True}
+    )
+    def get_typed(self, run: Run) -> dict[str, int | None]:
+        return {name: getattr(run, f"typed_{name}") for name in TYPED}
+
+    @extend_schema_field(OpenApiTypes.URI)
+    def get_verdict(self, run: Run) -> str:
+        return reverse("api:run-verdict", args=[run.pk], request=self.context["request"])
+
+
+def body_digest(facts: RunFacts, engine: Engine) -> str:
+    """Return the SHA-256 by which a repeat is known: of everything stated but the id."""
+    stated = asdict(facts) | {"engine": engine.pk, "started_at": facts.started_at.timestamp()}
+    del stated["id"]
+    canonical = json.dumps(stated, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(canonical.encode()).hexdigest()
+
+
+def run_once(*, engine: Engine, facts: RunFacts, by: Person) -> bool:
+    """Record a run, and return whether it was new; DomainError if its id stands for something else."""
+    digest = body_digest(facts, engine)
+    if not Run.objects.filter(pk=facts.id).exists():
+        try:
+            run_enter(engine=engine, facts=facts, by=by, digest=digest)
+        except IntegrityError:
+            # The same id may have come twice at one moment, and the other request was first.
+            if not Run.objects.filter(pk=facts.id).exists():
+                raise
+        else:
+            return True
+    if not Run.objects.filter(pk=facts.id, operator=by.operator_id, request_digest=digest).exists():
+        raise DomainError(
+            f"The id {facts.id} was used before, for another body; a new run needs a new id.",
+            code="id_used_with_other_body",
+        )
+    return False
+
+
+class RunViewSet(RecordViewSet):
+    """Runs, their evidence and their verdicts."""
+
+    queryset = Run.objects.none()
+    rows = staticmethod(run_list)
+    one = staticmethod(run_for)
+    serializer_class = RunSerializer
+    filterset_class = RunFilter
+    lookup_value_converter = "uuid"
+    acts = {"create": "run.record"}
+
+    def get_queryset(self) -> Any:
+        return super().get_queryset().prefetch_related("readings", "traces", "inspections")
+
+    @extend_schema(summary="List the runs, newest first")
+    def list(self, request: Request) -> Response:
+        context = self.get_serializer_context()
+        return self.get_paginated_response(RunSerializer(self.asked_page(), many=True, context=context).data)
+
+    @extend_schema(summary="Show a run")
+    def retrieve(self, request: Request, pk: Any) -> Response:
+        return self.respond(RunSerializer(self.record(pk), context=self.get_serializer_context()))
+
+    @extend_schema(
+        summary="Record a run",
+        request=RunBody,
+        responses={201: RunSerializer, 200: OpenApiResponse(RunSerializer, "The same body was sent before.")},
+    )
+    def create(self, request: Request) -> Response:
+        """Judge it, open what it calls for, and write its entry; the same body with the same id changes nothing."""
+        stated = self.sent(RunBody)
+        engine = stated.pop("engine")
+        readings = tuple(ReadingFacts(**reading) for reading in stated.pop("readings"))
+        typed = {f"typed_{name}": stated.pop(name) for name in TYPED}
+        facts = RunFacts(**{"id": uuid4(), **stated}, **typed, readings=readings)
+        is_new = run_once(engine=engine, facts=facts, by=person_of(request))
+        shown = RunSerializer(self.record(facts.id), context=self.get_serializer_context())
+        return self.respond(shown, 201 if is_new else 200)
+
+    @extend_schema(summary="Show the verdict on a run", responses=OpenApiTypes.OBJECT)
+    @action(detail=True, pagination_class=None, filterset_class=None)
+    def verdict(self, request: Request, pk: Any) -> Response:
+        """Give the same document as the command line, with the repeats counted; 404 while there is nothing to judge."""
+        judgement = judgement_of(self.record(pk))
+        if judgement is None:
+            raise NotFound("This run is not judged: it carries neither a reading nor a trace.", code="not_judged")
+        return Response(judgement.verdict)

@@ -1,0 +1,47 @@
+"""The REST door, one line per noun."""
+
+from django.http import Http404
+from django.urls import path, re_path
+from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
+from rest_framework.permissions import AllowAny
+from rest_framework.request import Request
+from rest_framework.routers import SimpleRouter
+from rest_framework.views import APIView
+
+from logbook.api.components import ComponentViewSet
+from logbook.api.engine_types import EngineTypeViewSet
+from logbook.api.engines import EngineViewSet
+from logbook.api.entries import EntryViewSet
+from logbook.api.inspections import InspectionViewSet
+from logbook.api.runs import RunViewSet
+from logbook.api.traces import TraceView
+
+app_name = "api"
+
+router = SimpleRouter(use_regex_path=False)
+router.register("engine-types", EngineTypeViewSet, basename="engine-type")
+router.register("engines", EngineViewSet, basename="engine")
+router.register("runs", RunViewSet, basename="run")
+router.register("inspections", InspectionViewSet, basename="inspection")
+router.register("components", ComponentViewSet, basename="component")
+router.register("entries", EntryViewSet, basename="entry")
+
+
+class NothingHere(APIView):
+    """Answers every other address under this one."""
+
+    permission_classes = [AllowAny]
+    authentication_classes = []
+    schema = None
+
+    def initial(self, request: Request, *args: object, **kwargs: object) -> None:
+        raise Http404
+
+
+urlpatterns = [
+    *router.urls,
+    path("runs/<uuid:pk>/trace/", TraceView.as_view(), name="run-trace"),
+    path("schema/", SpectacularAPIView.as_view(), name="schema"),
+    path("docs/", SpectacularSwaggerSplitView.as_view(url_name="api:schema"), name="docs"),
+    re_path("", NothingHere.as_view()),
+]
