@@ -124,11 +124,9 @@ def _changes(rows: NDArray[np.intp], codes: NDArray[np.intp]) -> list[tuple[Regi
     """Return each regime entered, with the row at which it was."""
     at = np.concatenate(([0], np.flatnonzero(np.diff(codes)) + 1))
     found = codes[at].tolist()
-    regime = _begins(found)
-    changes: list[tuple[RegimeName | None, int]] = [(regime, 0)]
+    changes: list[tuple[RegimeName | None, int]] = [(_begins(found), 0)]
     for index, code in zip(at.tolist()[1:], found[1:], strict=True):
-        for regime in _next(regime, code):
-            changes.append((regime, int(rows[index])))
+        changes.extend((regime, int(rows[index])) for regime in _next(changes[-1][0], code))
     return changes
 
 

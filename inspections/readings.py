@@ -79,10 +79,9 @@ def _rectangle(
     chart: LimitChart, peak: float | None, seconds: float | None, *, is_closed: bool, unknown: float
 ) -> Rectangle:
     """Return time and peak as a rectangle; what is not known is 0 beyond the limit, or without end."""
-    if peak is None:
-        turned = chart.sign * chart.limit if unknown == 0.0 else math.inf
-    else:
-        turned = chart.sign * peak
+    turned = math.inf if peak is None else chart.sign * peak
+    if peak is None and unknown == 0.0:
+        turned = chart.sign * chart.limit
     return Rectangle(seconds=unknown if seconds is None else seconds, peak=turned, is_closed=is_closed)
 
 

@@ -46,10 +46,12 @@ def counts(event: Event, chart: LimitChart, rule: Repeat) -> bool:
     Notes
     -----
     Each area lies inside the one before it, so an event in a worse area has entered this one too. A
-    corrected cause has been found; ``unless_cause`` "found" excepts both.
+    corrected cause has been found; ``unless_cause`` "found" excepts both. An area that the chart no longer
+    has counts.
     """
-    names = [area.name for area in chart.areas]
-    if event.area is None or names.index(event.area) < names.index(str(rule.area)):
+    milder = [area.name for area in chart.areas]
+    milder = milder[: milder.index(str(rule.area))]
+    if event.area is None or event.area in milder:
         return False
     excepted = {"found": ("found", "corrected"), "corrected": ("corrected",)}.get(rule.unless_cause or "", ())
     return event.cause not in excepted

@@ -101,3 +101,27 @@ class Verdict:
             "not_judged": [asdict(n) for n in self.not_judged],
             "excursions": [e.document() for e in self.excursions],
         }
+
+
+def excursion_read(document: dict[str, Any]) -> Excursion:
+    """Return the excursion that :meth:`Excursion.document` wrote.
+
+    Parameters
+    ----------
+    document : dict
+        One of a verdict document's ``excursions``.
+
+    Returns
+    -------
+    Excursion
+        The same facts.
+
+    Raises
+    ------
+    KeyError
+        If a name of the contract is missing.
+    """
+    side: Side = "below" if any("below" in level for level in document["levels"]) else "above"
+    levels = tuple(Level(level[side], level["seconds"]) for level in document["levels"])
+    margin = Margin(**document["margin"]) if document["margin"] else None
+    return Excursion(**(document | {"side": side, "levels": levels, "margin": margin}))

@@ -6,113 +6,142 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('engines', '0001_initial'),
+        ("engines", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='partmovement',
-            name='recorded_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="partmovement",
+            name="recorded_by",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+            ),
         ),
         migrations.AddField(
-            model_name='reading',
-            name='recorded_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="reading",
+            name="recorded_by",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+            ),
         ),
         migrations.AddField(
-            model_name='run',
-            name='engine',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='runs', to='engines.engine'),
+            model_name="run",
+            name="engine",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="runs", to="engines.engine"
+            ),
         ),
         migrations.AddField(
-            model_name='run',
-            name='operator',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='runs', to='engines.operator'),
+            model_name="run",
+            name="operator",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="runs", to="engines.operator"
+            ),
         ),
         migrations.AddField(
-            model_name='run',
-            name='recorded_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="run",
+            name="recorded_by",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+            ),
         ),
         migrations.AddField(
-            model_name='reading',
-            name='run',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='readings', to='engines.run'),
+            model_name="reading",
+            name="run",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="readings", to="engines.run"
+            ),
         ),
         migrations.AddField(
-            model_name='runtrace',
-            name='recorded_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="runtrace",
+            name="recorded_by",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+            ),
         ),
         migrations.AddField(
-            model_name='runtrace',
-            name='run',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='traces', to='engines.run'),
+            model_name="runtrace",
+            name="run",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="traces", to="engines.run"
+            ),
         ),
         migrations.AddField(
-            model_name='traceextreme',
-            name='trace',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='extremes', to='engines.runtrace'),
+            model_name="traceextreme",
+            name="trace",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="extremes", to="engines.runtrace"
+            ),
         ),
         migrations.AddField(
-            model_name='typerevision',
-            name='checked_by',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="typerevision",
+            name="checked_by",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddField(
-            model_name='typerevision',
-            name='engine_type',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='revisions', to='engines.enginetype'),
+            model_name="typerevision",
+            name="engine_type",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="revisions", to="engines.enginetype"
+            ),
         ),
         migrations.AddField(
-            model_name='typerevision',
-            name='entered_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="typerevision",
+            name="entered_by",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+            ),
         ),
         migrations.AddConstraint(
-            model_name='columnsetup',
-            constraint=models.UniqueConstraint(fields=('engine_type', 'header'), name='column_setup_header_once'),
+            model_name="columnsetup",
+            constraint=models.UniqueConstraint(fields=("engine_type", "header"), name="column_setup_header_once"),
         ),
         migrations.AddConstraint(
-            model_name='enginetype',
-            constraint=models.UniqueConstraint(fields=('operator', 'name'), name='engine_type_name_once'),
+            model_name="enginetype",
+            constraint=models.UniqueConstraint(fields=("operator", "name"), name="engine_type_name_once"),
         ),
         migrations.AddConstraint(
-            model_name='engine',
-            constraint=models.UniqueConstraint(fields=('operator', 'serial'), name='engine_serial_once'),
+            model_name="engine",
+            constraint=models.UniqueConstraint(fields=("operator", "serial"), name="engine_serial_once"),
         ),
         migrations.AddConstraint(
-            model_name='component',
-            constraint=models.UniqueConstraint(fields=('operator', 'part_number', 'serial'), name='component_serial_once'),
+            model_name="component",
+            constraint=models.UniqueConstraint(
+                fields=("operator", "part_number", "serial"), name="component_serial_once"
+            ),
         ),
         migrations.AddIndex(
-            model_name='run',
-            index=models.Index(fields=['engine', '-started_at'], name='run_by_engine'),
+            model_name="run",
+            index=models.Index(fields=["engine", "-started_at"], name="run_by_engine"),
         ),
         migrations.AddConstraint(
-            model_name='runtrace',
-            constraint=models.UniqueConstraint(fields=('run', 'original_sha256'), name='trace_file_once'),
+            model_name="runtrace",
+            constraint=models.UniqueConstraint(fields=("run", "original_sha256"), name="trace_file_once"),
         ),
         migrations.AddIndex(
-            model_name='traceextreme',
-            index=models.Index(fields=['channel', 'regime', 'highest'], name='extreme_highest'),
+            model_name="traceextreme",
+            index=models.Index(fields=["channel", "regime", "highest"], name="extreme_highest"),
         ),
         migrations.AddIndex(
-            model_name='traceextreme',
-            index=models.Index(fields=['channel', 'regime', 'lowest'], name='extreme_lowest'),
+            model_name="traceextreme",
+            index=models.Index(fields=["channel", "regime", "lowest"], name="extreme_lowest"),
         ),
         migrations.AddConstraint(
-            model_name='traceextreme',
-            constraint=models.UniqueConstraint(fields=('trace', 'channel', 'regime'), name='extreme_once'),
+            model_name="traceextreme",
+            constraint=models.UniqueConstraint(fields=("trace", "channel", "regime"), name="extreme_once"),
         ),
         migrations.AddConstraint(
-            model_name='typerevision',
-            constraint=models.UniqueConstraint(fields=('engine_type', 'number'), name='type_revision_number_once'),
+            model_name="typerevision",
+            constraint=models.UniqueConstraint(fields=("engine_type", "number"), name="type_revision_number_once"),
         ),
     ]

@@ -1,0 +1,178 @@
+"""Recording runs and adding evidence to them."""
+
+import hashlib
+import math
+from collections.abc import Mapping
+from dataclasses import asdict
+from datetime import timedelta
+from typing import IO
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.core.files.base import ContentFile, File
+from django.db import transaction
+from django.utils import timezone
+
+from engines.charts import EngineTypeData
+from engines.errors import DomainError
+from engines.evidence import ReadingFacts, RunFacts
+from engines.extremes import extremes_of
+from engines.models import ColumnSetup, Engine, Reading, Run, RunTrace, TraceExtreme
+from engines.queries import revision_in_force
+from engines.recordings import columns_propose, recording_read
+from engines.regimes import segments_of
+from engines.trace_codec import trace_pack
+from engines.traces import Recording
+from engines.units import convert
+
+CHUNK = 1 << 20
+CLOCK_ALLOWANCE = timedelta(days=1)  # a phone's clock may be a day wrong, and time zones differ
+
+
+@transaction.atomic
+def run_record(*, engine: Engine, facts: RunFacts, by: AbstractBaseUser, digest: str = "") -> Run:
+    """Store a run with its typed readings.
+
+    Raises DomainError "run_impossible" for what cannot be, with the fields that are wrong.
+    """
+    data = revision_in_force(engine.engine_type, facts.started_at.date()).data
+    faults = _faults(facts, data)
+    if faults:
+        first = next(iter(faults.items()))
+        raise DomainError(f"{first[0]}: {first[1]}.", code="run_impossible", fields=faults)
+    stated = {name: value for name, value in vars(facts).items() if name != "readings"}
+    run = Run(operator_id=engine.operator_id, engine=engine, recorded_by_id=by.pk, request_digest=digest, **stated)
+    _count(run, None)
+    run.save(force_insert=True)
+    units = {chart.name: chart.unit for chart in data.charts}
+    Reading.objects.bulk_create(
+        Reading(run=run, recorded_by_id=by.pk, **(asdict(r) | {"unit": r.unit or units[r.chart]}))
+        for r in facts.readings
+    )
+    return run
+
+
+def _faults(facts: RunFacts, data: EngineTypeData) -> dict[str, str]:
+    faults = {}
+    if facts.kind not in Run.Kind.values:
+        faults["kind"] = f"must be one of {', '.join(Run.Kind.values)}"
+    if timezone.is_naive(facts.started_at):
+        faults["started_at"] = "must say its offset from UTC"
+    elif facts.started_at > timezone.now() + CLOCK_ALLOWANCE:
+        faults["started_at"] = "lies in the future"
+    charts = {chart.name: chart.unit for chart in data.charts}
+    for k, reading in enumerate(facts.readings):
+        faults |= {f"readings[{k}].{name}": text for name, text in _reading_faults(reading, charts).items()}
+    return faults
+
+
+def _reading_faults(reading: ReadingFacts, charts: dict[str, str]) -> dict[str, str]:
+    if reading.chart not in charts:
+        return {"chart": f"“{reading.chart}” is not a limit of this engine; there are {', '.join(charts)}"}
+    faults = {}
+    if reading.peak is not None and not math.isfinite(reading.peak):
+        faults["peak"] = "must be a finite number, or not known"
+    if reading.seconds is not None and not (math.isfinite(reading.seconds) and reading.seconds >= 0):
+        faults["seconds"] = "must be 0 or more, or not known"
+    try:
+        convert(0.0, reading.unit or charts[reading.chart], charts[reading.chart])
+    except DomainError as error:
+        faults["unit"] = error.message
+    return faults
+
+
+def _count(run: Run, recording: Recording | None) -> None:
+    """Set what the run counts for: the typed figure where there is one, else what the trace shows."""
+    segmentation = revision_in_force(run.engine.engine_type, run.started_at.date()).data.segmentation
+    segments = segments_of(recording.trace, segmentation) if recording else None
+    usage = segments.usage if segments else None
+    shown = (round(usage.hours * 3600), usage.starts, usage.cycles) if usage else (0, 0, 0)
+    typed = (run.typed_run_time_s, run.typed_starts, run.typed_cycles)
+    run.run_time_s, run.starts, run.cycles = (s if t is None else t for s, t in zip(shown, typed, strict=True))
+    run.time_in_service_s = run.typed_time_in_service_s or 0
+
+
+def columns_for(
+    engine: Engine, source: IO[bytes], name: str, columns: Mapping[str, str] | None
+) -> tuple[dict[str, str], dict[str, str]]:
+    """Return which header to read as which channel and in which unit: as remembered, or as said now."""
+    source.seek(0)
+    headers, _ = columns_propose(source, engine.engine_type.revisions.latest("number").data, name=name)
+    source.seek(0)
+    remembered = [s for s in engine.engine_type.column_setups.all() if s.header in headers]
+    chosen = {s.channel: s.header for s in remembered} | dict(columns or {})
+    units = {s.channel: s.unit for s in remembered if s.unit and chosen[s.channel] == s.header}
+    return chosen, units
+
+
+def trace_add(
+    *,
+    run: Run,
+    file: IO[bytes],
+    name: str,
+    by: AbstractBaseUser,
+    columns: Mapping[str, str] | None = None,
+    units: Mapping[str, str] | None = None,
+) -> RunTrace:
+    """Read a recorded trace and keep it beside the run's other evidence; the same file again is the same trace.
+
+    Raises TraceError, with nothing stored, where the file cannot be used.
+    """
+    digest = _digest(file)
+    known = run.traces.filter(original_sha256=digest).first()
+    if known is not None:
+        return known
+    data = revision_in_force(run.engine.engine_type, run.started_at.date()).data
+    chosen, kept_units = columns_for(run.engine, file, name, columns)
+    recording = recording_read(file, data, columns=chosen, units=kept_units | dict(units or {}), name=name)
+    packed = trace_pack(recording)
+    trace = RunTrace(
+        run=run,
+        original_name=name[:200],
+        original_sha256=digest,
+        packed_sha256=hashlib.sha256(packed).hexdigest(),
+        samples=recording.trace.times.size,
+        duration_s=float(recording.trace.times[-1]),
+        matches=[asdict(match) for match in recording.matches],
+        unused=list(recording.unused),
+        recorded_by_id=by.pk,
+    )
+    file.seek(0)
+    saved: list[str] = []
+    try:
+        with transaction.atomic():
+            for field, content in (("original", File(file)), ("packed", ContentFile(packed))):
+                stored = getattr(trace, field)
+                stored.save(f"{run.pk}-{digest[:12]}-{field}", content, save=False)
+                saved.append(stored.name)
+            trace.save(force_insert=True)
+            _keep(trace, recording, data, columns)
+    except BaseException:
+        for path in saved:
+            trace.original.storage.delete(path)
+        raise
+    return trace
+
+
+def _keep(trace: RunTrace, recording: Recording, data: EngineTypeData, columns: Mapping[str, str] | None) -> None:
+    """Store the extremes, what the run counts for, and how a person matched the columns."""
+    extremes = extremes_of(recording.trace, data.segmentation)
+    TraceExtreme.objects.bulk_create(TraceExtreme(trace=trace, **asdict(extreme)) for extreme in extremes)
+    run = trace.run
+    _count(run, recording)
+    run.save(update_fields=["run_time_s", "starts", "cycles", "time_in_service_s"])
+    for match in recording.matches:
+        if columns and columns.get(match.channel) == match.header:
+            ColumnSetup.objects.update_or_create(
+                engine_type=run.engine.engine_type,
+                header=match.header,
+                defaults={"channel": match.channel, "unit": match.unit},
+            )
+
+
+def _digest(file: IO[bytes]) -> str:
+    digest = hashlib.sha256()
+    file.seek(0)
+    while chunk := file.read(CHUNK):
+        digest.update(chunk)
+    file.seek(0)
+    return digest.hexdigest()

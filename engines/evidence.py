@@ -1,0 +1,31 @@
+"""What is said of a run when it is recorded, before anything is stored."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+
+@dataclass(frozen=True)
+class ReadingFacts:
+    """A reading as written down; None where it is not known; an empty unit means the chart's."""
+
+    chart: str
+    peak: float | None
+    seconds: float | None
+    unit: str = ""
+    remarks: str = ""
+
+
+@dataclass(frozen=True)
+class RunFacts:
+    """A run as a person or a program states it; times in whole seconds, None where not stated."""
+
+    id: UUID
+    kind: str
+    started_at: datetime
+    remarks: str = ""
+    typed_run_time_s: int | None = None
+    typed_time_in_service_s: int | None = None
+    typed_starts: int | None = None
+    typed_cycles: int | None = None
+    readings: tuple[ReadingFacts, ...] = ()

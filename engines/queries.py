@@ -1,0 +1,157 @@
+"""Reads of the ground floor; everything is reached through the person who asks."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import TYPE_CHECKING
+
+from django.db.models import Q, QuerySet, Sum
+
+from engines.models import Component, Engine, EngineType, PartMovement, Run, RunTrace, TypeRevision
+from engines.times import Times, total
+from engines.trace_codec import trace_unpack
+
+if TYPE_CHECKING:
+    from django.contrib.auth.models import AbstractBaseUser
+
+    from engines.traces import Recording
+
+COUNTERS = ("run_time_s", "time_in_service_s", "starts", "cycles")
+
+
+def _operator_of(user: AbstractBaseUser) -> int:
+    """Return the operator whose records the person sees; 0, which owns nothing, for a person of none."""
+    return getattr(user, "operator_id", None) or 0
+
+
+def engine_type_list(user: AbstractBaseUser) -> QuerySet[EngineType]:
+    """Return the operator's engine types."""
+    return EngineType.objects.filter(operator_id=_operator_of(user))
+
+
+def engine_type_for(user: AbstractBaseUser, pk: int) -> EngineType:
+    """Return one engine type; EngineType.DoesNotExist where the person may not see it."""
+    return engine_type_list(user).get(pk=pk)
+
+
+def revision_list(user: AbstractBaseUser) -> QuerySet[TypeRevision]:
+    """Return all revisions of the operator's types."""
+    found = TypeRevision.objects.filter(engine_type__operator_id=_operator_of(user))
+    return found.select_related("engine_type", "entered_by", "checked_by")
+
+
+def revision_for(user: AbstractBaseUser, pk: int) -> TypeRevision:
+    """Return one revision; TypeRevision.DoesNotExist where the person may not see it."""
+    return revision_list(user).get(pk=pk)
+
+
+def revision_in_force(engine_type: EngineType, on: date) -> TypeRevision:
+    """Return the revision that judges runs of a day: the newest adopted one whose date has come, else the first."""
+    adopted = engine_type.revisions.filter(is_adopted=True)
+    come = adopted.filter(Q(in_force_from__isnull=True) | Q(in_force_from__lte=on)).order_by("number").last()
+    return come or adopted.earliest("number")
+
+
+def engine_list(user: AbstractBaseUser) -> QuerySet[Engine]:
+    """Return the operator's engines."""
+    return Engine.objects.filter(operator_id=_operator_of(user)).select_related("engine_type", "operator")
+
+
+def engine_for(user: AbstractBaseUser, pk: int) -> Engine:
+    """Return one engine; Engine.DoesNotExist where the person may not see it."""
+    return engine_list(user).get(pk=pk)
+
+
+def run_list(user: AbstractBaseUser) -> QuerySet[Run]:
+    """Return the operator's runs, newest first."""
+    found = Run.objects.filter(operator_id=_operator_of(user))
+    return found.select_related("engine__engine_type", "engine__operator", "recorded_by")
+
+
+def run_for(user: AbstractBaseUser, pk: object) -> Run:
+    """Return one run; Run.DoesNotExist where the person may not see it."""
+    return run_list(user).get(pk=pk)
+
+
+def newest_trace(run: Run) -> RunTrace | None:
+    """Return the trace of a run that is judged, or None."""
+    return run.traces.order_by("pk").last()
+
+
+def recording_of(trace: RunTrace) -> Recording:
+    """Return a stored trace in memory; TraceError where the file is damaged."""
+    with trace.packed.open("rb") as file:
+        return trace_unpack(file.read())
+
+
+def _opening(engine: Engine) -> Times:
+    return Times(
+        engine.opening_run_time_s, engine.opening_time_in_service_s, engine.opening_starts, engine.opening_cycles
+    )
+
+
+def _used(runs: QuerySet[Run]) -> Times:
+    sums = runs.order_by().aggregate(**{name: Sum(name, default=0) for name in COUNTERS})
+    return Times(**sums)
+
+
+def engine_times(engine: Engine, until: datetime | None = None) -> Times:
+    """Return what an engine has used since new, up to and with the run that began at ``until``."""
+    runs = engine.runs.all() if until is None else engine.runs.filter(started_at__lte=until)
+    return _opening(engine) + _used(runs)
+
+
+def engines_times(engines: list[Engine]) -> dict[int, Times]:
+    """Return what each of several engines has used, in one query."""
+    found = Run.objects.filter(engine__in=engines).order_by().values("engine")
+    sums = {row["engine"]: row for row in found.annotate(**{f"sum_{n}": Sum(n) for n in COUNTERS})}
+    return {
+        engine.pk: _opening(engine) + Times(*(sums.get(engine.pk, {}).get(f"sum_{n}", 0) for n in COUNTERS))
+        for engine in engines
+    }
+
+
+def component_list(user: AbstractBaseUser) -> QuerySet[Component]:
+    """Return the operator's components."""
+    return Component.objects.filter(operator_id=_operator_of(user)).prefetch_related("movements__engine")
+
+
+def component_for(user: AbstractBaseUser, pk: int) -> Component:
+    """Return one component; Component.DoesNotExist where the person may not see it."""
+    return component_list(user).get(pk=pk)
+
+
+def fitted_at(component: Component) -> PartMovement | None:
+    """Return the line of the ledger by which a component is fitted now, or None while it is off."""
+    last = list(component.movements.all())[-1:]
+    return last[0] if last and last[0].kind == PartMovement.Kind.FITTED else None
+
+
+def components_fitted(engine: Engine) -> list[Component]:
+    """Return the components fitted to an engine now."""
+    moved = Component.objects.filter(movements__engine=engine).distinct().prefetch_related("movements__engine")
+    return [c for c in moved if (line := fitted_at(c)) is not None and line.engine_id == engine.pk]
+
+
+def _intervals(component: Component) -> list[tuple[Engine, datetime, datetime | None]]:
+    """Return where a component was fitted, from when, and until when; None while it still is."""
+    lines = list(component.movements.all())
+    ends: list[datetime | None] = [line.at for line in lines[1:]] + [None]
+    return [
+        (line.engine, line.at, end)
+        for line, end in zip(lines, ends, strict=True)
+        if line.kind == PartMovement.Kind.FITTED
+    ]
+
+
+def component_times(component: Component, until: datetime | None = None) -> Times:
+    """Return what a component has used: what it brought, and its engine's runs in each interval it was fitted."""
+    brought = Times(
+        run_time_s=component.brought_run_time_s, starts=component.brought_starts, cycles=component.brought_cycles
+    )
+    used = []
+    for engine, start, end in _intervals(component):
+        runs = engine.runs.filter(started_at__gte=start)
+        last = min((t for t in (end, until) if t is not None), default=None)
+        used.append(_used(runs if last is None else runs.filter(started_at__lt=last)))
+    return total([brought, *used])

@@ -1,0 +1,179 @@
+"""What an entry holds: everything that prints, as it stood when the entry was made."""
+
+from datetime import datetime
+from typing import Any
+
+from django.utils import timezone
+
+from engines.models import Engine, Run, TypeRevision
+from engines.queries import engine_times
+from inspections.drawing.facts import facts_of, sentence_of
+from inspections.models import Inspection, Judgement, Release
+from inspections.states import LABELS
+from inspections.verdict import excursion_read
+from logbook.models import Person
+
+NO_READING = "Nothing was recorded beyond a limit, and no trace was given."
+WITHIN = "No reading was beyond a limit in what was recorded."
+
+
+def _moment(value: datetime | None) -> str | None:
+    return None if value is None else value.isoformat(timespec="seconds")
+
+
+def _engine(engine: Engine) -> dict[str, Any]:
+    return {
+        "serial": engine.serial,
+        "type": engine.engine_type.name,
+        "fitted_to": engine.fitted_to,
+        "position": engine.position,
+    }
+
+
+def _revision(revision: TypeRevision) -> dict[str, Any]:
+    return {
+        "number": revision.number,
+        "source": revision.source,
+        "in_force_from": revision.in_force_from.isoformat() if revision.in_force_from else None,
+        "entered_by": str(revision.entered_by),
+        "checked_by": str(revision.checked_by) if revision.checked_by else None,
+    }
+
+
+def _run(run: Run) -> dict[str, Any]:
+    names = ("run_time_s", "time_in_service_s", "starts", "cycles")
+    return {
+        "id": str(run.pk),
+        "kind": run.get_kind_display(),
+        "started_at": _moment(run.started_at),
+        "remarks": run.remarks,
+        "typed": {name: getattr(run, f"typed_{name}") for name in names},
+        "counted": {name: getattr(run, name) for name in names},
+    }
+
+
+def _evidence(run: Run) -> list[dict[str, Any]]:
+    traces = [
+        {
+            "kind": "trace",
+            "name": trace.original_name,
+            "samples": trace.samples,
+            "sha256": trace.original_sha256,
+            "unused": trace.unused,
+        }
+        for trace in run.traces.all()
+    ]
+    readings = [
+        {"kind": "reading"} | {n: getattr(reading, n) for n in ("chart", "unit", "peak", "seconds", "remarks")}
+        for reading in run.readings.all()
+    ]
+    return traces + readings
+
+
+def _judged(judgement: Judgement) -> dict[str, Any]:
+    """Return the verdict with the charts that it is about, in words and as data."""
+    data = judgement.revision.data
+    found = [excursion_read(document) for document in judgement.verdict["excursions"]]
+    passed = {excursion.chart for excursion in found}
+    charts = {chart.name: chart for chart in data.charts}
+    sentences = [sentence_of(e, charts[e.chart], data.channel(e.channel)) for e in found]
+    facts = [row for chart in data.charts for row in facts_of(chart, found, data.channel(chart.channel))]
+    return {
+        "revision": _revision(judgement.revision),
+        "verdict": judgement.verdict,
+        "charts": [chart for chart in judgement.revision.document["charts"] if chart["name"] in passed],
+        "sentences": sentences or [WITHIN if judgement.verdict["samples"] else NO_READING],
+        "facts": facts,
+    }
+
+
+def _common(kind: str, title: str, run: Run, by: Person) -> dict[str, Any]:
+    engine = run.engine
+    return {
+        "kind": kind,
+        "title": title,
+        "operator": engine.operator.name,
+        "place": engine.operator.place,
+        "is_demo": engine.operator.is_demo,
+        "engine": _engine(engine),
+        "run": _run(run),
+        "evidence": _evidence(run),
+    }
+
+
+def _signed(by: Person, *, kind: str | None, number: str | None) -> dict[str, Any]:
+    return {
+        "name": str(by),
+        "role": by.get_role_display(),
+        "certificate_kind": kind,
+        "certificate_number": number,
+        "at": _moment(timezone.localtime()),
+    }
+
+
+def run_body(run: Run, judgement: Judgement, by: Person) -> dict[str, Any]:
+    """Return the body of the entry about a run as it is judged now."""
+    certificate = by.certificates.first()
+    opened = run.inspections.order_by("number")
+    return (
+        _common("run", f"{run.get_kind_display()} recorded", run, by)
+        | _judged(judgement)
+        | {
+            "times": vars(engine_times(run.engine, run.started_at)),
+            "opened": [
+                {"number": i.number, "summary": i.summary, "rule": i.rule, "before_next_flight": i.before_next_flight}
+                for i in opened
+            ],
+            "signed": _signed(
+                by,
+                kind=certificate.kind if certificate else None,
+                number=certificate.number if certificate else None,
+            ),
+        }
+    )
+
+
+def inspection_body(inspection: Inspection, release: Release, by: Person) -> dict[str, Any]:
+    """Return the body of the entry by which an inspection ended."""
+    judgement = inspection.run.judgements.get(is_current=True)
+    names = ("number", "summary", "rule", "reference", "source", "cause_text", "required_inspection_item", "chart")
+    about = {name: getattr(inspection, name) for name in names}
+    return (
+        _common("inspection", inspection.summary, inspection.run, by)
+        | _judged(judgement)
+        | {
+            "times": vars(engine_times(inspection.engine)),
+            "inspection": about | {"cause": inspection.get_cause_display()},
+            "steps": [
+                {
+                    "text": step.text,
+                    "answer": step.get_answer_display(),
+                    "reason": step.reason,
+                    "by": str(step.answered_by) if step.answered_by else None,
+                    "at": _moment(step.answered_at),
+                }
+                for step in inspection.steps.select_related("answered_by")
+            ],
+            "findings": [
+                {"text": f.text, "by": str(f.recorded_by), "at": _moment(f.recorded_at)}
+                for f in inspection.findings.select_related("recorded_by")
+            ],
+            "actions": [
+                {
+                    "description": action.description,
+                    "data_reference": action.data_reference,
+                    "completed_on": action.completed_on.isoformat(),
+                    "by": str(action.performed_by),
+                }
+                for action in inspection.actions.select_related("performed_by")
+            ],
+            "release": _release(release),
+            "signed": _signed(by, kind=release.certificate_kind, number=release.certificate_number),
+        }
+    )
+
+
+def _release(release: Release) -> dict[str, Any]:
+    names = ("outcome", "extent", "statement", "signed_name", "second_name", "given_to")
+    own = {name: getattr(release, name) for name in (*names, "certificate_kind", "certificate_number")}
+    return own | {"label": LABELS[release.outcome], "completed_on": release.completed_on.isoformat()}

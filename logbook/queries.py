@@ -1,0 +1,45 @@
+"""Reads of the top floor: entries, certificates and people."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from django.db.models import Q, QuerySet
+
+from logbook.models import Certificate, Entry, Person
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from engines.models import Engine
+
+
+def entry_list(user: Person) -> QuerySet[Entry]:
+    """Return the operator's entries, in order of their numbers."""
+    found = Entry.objects.filter(operator_id=user.operator_id or 0)
+    return found.select_related("engine__engine_type", "signed_by", "operator")
+
+
+def entry_for(user: Person, number: int) -> Entry:
+    """Return one entry by its number; Entry.DoesNotExist where the person may not see it."""
+    return entry_list(user).get(number=number)
+
+
+def entries_of(user: Person, engine: Engine, from_date: date | None, to_date: date | None) -> QuerySet[Entry]:
+    """Return an engine's entries whose day of run or of completion lies in a span, both days included."""
+    found = entry_list(user).filter(engine=engine)
+    if from_date is not None:
+        found = found.filter(completed_on__gte=from_date)
+    return found if to_date is None else found.filter(completed_on__lte=to_date)
+
+
+def certificates_valid(person: Person, on: date) -> QuerySet[Certificate]:
+    """Return the certificates that a person could sign under on a day."""
+    begun = Q(valid_from__isnull=True) | Q(valid_from__lte=on)
+    not_ended = Q(valid_until__isnull=True) | Q(valid_until__gte=on)
+    return person.certificates.filter(begun & not_ended)
+
+
+def colleagues_of(user: Person) -> QuerySet[Person]:
+    """Return the people of the person's operator."""
+    return Person.objects.filter(operator_id=user.operator_id or 0, is_active=True).order_by("last_name", "username")
