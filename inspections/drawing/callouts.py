@@ -72,14 +72,33 @@ def _severity(excursion: Excursion, scene: Scene) -> tuple[int, int, float]:
     return worst, proven, excursion.seconds_above or 0.0
 
 
+def quiet_words(scene: Scene) -> str:
+    """Return what can be said of a record in which nothing was found beyond the limit.
+
+    Parameters
+    ----------
+    scene : Scene
+        What the picture shows.
+
+    Returns
+    -------
+    str
+        For example ``"no sample above 700 °C while running or stopping"``: of gaps it says nothing.
+    """
+    chart = scene.chart
+    while_judged = f" while {' or '.join(chart.regimes)}" if chart.regimes and scene.regimes else ""
+    return f"no sample {beyond_word(chart)} {limit_text(chart)}{while_judged}"
+
+
 def _quiet(scene: Scene, size: float) -> Callout:
     """Return the callout of a record that never went beyond the limit."""
     if scene.worst is None:
-        return _callout(["No valid sample of this channel here"], None, size)
+        return _callout(["No valid sample of this channel"], None, size)
     at, value = scene.worst
     word = "Highest" if scene.chart.side == "above" else "Lowest"
-    lines = [f"{word} {value_text(value, scene.chart)} at {clock_text(at)}", f"Never {beyond_word(scene.chart)} limit"]
-    return _callout(lines, scene.worst, size)
+    return _callout(
+        [f"{word} {value_text(value, scene.chart)} at {clock_text(at)}", quiet_words(scene)], scene.worst, size
+    )
 
 
 def callouts_of(scene: Scene, width: float, size: float) -> tuple[Callout, ...]:

@@ -10,22 +10,18 @@ from inspections.drawing.bands import Band, bands_of, levels_of
 from inspections.drawing.curve_sheet import CLOCK_FROM, Corner, Sheet, beyond_scale, time_scale, time_ticks
 from inspections.drawing.facts import area_words, beyond_word, duration_text, limit_text, sentence_of, value_text
 from inspections.drawing.labels import BOLD_EM, LINE, text_width, wrapped
+from inspections.drawing.placing import Box, boxed, dense, freest, lies_in, text_box
 from inspections.drawing.series import thinned_rows
-from inspections.drawing.shapes import Line, Marker, Picture, Point, Polygon, Polyline, Shape, Stroke, Text
+from inspections.drawing.shapes import Anchor, Line, Marker, Picture, Point, Polygon, Polyline, Shape, Stroke, Text
 from inspections.drawing.sheet import (
     LEVEL,
     LIMIT,
     THIN,
-    Box,
     Frame,
-    boxed,
-    dense,
     hatch_of,
-    hidden,
     letter_size,
     level_axis,
     level_ticks,
-    text_box,
     title_shapes,
     value_axis,
 )
@@ -36,6 +32,8 @@ CURVE = Stroke("ink", 2.6)
 BY_PEAK = Stroke("blue", 2.2, (8.0, 3.0, 2.0, 3.0))
 EDGE = Stroke("ink", 1.2)
 COLUMNS = 200
+RECORDED = "as recorded"
+SHIFTS = (-0.6, 1.5, -1.6, 2.5, -2.6, 3.5)  # of a text from the point it names, in sizes of letters
 PLACES = (0.5, 0.3, 0.7, 0.15, 0.85)  # of a surface, tried in turn for its name
 
 
@@ -86,25 +84,25 @@ def _areas(sheet: Sheet) -> list[Shape]:
     return [*shapes, Line((frame.left, limit), (frame.right, limit), LIMIT, role="limit")]
 
 
-def _names(sheet: Sheet, drawn: Sequence[Point]) -> list[Shape]:
+def _names(sheet: Sheet, taken: Sequence[Box], *drawn: Sequence[Point]) -> list[Shape]:
     """Return each area's name in its largest surface, where it covers neither the curve nor another name."""
     shapes: list[Shape] = []
-    taken: list[Box] = []
+    taken = list(taken)
     for area, surfaces in zip(sheet.chart.areas, _surfaces(sheet), strict=True):
         tried = [text for surface in _by_size(surfaces, sheet) for text in _tried(surface, area.name, sheet)]
-        chosen = next((text for text in tried if not hidden(text_box(text), taken, drawn)), None)
-        for text in [chosen or tried[0]] if tried else []:
+        if tried:
+            text = freest([text for text in tried if lies_in(sheet.frame, text)] or tried, taken, *drawn)
             taken.append(text_box(text))
             shapes += boxed(text)
     return shapes
 
 
 def _by_size(surfaces: Sequence[list[Corner]], sheet: Sheet) -> list[list[Corner]]:
-    """Return surfaces, those first that hold the largest text."""
+    """Return surfaces, those first that hold the largest text, of equals those nearest the limit."""
 
-    def extent(corners: list[Corner]) -> float:
+    def extent(corners: list[Corner]) -> int:
         xs, ys = [sheet.x.at(time) for time, _ in corners], [sheet.y.at(value) for _, value in corners]
-        return min((max(xs) - min(xs)) / 3, max(ys) - min(ys))
+        return round(min((max(xs) - min(xs)) / 3, max(ys) - min(ys)))
 
     return sorted(surfaces, key=extent, reverse=True)
 
@@ -145,13 +143,33 @@ def _curve(sheet: Sheet, corners: Sequence[Corner]) -> list[Polyline]:
     return lines
 
 
-def _marks(sheet: Sheet, corners: Sequence[Corner]) -> list[Shape]:
-    """Return marks where the curve meets the axes of its figures, or at the one point it is judged by."""
-    (longest, _), (_, peak) = corners[0], corners[-1]
-    places = [(longest, sheet.chart.limit), (0.0, peak)]
-    if sheet.chart.method == "peak":
-        places = [(longest, peak)]
-    return [Marker(sheet.x.at(time), sheet.y.at(value), 0.32 * sheet.frame.size) for time, value in places]
+def _marks(sheet: Sheet, corners: Sequence[Corner]) -> list[tuple[Corner, str]]:
+    """Return the points that the verdict hangs on, with words: the curve's ends, or the corner it is judged by."""
+    chart, (longest, _), (_, peak) = sheet.chart, corners[0], corners[-1]
+    lasting, worst = duration_text(longest, chart), value_text(peak, chart)
+    if chart.method == "peak":
+        return [((longest, peak), f"judged as {lasting} at {worst}"), (corners[len(corners) // 2], RECORDED)]
+    return [((0.0, peak), worst), ((longest, chart.limit), lasting)]
+
+
+def _mark_shapes(sheet: Sheet, corners: Sequence[Corner], limit: Text, *drawn: Sequence[Point]) -> list[Shape]:
+    """Return the marks' words where they cover no line, and a mark at each point but the curve's own name."""
+    shapes: list[Shape] = []
+    taken = [text_box(limit)]
+    for (time, value), words in _marks(sheet, corners):
+        x, y = sheet.x.at(time), sheet.y.at(value)
+        text = freest(_beside(sheet.frame, x, y, words), taken, *drawn)
+        taken.append(text_box(text))
+        shapes += [*boxed(text), *([] if words == RECORDED else [Marker(x, y, 0.32 * sheet.frame.size)])]
+    return shapes
+
+
+def _beside(frame: Frame, x: float, y: float, words: str) -> list[Text]:
+    """Return places for words around a point, those that lie in the box if any do."""
+    away, size = 0.7 * frame.size, frame.size
+    ends: list[tuple[float, Anchor]] = [(x + away, "start"), (x - away, "end"), (x, "middle")]
+    texts = [Text(at, y + shift * size, words, size, anchor) for shift in SHIFTS for at, anchor in ends]
+    return [text for text in texts if lies_in(frame, text)] or texts
 
 
 def _turn(sheet: Sheet) -> list[Shape]:
@@ -234,23 +252,30 @@ def curve_picture(
     told = wrapped(_verdict(excursion, chart), int((width - 8) / (letters * BOLD_EM)))
     first = len(heading) * LINE * letters + letters + 6
     words = [Text(4, first + k * LINE * letters, line, letters, bold=True) for k, line in enumerate(told)]
-    sheet = _sheet(chart, corners, words[-1].y + 1.8 * letters, width, height)
-    curve = _curve(sheet, corners)
-    drawn = dense([point for line in curve for point in line.points])
+    sheet = _sheet(chart, corners, words[-1].y + 2.2 * letters, width, height)
+    areas, curve, limit = _areas(sheet), _curve(sheet, corners), _limit_label(sheet)
+    drawn = [_close(curve), _close(areas)]
+    marks = _mark_shapes(sheet, corners, limit, *drawn)
+    taken = [text_box(text) for text in (limit, *marks) if isinstance(text, Text)]
     shapes = [
         *heading,
         *words,
-        *_areas(sheet),
+        *areas,
         *_turn(sheet),
+        *_names(sheet, taken, *drawn),
         *curve,
-        *_names(sheet, drawn),
-        _limit_label(sheet),
+        *marks,
+        limit,
         *value_axis(sheet.frame, sheet.y, level_ticks(chart, sheet.y, letters)),
         *level_axis(sheet.frame, sheet.x, time_ticks(sheet), _time_title(sheet)),
-        *_marks(sheet, corners),
     ]
     title = f"{channel.label}: one excursion on the chart {chart.name}"
     return Picture(width, height, tuple(shapes), title, sentence_of(excursion, chart, channel))
+
+
+def _close(shapes: Sequence[Shape]) -> list[Point]:
+    """Return close points of every line among some shapes."""
+    return [point for shape in shapes if isinstance(shape, Polyline) for point in dense(shape.points)]
 
 
 def _time_title(sheet: Sheet) -> str:

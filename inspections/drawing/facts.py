@@ -191,7 +191,9 @@ def _from_to(excursion: Excursion) -> str:
     return f" from {clock_text(excursion.start_s, 1)} to {clock_text(excursion.end_s, 1)}"
 
 
-def _not_known_cause(channel: Channel | None) -> str:
+def _not_known_cause(excursion: Excursion, channel: Channel | None) -> str:
+    if excursion.evidence is not None:
+        return "Its peak or its time is not known: at worst"
     if channel is None or channel.tolerance <= 0:
         return "The record has a gap: at worst"
     tolerance = f"{figure(channel.tolerance)} {symbol_of(channel.unit)}"
@@ -227,7 +229,7 @@ def sentence_of(
     proven, worst = area_of(chart, excursion.area), area_of(chart, excursion.area_possible)
     parts = [found if possible_only(excursion) else f"{found}: {_entered(excursion, proven)}"]
     if excursion.area != excursion.area_possible:
-        parts.append(f"{_not_known_cause(channel)} area {excursion.area_possible}{_called_for(worst)}")
+        parts.append(f"{_not_known_cause(excursion, channel)} area {excursion.area_possible}{_called_for(worst)}")
     if excursion.open_ended:
         parts.append(f"{_cut_words(excursion, beyond_word(chart), record)}; its true length is not known")
     return " ".join(f"{part}." for part in parts)
@@ -237,7 +239,8 @@ def _entered(excursion: Excursion, proven: Area | None) -> str:
     if proven is not None:
         return f"area {proven.name}{_called_for(proven)}"
     margin = margin_words(excursion)
-    return f"no area entered; {margin}" if margin else "no area entered"
+    none = "no area entered" if excursion.area_possible is None else "no area proven"
+    return f"{none}; {margin}" if margin else none
 
 
 def _cut_words(excursion: Excursion, beyond: str, record: tuple[float, float] | None) -> str:
@@ -282,7 +285,7 @@ def _facts(excursion: Excursion, chart: LimitChart, name: str) -> dict[str, str]
         "Area at worst": excursion.area_possible or "none",
         "Short of the next area": _margin_fact(excursion, chart),
         "Called for": "nothing" if worst is None else worst.action.summary,
-        "Judged by": READ_BY[chart.method].format(beyond=beyond),
+        "Judged by": READ_BY[chart.method if excursion.evidence is None else "peak"].format(beyond=beyond),
         "Source of the limit": chart.source or "not recorded",
     }
 

@@ -6,11 +6,12 @@ from engines.charts import Channel, LimitChart
 from engines.regimes import RegimeSpan
 from engines.traces import Trace
 from inspections.drawing.bands import bands_of, levels_of
-from inspections.drawing.callouts import callout_shapes, point_of
+from inspections.drawing.callouts import callout_shapes, point_of, quiet_words
 from inspections.drawing.facts import limit_text, sentence_of
 from inspections.drawing.labels import spread, text_width
+from inspections.drawing.placing import Box, boxed, dense, hidden, text_box
 from inspections.drawing.run_layout import Layout, layout_of
-from inspections.drawing.run_scene import COLUMNS, MOST_POINTS, Found, Scene, Span, scene_of
+from inspections.drawing.run_scene import COLUMNS, MOST_POINTS, Found, Scene, Span, merged, scene_of
 from inspections.drawing.series import Series, clipped
 from inspections.drawing.shapes import Line, Marker, Picture, Point, Polygon, Polyline, Rect, Shape, Text, points_of
 from inspections.drawing.sheet import (
@@ -21,14 +22,9 @@ from inspections.drawing.sheet import (
     THIN,
     TRACE,
     UNSEEN,
-    Box,
-    boxed,
-    dense,
     hatch_of,
-    hidden,
     level_axis,
     margin_shapes,
-    text_box,
     value_axis,
 )
 from inspections.drawing.words import seconds_text
@@ -36,6 +32,7 @@ from inspections.verdict import Excursion, Unobserved
 
 MOST_SENTENCES = 6
 GAP_ROWS = 8
+MOST_GAP_LABELS = 12
 
 
 def _bands(layout: Layout) -> list[Shape]:
@@ -126,10 +123,10 @@ def _trace_in(layout: Layout, columns: int) -> list[Shape]:
 
 
 def _gaps(layout: Layout) -> list[Shape]:
-    """Return each gap as a striped break, edges drawn."""
+    """Return each gap as a striped break, edges drawn; those less than a column apart as one."""
     shapes: list[Shape] = []
     top, bottom = layout.frame.top, layout.frame.bottom
-    for start, end in layout.scene.gaps:
+    for start, end in merged(layout.scene.gaps, layout.scene.column):
         left, right = layout.x.at(start), layout.x.at(end)
         if right - left > 2 * UNSEEN.spacing:
             shapes.append(Rect(left, top, right - left, bottom - top, hatch=UNSEEN, role="gap"))
@@ -143,7 +140,8 @@ def _gap_labels(layout: Layout, trace: Sequence[Shape]) -> list[Shape]:
     shapes: list[Shape] = []
     taken: list[Box] = []
     frame = layout.frame
-    for start, end in sorted(layout.scene.gaps, key=lambda gap: gap[0] - gap[1]):
+    longest_first = sorted(layout.scene.gaps, key=lambda gap: gap[0] - gap[1])
+    for start, end in longest_first[:MOST_GAP_LABELS]:
         content = f"not observed {seconds_text(end - start)}"
         half = text_width(content, frame.size) / 2
         middle = layout.x.at((max(start, layout.x.low) + min(end, layout.x.high)) / 2)
@@ -171,7 +169,7 @@ def _description(scene: Scene) -> str:
     left = len(sentences) - MOST_SENTENCES
     told = sentences[:MOST_SENTENCES] + ([f"{left} more excursions are in the table."] if left > 0 else [])
     if not told:
-        told = [f"{scene.channel.label} was never beyond the limit of {limit_text(scene.chart)}."]
+        told = [f"{scene.channel.label}: {quiet_words(scene)}."]
     gaps = [seconds_text(end - start) for start, end in scene.gaps]
     return " ".join(told + ([f"Not observed: {', '.join(gaps[:MOST_SENTENCES])}."] if gaps else []))
 

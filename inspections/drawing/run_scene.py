@@ -31,6 +31,11 @@ class Scene:
     regimes: tuple[RegimeSpan, ...]
     gaps: tuple[Span, ...]
 
+    @property
+    def column(self) -> float:
+        """Return the time that one column of the picture stands for."""
+        return (self.window[1] - self.window[0]) / COLUMNS
+
     def span_of(self, excursion: Excursion) -> Span:
         """Return from when to when an excursion of the scene lasts."""
         return excursion.start_s or 0.0, excursion.end_s or 0.0
@@ -49,8 +54,7 @@ class Scene:
     @cached_property
     def shaded(self) -> tuple[Span, ...]:
         """Return the stretches of the window in which the time beyond the limit is counted."""
-        column = (self.window[1] - self.window[0]) / COLUMNS
-        return merged([self.span_of(excursion) for excursion in self.excursions], column)
+        return merged([self.span_of(excursion) for excursion in self.excursions], self.column)
 
     def peak_of(self, span: Span) -> tuple[float, float] | None:
         """Return time and value of the worst sample between two times, the first of equals; None where none is."""

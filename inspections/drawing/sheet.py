@@ -8,7 +8,7 @@ from engines.charts import LimitChart
 from inspections.drawing.bands import levels_of
 from inspections.drawing.labels import BOLD_EM, LINE, spread, text_width, wrapped
 from inspections.drawing.scale import Scale, value_ticks
-from inspections.drawing.shapes import Fill, Hatch, Line, Point, Rect, Shape, Stroke, Text
+from inspections.drawing.shapes import Fill, Hatch, Line, Shape, Stroke, Text
 from inspections.drawing.words import figure
 
 NARROW = 600.0  # below this width, letters of a size for phones and paper [px]
@@ -60,9 +60,6 @@ def hatch_of(severity: int) -> Hatch:
         Denser with severity, so that the order shows without colour.
     """
     return HATCHES[min(severity, len(HATCHES) - 1)]
-
-
-Box = tuple[float, float, float, float]  # left, top, width, height [px]
 
 
 @dataclass(frozen=True)
@@ -265,84 +262,3 @@ def title_shapes(text: str, width: float, size: float) -> list[Shape]:
     """
     lines = wrapped(text, int((width - 8) / (size * BOLD_EM)))
     return [Text(4, size * (1.05 + LINE * k), line, size, bold=True, role="axis-title") for k, line in enumerate(lines)]
-
-
-def boxed(text: Text, *, pad: float = 2.0) -> list[Shape]:
-    """Return a text upon a piece of plain paper, for where lines or hatches run behind it.
-
-    Parameters
-    ----------
-    text : Text
-        The text.
-    pad : float
-        Paper around it. [px]
-
-    Returns
-    -------
-    list of Shape
-        The paper, then the text.
-    """
-    x, y, width, height = text_box(text)
-    return [Rect(x - pad, y, width + 2 * pad, height, Fill("paper"), role="paper"), text]
-
-
-def text_box(text: Text) -> Box:
-    """Return the room that a text takes.
-
-    Parameters
-    ----------
-    text : Text
-        The text.
-
-    Returns
-    -------
-    tuple of float
-        Left, top, width and height. [px]
-    """
-    width = text_width(text.content, text.size, bold=text.bold)
-    shift = {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor]
-    return text.x - shift * width, text.y - text.size, width, text.size * LINE
-
-
-def dense(points: Sequence[Point], step: float = 4.0) -> list[Point]:
-    """Return points along a line that lie close enough to tell what the line runs through.
-
-    Parameters
-    ----------
-    points : sequence of Point
-        Corners of the line.
-    step : float
-        The most distance wanted. [px]
-
-    Returns
-    -------
-    list of Point
-        The corners with points between.
-    """
-    found = list(points[:1])
-    for (x0, y0), (x1, y1) in pairwise(points):
-        parts = int(max(abs(x1 - x0), abs(y1 - y0)) / step) + 1
-        found += [(x0 + (x1 - x0) * k / parts, y0 + (y1 - y0) * k / parts) for k in range(1, parts + 1)]
-    return found
-
-
-def hidden(box: Box, taken: Sequence[Box], drawn: Sequence[Point]) -> bool:
-    """Return whether a text in a box would cover another text or a line.
-
-    Parameters
-    ----------
-    box : Box
-        Room of the text.
-    taken : sequence of Box
-        Rooms of other texts.
-    drawn : sequence of Point
-        Close points of the line.
-
-    Returns
-    -------
-    bool
-        True where they meet.
-    """
-    x, y, width, height = box
-    over = any(x < a + w + 3 and a < x + width + 3 and y < b + h and b < y + height for a, b, w, h in taken)
-    return over or any(x - 2 <= px <= x + width + 2 and y - 2 <= py <= y + height + 2 for px, py in drawn)

@@ -24,6 +24,7 @@ from inspections.drawing.shapes import (
     Stroke,
     Text,
 )
+from logbook.printing.type import BOLD, REGULAR
 
 HATCH_INK = 0.45  # how dark hatching is printed: lighter than any line that carries a value
 
@@ -59,7 +60,7 @@ def hatch_lines(box: tuple[float, float, float, float], angle: float, spacing: f
 class PictureFlowable(Flowable):  # type: ignore[misc]
     """A picture scaled to a width; letters of a picture about 480 wide then come out at 11 points across a page."""
 
-    def __init__(self, picture: Picture, width: float, font: str = "Helvetica", bold_font: str = "Helvetica-Bold"):
+    def __init__(self, picture: Picture, width: float, font: str = REGULAR, bold_font: str = BOLD):
         super().__init__()
         self.picture = picture
         self.factor = width / picture.width
