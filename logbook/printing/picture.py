@@ -24,7 +24,7 @@ from inspections.drawing.shapes import (
     Stroke,
     Text,
 )
-from logbook.printing.type import BOLD, REGULAR
+from logbook.printing.styles import BOLD, REGULAR
 
 HATCH_INK = 0.45  # how dark hatching is printed: lighter than any line that carries a value
 
