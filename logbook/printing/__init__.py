@@ -1,0 +1,1 @@
+"""Entries and logs on paper: plain rows in, PDF bytes out; no queries and no framework."""

@@ -1,0 +1,148 @@
+"""One entry of the logbook as a PDF."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from inspections.drawing.shapes import Picture
+from logbook.printing.blocks import Story, paragraph
+from logbook.printing.ending import Ending
+from logbook.printing.findings import opened_section, verdict_section
+from logbook.printing.limits import limits_section, revision_words
+from logbook.printing.numbering import Mark
+from logbook.printing.paper import PaperName, paper_of
+from logbook.printing.particulars import evidence_section, particulars, run_section, times_section
+from logbook.printing.running import Chapter, Running, Stamp, document
+from logbook.printing.signing import signature_section
+from logbook.printing.styles import TITLE
+from logbook.printing.wording import given
+from logbook.printing.work import inspection_section
+
+
+@dataclass(frozen=True)
+class EntrySheet:
+    """An entry as it is printed: its number, its body, and its pictures by name of chart."""
+
+    number: int
+    body: Mapping[str, Any]
+    pictures: Mapping[str, Picture] = field(default_factory=dict)
+
+    @property
+    def mark(self) -> str:
+        """Return the name by which a list of contents finds the entry."""
+        return f"entry-{self.number}"
+
+    @property
+    def title(self) -> str:
+        """Return the entry's heading."""
+        return f"Entry {self.number}: {given(self.body.get('title'))}"
+
+
+def owner_words(operator: Any, place: Any) -> str:
+    """Return whose record it is.
+
+    Parameters
+    ----------
+    operator, place : str or None
+        Name and place of the operator.
+
+    Returns
+    -------
+    str
+        Both, or the name alone.
+    """
+    return f"{given(operator)}, {place}" if place else given(operator)
+
+
+def engine_words(engine: Mapping[str, Any]) -> str:
+    """Return an engine in one line.
+
+    Parameters
+    ----------
+    engine : mapping
+        ``serial`` and ``type``.
+
+    Returns
+    -------
+    str
+        For example ``"Engine serial TB-0001, type Testbird TB-1"``.
+    """
+    return f"Engine serial {given(engine.get('serial'))}, type {given(engine.get('type'))}"
+
+
+def entry_chapter(sheet: EntrySheet, stamp: Stamp, *, is_last: bool = True) -> Chapter:
+    """Return an entry as a chapter of a printed set.
+
+    Parameters
+    ----------
+    sheet : EntrySheet
+        The entry.
+    stamp : Stamp
+        When and by whom it is printed.
+    is_last : bool
+        Whether nothing follows it in the set.
+
+    Returns
+    -------
+    Chapter
+        Its running lines and its story.
+    """
+    body, number = sheet.body, sheet.number
+    running = Running(
+        left=(owner_words(body.get("operator"), body.get("place")), engine_words(body.get("engine") or {})),
+        right=(f"Entry {number}", revision_words(body)),
+        is_demo=bool(body.get("is_demo")),
+        stamp=stamp,
+    )
+    story: Story = [
+        Mark(sheet.mark, sheet.title),
+        paragraph(sheet.title, TITLE),
+        *particulars(body, number),
+        *times_section(body),
+        *run_section(body),
+        *verdict_section(body, sheet.pictures),
+        *opened_section(body),
+        *limits_section(body),
+        *evidence_section(body),
+        *inspection_section(body),
+        *signature_section(body, number),
+        Ending(f"End of entry {number}.", is_last=is_last),
+    ]
+    return Chapter(running, story)
+
+
+def entry_pdf(
+    body: Mapping[str, Any],
+    *,
+    number: int,
+    paper: PaperName,
+    printed_at: datetime,
+    printed_by: str,
+    pictures: Mapping[str, Picture],
+) -> bytes:
+    """Return one entry as a PDF.
+
+    Parameters
+    ----------
+    body : mapping
+        The entry's body, as it stood when the entry was made.
+    number : int
+        The entry's number.
+    paper : str
+        ``"a4"`` or ``"letter"``.
+    printed_at : datetime
+        When it is printed, with its offset from UTC.
+    printed_by : str
+        Who prints it.
+    pictures : mapping of str to Picture
+        Pictures by name of chart.
+
+    Returns
+    -------
+    bytes
+        The PDF: the same entry with the same stamp makes the same bytes.
+    """
+    sheet = EntrySheet(number, body, pictures)
+    chapter = entry_chapter(sheet, Stamp(printed_at, printed_by))
+    return document([chapter], paper=paper_of(paper), title=f"Logbook entry {number}")

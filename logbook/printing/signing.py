@@ -1,0 +1,131 @@
+"""The signature block: what is signed in words, kept on one page with at least three lines of it."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from reportlab.platypus import Flowable, KeepTogether, Paragraph
+
+from logbook.printing.blocks import LEAST_LINES, Story, pairs, paragraph, split_after, titled
+from logbook.printing.findings import inspection_words
+from logbook.printing.paper import TEXT_HEIGHT, TEXT_WIDTH
+from logbook.printing.styles import TEXT
+from logbook.printing.wording import given, moment_text
+
+Body = Mapping[str, Any]
+
+HOW = "Electronically, under an account of the signer's own"
+RUN_STATEMENT = (
+    "It confirms what was run, read and recorded. It approves nothing for return to service; "
+    "an inspection that the run called for is released in an entry of its own."
+)
+NO_SECOND = "not applicable: not a required inspection item"
+
+
+def signature_section(body: Body, number: int) -> Story:
+    """Return what is signed and the signature, kept together.
+
+    Parameters
+    ----------
+    body : mapping
+        Body of an entry.
+    number : int
+        The entry's number.
+
+    Returns
+    -------
+    list of Flowable
+        Heading, the text that is signed, and the block with name, certificate and dates.
+    """
+    signed: Body = body.get("signed") or {}
+    release: Body = body.get("release") or {}
+    text = _release_text(body, number, release) if release else _run_text(body, number)
+    rows = _release_rows(body, release, signed) if release else _run_rows(signed)
+    return titled("Signature", kept([paragraph(line) for line in text], pairs(rows)))
+
+
+def _covers(body: Body, number: int, what: str) -> str:
+    serial = given((body.get("engine") or {}).get("serial"))
+    return f"This signature covers what entry {number} describes and nothing else: {what}, engine {serial}."
+
+
+def _run_text(body: Body, number: int) -> list[str]:
+    return [_covers(body, number, given(body.get("title"))), RUN_STATEMENT]
+
+
+def _release_text(body: Body, number: int, release: Body) -> list[str]:
+    return [
+        _covers(body, number, inspection_words(body)),
+        f"Extent: {given(release.get('extent'))}",
+        f"Statement: {given(release.get('statement'))}",
+    ]
+
+
+def _run_rows(signed: Body) -> list[tuple[str, Any]]:
+    return [
+        ("Recorded and signed by", signed.get("name")),
+        ("Role", signed.get("role")),
+        ("Certificate kind", signed.get("certificate_kind")),
+        ("Certificate number", signed.get("certificate_number")),
+        ("Date and time signed", moment_text(signed.get("at"))),
+        ("How it was signed", HOW),
+    ]
+
+
+def _release_rows(body: Body, release: Body, signed: Body) -> list[tuple[str, Any]]:
+    needs_second = (body.get("inspection") or {}).get("required_inspection_item")
+    second = release.get("second_name") or (None if needs_second else NO_SECOND)
+    handed = [("List of discrepancies given to", release.get("given_to"))] if release.get("given_to") else []
+    return [
+        ("Outcome", release.get("label")),
+        ("Date work was completed", release.get("completed_on")),
+        *handed,
+        ("Second person", second),
+        ("Signed by", release.get("signed_name")),
+        ("Role", signed.get("role")),
+        ("Certificate kind", release.get("certificate_kind")),
+        ("Certificate number", release.get("certificate_number")),
+        ("Date and time signed", moment_text(signed.get("at"))),
+        ("How it was signed", HOW),
+    ]
+
+
+def kept(text: Sequence[Paragraph], block: Flowable) -> Story:
+    """Return a text and the block that signs it, with the block never apart from the text's last three lines.
+
+    Parameters
+    ----------
+    text : sequence of Paragraph
+        What is signed.
+    block : Flowable
+        The signature.
+
+    Returns
+    -------
+    list of Flowable
+        What may stand on an earlier page, then what stays together.
+    """
+    before: Story = []
+    together: Story = [block]
+    lines = 0
+    for flowable in reversed(text):
+        if lines >= LEAST_LINES:
+            before.insert(0, flowable)
+            continue
+        count = _lines_of(flowable)
+        head, tail = _parted(flowable, count)
+        together.insert(0, tail)
+        before = [head, *before] if head is not None else before
+        lines += count
+    return [*before, KeepTogether(together)]
+
+
+def _lines_of(text: Paragraph) -> int:
+    return round(text.wrap(TEXT_WIDTH, TEXT_HEIGHT)[1] / TEXT.leading)
+
+
+def _parted(text: Paragraph, count: int) -> tuple[Paragraph | None, Paragraph]:
+    """Return a long paragraph as two, the second its last three lines; a short one whole."""
+    if count < 2 * LEAST_LINES:
+        return None, text
+    head, tail = split_after(text, TEXT_WIDTH, (count - LEAST_LINES) * TEXT.leading)
+    return (None, head) if tail is None else (head, tail)
