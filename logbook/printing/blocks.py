@@ -5,7 +5,7 @@ from typing import Any
 from xml.sax.saxutils import escape
 
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import CondPageBreak, Flowable, Paragraph, Spacer, Table, TableStyle
+from reportlab.platypus import CondPageBreak, Flowable, Paragraph, Table, TableStyle
 
 from logbook.printing.paper import TEXT_HEIGHT, TEXT_WIDTH
 from logbook.printing.styles import CELL, INK, LABEL, LEADING, PART, SECTION, TEXT, TINT
@@ -15,6 +15,8 @@ Story = list[Flowable]
 
 PAD = 3.0  # between a cell's edge and its text [pt]
 TALLEST = 24 * LEADING  # of a row; a cell with more goes on in the next [pt]
+WHOLE = 150.0  # up to which height a table stays in one piece with its heading [pt]
+MOST_ROOM = 480.0  # that a heading waits for, less than a page has for text [pt]
 LEAST_LINES = 3
 
 _LINES: list[tuple[Any, ...]] = [
@@ -48,7 +50,7 @@ def paragraph(text: Any, style: ParagraphStyle = TEXT) -> Paragraph:
 def _need(flowable: Flowable) -> float:
     """Return the height of the part of a flowable that must stay with its heading. [pt]"""
     _, height = flowable.wrap(TEXT_WIDTH, TEXT_HEIGHT)
-    if isinstance(flowable, Table):
+    if isinstance(flowable, Table) and height > WHOLE:
         return float(sum(flowable._rowHeights[: flowable.repeatRows + 1]))
     return float(min(height, LEAST_LINES * LEADING)) if isinstance(flowable, Paragraph) else float(height)
 
@@ -72,7 +74,7 @@ def titled(title: str, content: Story, style: ParagraphStyle = SECTION) -> Story
     """
     heading = paragraph(title, style)
     room = style.spaceBefore + _need(heading) + style.spaceAfter + _need(content[0])
-    return [CondPageBreak(min(room, TEXT_HEIGHT / 2)), heading, *content]
+    return [CondPageBreak(min(room, MOST_ROOM)), heading, *content]
 
 
 def part(title: str, content: Story) -> Story:
@@ -212,19 +214,3 @@ def bullets(texts: Sequence[str]) -> Story:
         One paragraph for each.
     """
     return [paragraph(f"– {text}") for text in texts]
-
-
-def gap(height: float) -> Spacer:
-    """Return an empty space.
-
-    Parameters
-    ----------
-    height : float
-        Its height. [pt]
-
-    Returns
-    -------
-    Spacer
-        The flowable.
-    """
-    return Spacer(TEXT_WIDTH, height)

@@ -14,12 +14,12 @@ class Ending(Flowable):  # type: ignore[misc]
     def __init__(self, words: str, *, is_last: bool) -> None:
         super().__init__()
         self.words = f"{words} {NOTHING_BELOW}." if is_last else words
-        self.spaceBefore = 12.0
+        self.spaceBefore = 6.0
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
-        """Take what room is left, or two lines on the next page where there is not that much."""
+        """Take what room is left, or all of the next page where not even a line is left."""
         self.width = width
-        self.height = max(height - self.spaceBefore, 2 * LEADING)
+        self.height = max(height - self.spaceBefore, LEADING + 2)
         return self.width, self.height
 
     def draw(self) -> None:

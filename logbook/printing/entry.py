@@ -17,7 +17,7 @@ from logbook.printing.running import Chapter, Running, Stamp, document
 from logbook.printing.signing import signature_section
 from logbook.printing.styles import TITLE
 from logbook.printing.wording import given
-from logbook.printing.work import inspection_section
+from logbook.printing.work import inspection_section, work_section
 
 
 @dataclass(frozen=True)
@@ -100,12 +100,13 @@ def entry_chapter(sheet: EntrySheet, stamp: Stamp, *, is_last: bool = True) -> C
         paragraph(sheet.title, TITLE),
         *particulars(body, number),
         *times_section(body),
-        *run_section(body),
+        *inspection_section(body),
         *verdict_section(body, sheet.pictures),
         *opened_section(body),
+        *run_section(body),
         *limits_section(body),
         *evidence_section(body),
-        *inspection_section(body),
+        *work_section(body),
         *signature_section(body, number),
         Ending(f"End of entry {number}.", is_last=is_last),
     ]

@@ -5,18 +5,19 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from inspections.drawing.shapes import Picture
-from inspections.drawing.words import clock_text, count_text, seconds_text
-from logbook.printing.blocks import Story, bullets, gap, grid, paragraph, part, titled
+from inspections.drawing.words import clock_text, count_text, figure, seconds_text
+from logbook.printing.blocks import Story, bullets, grid, paragraph, part, titled
 from logbook.printing.paper import TEXT_WIDTH
 from logbook.printing.particulars import starts_part
 from logbook.printing.picture import PictureFlowable
 from logbook.printing.styles import STRONG
-from logbook.printing.wording import given, hours_given, yes_no
+from logbook.printing.wording import given, hours_given, none_or_blank, yes_no
 
 Body = Mapping[str, Any]
 
 ABREAST = 3  # excursions beside each other in a table of facts
-WITHIN = "No reading was beyond a limit."
+COMPLETE = "No cell of the record was left out and no stretch of it went unobserved."
+UNRECORDED = "Nothing was recorded by itself: what nobody wrote down is not known."
 NO_PICTURE = "No picture: no recorded trace of this chart is at hand."
 
 
@@ -38,11 +39,11 @@ def verdict_section(body: Body, pictures: Mapping[str, Picture]) -> Story:
     verdict: Body | None = body.get("verdict")
     if not verdict:
         return titled("What was found", [paragraph("No verdict belongs to this entry.")])
-    sentences = body.get("sentences") or [WITHIN]
+    sentences = body.get("sentences") or [None]
     story: Story = [paragraph(sentence, STRONG) for sentence in sentences]
     facts = _facts_by_chart(body)
     for name in _chart_names(body, pictures):
-        story += _chart_part(name, facts.get(name, ()), pictures.get(name))
+        story += _chart_part(name, facts.get(name, ()), pictures.get(name), verdict)
     return titled("What was found", [*story, *record_part(verdict)])
 
 
@@ -63,9 +64,13 @@ def _facts_by_chart(body: Body) -> dict[str, Sequence[Body]]:
     return shared
 
 
-def _chart_part(name: str, facts: Sequence[Body], picture: Picture | None) -> Story:
-    first: Story = [paragraph(NO_PICTURE)] if picture is None else [PictureFlowable(picture, TEXT_WIDTH)]
-    return part(name, [*first, gap(4), *facts_tables(facts)])
+def _chart_part(name: str, facts: Sequence[Body], picture: Picture | None, verdict: Body) -> Story:
+    if picture is None:
+        return part(name, [paragraph(NO_PICTURE), *facts_tables(facts)])
+    caption = (
+        f"Drawn from {count_text(verdict['samples'], 'sample')}; every figure is of the samples, not of the drawing."
+    )
+    return part(name, [PictureFlowable(picture, TEXT_WIDTH), paragraph(caption), *facts_tables(facts)])
 
 
 def facts_tables(rows: Sequence[Body]) -> Story:
@@ -110,22 +115,45 @@ def record_part(verdict: Body) -> Story:
         seconds = round(usage["hours"] * 3600)
         used = f"The record shows {hours_given(seconds, 2)} of run time, {count_text(usage['starts'], 'start')} "
         story += [paragraph(f"{used}and {count_text(usage['cycles'], 'cycle')}.")]
-    return [*story, *starts_part(verdict), *part("What is not known", bullets(_unknown(verdict)))]
+    unknown = part("What is not known", bullets(_unknown(verdict)))
+    return [*story, *starts_part(verdict), *repeats_part(verdict.get("repeats")), *unknown]
+
+
+def repeats_part(repeats: Sequence[Body] | str | None) -> Story:
+    """Return how often, or for how long in all, a transient had happened by then.
+
+    Parameters
+    ----------
+    repeats : sequence of mapping, str or None
+        The counts, or words where nothing was counted.
+
+    Returns
+    -------
+    list of Flowable
+        Heading and table; nothing where no rule counts.
+    """
+    if not repeats:
+        return []
+    if isinstance(repeats, str):
+        return part("Counted so far", [paragraph(f"Repeats: {repeats}.")])
+    rows = [[r["chart"], r["rule"], figure(r["counted"]), yes_no(r["is_reached"]), r["action"]] for r in repeats]
+    headings = ("Chart", "Rule", "Counted", "Reached", "Calls for when reached")
+    return part("Counted so far", [grid(headings, rows, (0.2, 0.31, 0.12, 0.12, 0.25))])
 
 
 def _unknown(verdict: Body) -> list[str]:
     gaps = [
-        f"{gone['channel']} was not observed for {seconds_text(gone['end_s'] - gone['start_s'])}, "
+        f"Channel {gone['channel']} was not observed for {seconds_text(gone['end_s'] - gone['start_s'])}, "
         f"from {clock_text(gone['start_s'], 1)} to {clock_text(gone['end_s'], 1)}."
         for gone in verdict.get("unobserved") or []
     ]
     cells = [
-        f"{item['column']}: {count_text(item['cells'], 'cell')} without a number, for example “{item['example']}”."
+        f"Column {item['column']}: {count_text(item['cells'], 'cell')} without a number, such as “{item['example']}”."
         for item in verdict.get("ignored") or []
     ]
     charts = [f"{item['chart']} was not judged: {item['reason']}." for item in verdict.get("not_judged") or []]
     notes = [f"{note[:1].upper()}{note[1:].rstrip('.')}." for note in verdict.get("notes") or []]
-    return [*gaps, *charts, *notes, *cells] or ["Nothing was left out and nothing went unobserved."]
+    return [*gaps, *charts, *notes, *cells] or [COMPLETE if verdict.get("samples") else UNRECORDED]
 
 
 def opened_section(body: Body) -> Story:
@@ -143,9 +171,9 @@ def opened_section(body: Body) -> Story:
     """
     if body.get("kind") != "run":
         return []
-    opened: Sequence[Body] = body.get("opened") or []
+    opened: Sequence[Body] | None = body.get("opened")
     if not opened:
-        return titled("Inspections called for", [paragraph("None.")])
+        return titled("Inspections called for", [paragraph(f"Inspections: {none_or_blank(opened)}.")])
     rows = [[i.get("number"), i.get("summary"), i.get("rule"), yes_no(i.get("before_next_flight"))] for i in opened]
     headings = ("Inspection", "What", "Called for by", "Before next flight")
     return titled("Inspections called for", [grid(headings, rows, (0.16, 0.42, 0.22, 0.2))])

@@ -5,7 +5,7 @@ from typing import Any
 
 from inspections.drawing.words import quantity, seconds_text
 from logbook.printing.blocks import Story, grid, pairs, paragraph, part, titled
-from logbook.printing.wording import NOT_RECORDED, day_text, given, listed, yes_no
+from logbook.printing.wording import NOT_RECORDED, day_text, given, listed, none_or_blank, yes_no
 
 Body = Mapping[str, Any]
 
@@ -32,30 +32,44 @@ def limits_section(body: Body) -> Story:
         The revision, then each chart with its areas.
     """
     revision: Body = body.get("revision") or {}
-    charts: Sequence[Body] = body.get("charts") or []
+    charts: Sequence[Body] | None = body.get("charts")
     story: Story = [pairs(_revision_rows(revision))]
     if not charts:
-        story.append(paragraph("No reading was beyond the limit of a chart of this revision."))
-    for chart in charts:
+        story.append(paragraph(f"Charts passed: {none_or_blank(charts)}."))
+        return titled("Limits applied", story)
+    for chart in (_with_unit(chart, body) for chart in charts):
         story += part(f"Chart: {chart['name']}", [pairs(_chart_rows(chart)), *_areas(chart)])
     return titled("Limits applied", story)
+
+
+def _with_unit(chart: Body, body: Body) -> Body:
+    """Return a chart that names its unit; a document may leave it to the channel, whose unit the verdict has then."""
+    excursions: Sequence[Body] = (body.get("verdict") or {}).get("excursions") or []
+    units = [excursion["unit"] for excursion in excursions if excursion["chart"] == chart["name"]]
+    return {"unit": units[0] if units else "", **chart}
+
+
+def _in_force(revision: Body) -> str:
+    """Return from when a revision is in force; one without a date is so from the beginning."""
+    return day_text(revision.get("in_force_from") or (FROM_THE_BEGINNING if revision else None))
 
 
 def _revision_rows(revision: Body) -> list[tuple[str, Any]]:
     return [
         ("Revision", revision.get("number")),
         ("Source", revision.get("source")),
-        ("In force", day_text(revision.get("in_force_from") or FROM_THE_BEGINNING)),
+        ("In force", _in_force(revision)),
         ("Entered by", revision.get("entered_by")),
         ("Checked by", revision.get("checked_by")),
     ]
 
 
 def _chart_rows(chart: Body) -> list[tuple[str, Any]]:
-    side = chart.get("side", "above")
+    beyond = chart.get("on_boundary") == "beyond"
+    side = f"{'at or ' if beyond else ''}{chart.get('side', 'above')}"
     regimes = chart.get("regimes")
     return [
-        ("Limit", f"{quantity(chart['limit'], chart['unit'])}, judged when {side} ({chart['channel']})"),
+        ("Limit", f"{quantity(chart['limit'], chart['unit'])}; time {side} it counts (channel {chart['channel']})"),
         ("Applies", "to the whole record" if regimes is None else listed(regimes)),
         ("Judged by", METHODS[chart.get("method", "peak")]),
         ("On the limit", ON_BOUNDARY[chart.get("on_boundary", "within")]),
@@ -69,7 +83,7 @@ def _areas(chart: Body) -> Story:
     if not areas:
         return [paragraph("This chart has no areas.")]
     rows = [_area_row(area, chart) for area in areas]
-    headings = ("Area", "Entered by", "Calls for", "Before next flight", "Reference")
+    headings = ("Area", "Entered when", "Calls for", "Before next flight", "Reference")
     return [grid(headings, rows, (0.1, 0.33, 0.25, 0.14, 0.18))]
 
 

@@ -5,8 +5,8 @@ from typing import Any
 
 from reportlab.platypus import Table
 
-from inspections.drawing.words import clock_text, seconds_text
-from logbook.printing.blocks import Story, bullets, grid, pairs, part, titled
+from inspections.drawing.words import clock_text, quantity, seconds_text
+from logbook.printing.blocks import Story, grid, pairs, paragraph, part, titled
 from logbook.printing.wording import (
     DIGEST_DIGITS,
     NOT_RECORDED,
@@ -17,6 +17,7 @@ from logbook.printing.wording import (
     kind_text,
     listed,
     moment_text,
+    none_or_blank,
 )
 
 Body = Mapping[str, Any]
@@ -133,7 +134,9 @@ def run_section(body: Body) -> Story:
 def _used(typed: Body, counted: Body) -> Table:
     """Return what a person wrote of a run's times, and what was counted."""
     hours = [("Run time", "run_time_s"), ("Time in service", "time_in_service_s")]
-    rows = [[label, hours_given(typed.get(key), 2), hours_given(counted.get(key), 2)] for label, key in hours]
+    rows: list[list[Any]] = [
+        [label, hours_given(typed.get(key), 2), hours_given(counted.get(key), 2)] for label, key in hours
+    ]
     rows += [[key.capitalize(), typed.get(key), counted.get(key)] for key in ("starts", "cycles")]
     return grid(("Used in this run", "As written down", "As counted"), rows, (0.3, 0.35, 0.35))
 
@@ -150,10 +153,9 @@ def _evidence_row(item: Body) -> list[Any]:
 def _reading_text(item: Body) -> str:
     """Return a reading that a person wrote down; a figure that is not known is called so."""
     peak, seconds = item.get("peak"), item.get("seconds")
-    value = "peak not known" if peak is None else f"peak {peak:g} {item.get('unit') or ''}".rstrip()
-    time = "time not known" if seconds is None else f"{seconds:g} s"
-    remarks = item.get("remarks")
-    return f"{given(item.get('chart'))}: {value}, {time}" + (f". {remarks}" if remarks else "")
+    value = "peak not known" if peak is None else f"peak {quantity(peak, item.get('unit') or '')}"
+    time = "time not known" if seconds is None else f"for {seconds_text(seconds)}"
+    return f"{given(item.get('chart'))}: {value}, {time}; remarks: {given(item.get('remarks'))}"
 
 
 def evidence_section(body: Body) -> Story:
@@ -169,9 +171,9 @@ def evidence_section(body: Body) -> Story:
     list of Flowable
         Heading and table.
     """
-    evidence: Sequence[Body] = body.get("evidence") or []
+    evidence: Sequence[Body] | None = body.get("evidence")
     if not evidence:
-        return titled("Evidence", bullets(["No readings beyond a limit and no recorded trace."]))
+        return titled("Evidence", [paragraph(f"Readings and recorded traces: {none_or_blank(evidence)}.")])
     headings = ("Evidence", "What", f"SHA-256, first {DIGEST_DIGITS} digits")
     return titled("Evidence", [grid(headings, [_evidence_row(i) for i in evidence], (0.2, 0.5, 0.3))])
 

@@ -8,7 +8,7 @@ from reportlab.platypus import Flowable, KeepTogether, Paragraph
 from logbook.printing.blocks import LEAST_LINES, Story, pairs, paragraph, split_after, titled
 from logbook.printing.findings import inspection_words
 from logbook.printing.paper import TEXT_HEIGHT, TEXT_WIDTH
-from logbook.printing.styles import TEXT
+from logbook.printing.styles import SECTION, TEXT
 from logbook.printing.wording import given, moment_text
 
 Body = Mapping[str, Any]
@@ -40,7 +40,7 @@ def signature_section(body: Body, number: int) -> Story:
     release: Body = body.get("release") or {}
     text = _release_text(body, number, release) if release else _run_text(body, number)
     rows = _release_rows(body, release, signed) if release else _run_rows(signed)
-    return titled("Signature", kept([paragraph(line) for line in text], pairs(rows)))
+    return kept("Signature", [paragraph(line) for line in text], pairs(rows))
 
 
 def _covers(body: Body, number: int, what: str) -> str:
@@ -73,7 +73,7 @@ def _run_rows(signed: Body) -> list[tuple[str, Any]]:
 
 def _release_rows(body: Body, release: Body, signed: Body) -> list[tuple[str, Any]]:
     needs_second = (body.get("inspection") or {}).get("required_inspection_item")
-    second = release.get("second_name") or (None if needs_second else NO_SECOND)
+    second = release.get("second_name") or (NO_SECOND if needs_second is False else None)
     handed = [("List of discrepancies given to", release.get("given_to"))] if release.get("given_to") else []
     return [
         ("Outcome", release.get("label")),
@@ -89,11 +89,13 @@ def _release_rows(body: Body, release: Body, signed: Body) -> list[tuple[str, An
     ]
 
 
-def kept(text: Sequence[Paragraph], block: Flowable) -> Story:
+def kept(title: str, text: Sequence[Paragraph], block: Flowable) -> Story:
     """Return a text and the block that signs it, with the block never apart from the text's last three lines.
 
     Parameters
     ----------
+    title : str
+        Heading of both.
     text : sequence of Paragraph
         What is signed.
     block : Flowable
@@ -108,22 +110,22 @@ def kept(text: Sequence[Paragraph], block: Flowable) -> Story:
     together: Story = [block]
     lines = 0
     for flowable in reversed(text):
-        if lines >= LEAST_LINES:
-            before.insert(0, flowable)
-            continue
         count = _lines_of(flowable)
-        head, tail = _parted(flowable, count)
-        together.insert(0, tail)
-        before = [head, *before] if head is not None else before
+        head, tail = _parted(flowable, count) if lines < LEAST_LINES else (flowable, None)
+        before = before if head is None else [head, *before]
+        together = together if tail is None else [tail, *together]
         lines += count
-    return [*before, KeepTogether(together)]
+    if before:
+        return [*titled(title, before), KeepTogether(together)]
+    return [KeepTogether([paragraph(title, SECTION), *together])]
 
 
 def _lines_of(text: Paragraph) -> int:
-    return round(text.wrap(TEXT_WIDTH, TEXT_HEIGHT)[1] / TEXT.leading)
+    height: float = text.wrap(TEXT_WIDTH, TEXT_HEIGHT)[1]
+    return round(height / float(TEXT.leading))
 
 
-def _parted(text: Paragraph, count: int) -> tuple[Paragraph | None, Paragraph]:
+def _parted(text: Paragraph, count: int) -> tuple[Paragraph | None, Paragraph | None]:
     """Return a long paragraph as two, the second its last three lines; a short one whole."""
     if count < 2 * LEAST_LINES:
         return None, text

@@ -162,6 +162,22 @@ def completed_of(body: Mapping[str, Any]) -> str:
     return day_text(release.get("completed_on") if release else run.get("started_at"))
 
 
+def none_or_blank(found: Any) -> str:
+    """Return ``"none"`` where nothing was found, and ``"not recorded"`` where nobody looked.
+
+    Parameters
+    ----------
+    found : sequence or None
+        An empty sequence, or None.
+
+    Returns
+    -------
+    str
+        The words.
+    """
+    return NOT_RECORDED if found is None else "none"
+
+
 def listed(values: Sequence[str] | None) -> str:
     """Return several texts as one.
 

@@ -12,7 +12,7 @@ NOT_ANSWERED = "not answered"
 
 
 def inspection_section(body: Body) -> Story:
-    """Return an inspection with its steps, findings and corrective actions.
+    """Return which inspection an entry is about, and how it ended.
 
     Parameters
     ----------
@@ -22,13 +22,31 @@ def inspection_section(body: Body) -> Story:
     Returns
     -------
     list of Flowable
-        Four headings with what they head; nothing where the entry has no inspection.
+        Heading and table; nothing where the entry has no inspection.
     """
     inspection: Body | None = body.get("inspection")
     if not inspection:
         return []
+    outcome = ("Outcome", (body.get("release") or {}).get("label"))
+    return titled("The inspection", [pairs([*_rows(inspection), outcome])])
+
+
+def work_section(body: Body) -> Story:
+    """Return the steps of an inspection, what was found and what was done.
+
+    Parameters
+    ----------
+    body : mapping
+        Body of an entry.
+
+    Returns
+    -------
+    list of Flowable
+        Three headings with what they head; nothing where the entry has no inspection.
+    """
+    if not body.get("inspection"):
+        return []
     return [
-        *titled("The inspection", [pairs(_rows(inspection))]),
         *titled("Steps", _steps(body.get("steps") or [])),
         *titled("Findings", _findings(body.get("findings") or [])),
         *titled("Corrective actions", _actions(body.get("actions") or [])),
@@ -52,10 +70,10 @@ def _steps(steps: Sequence[Body]) -> Story:
     if not steps:
         return [paragraph("No steps are listed for this inspection.")]
     rows = [
-        [k, step.get("text"), _answer(step), f"{given(step.get('by'))}, {moment_text(step.get('at'))}"]
+        [k, step.get("text"), _answer(step), step.get("by"), moment_text(step.get("at"))]
         for k, step in enumerate(steps, 1)
     ]
-    return [grid(("No.", "Step", "Answer", "By, at"), rows, (0.08, 0.4, 0.24, 0.28))]
+    return [grid(("No.", "Step", "Answer", "Answered by", "At"), rows, (0.08, 0.32, 0.2, 0.18, 0.22))]
 
 
 def _answer(step: Body) -> str:
