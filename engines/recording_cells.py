@@ -13,9 +13,10 @@ from engines.errors import TraceError
 from engines.recording_layout import BLANKS, Layout, cells_of
 from engines.recording_plan import Plan, TimeColumn
 from engines.recording_source import TextSource, lines_of
-from engines.recording_times import NOT_A_TIME, Ticks, ticks_of
+from engines.recording_times import NOT_A_TIME, ticks_of
 from engines.traces import Floats
 
+Times = NDArray[Any]  # seconds as floats, or ticks
 ROWS = 50_000  # parsed at a time: few enough to stay small, enough to keep the cost of a call out of sight
 LARGE = 8 << 20  # bytes above which a file is read in several stretches at once
 MOST_THREADS = 6
@@ -37,7 +38,7 @@ class Words:
 class Piece:
     """Some rows of a file: times as seconds or ticks, values by column, words by column, the first stamp's text."""
 
-    times: Floats | Ticks
+    times: Times
     values: dict[int, Floats]
     words: dict[int, Words]
     stamp: str = ""
@@ -85,7 +86,7 @@ def _words(texts: Any, is_missing: NDArray[np.bool_], *, with_blanks: bool = Fal
     return Words(rows.size, texts.iloc[rows[0]][:EXAMPLE]) if rows.size else Words()
 
 
-def is_timeless(times: Floats | Ticks) -> NDArray[np.bool_]:
+def is_timeless(times: Times) -> NDArray[np.bool_]:
     """Return which rows have no time.
 
     Parameters
@@ -100,7 +101,7 @@ def is_timeless(times: Floats | Ticks) -> NDArray[np.bool_]:
     return np.isnan(times) if times.dtype == np.float64 else times == NOT_A_TIME
 
 
-def times_of(frame: Any, time: TimeColumn, decimal: str | None) -> tuple[Floats | Ticks, Words, str]:
+def times_of(frame: Any, time: TimeColumn, decimal: str | None) -> tuple[Times, Words, str]:
     """Return the times of some rows.
 
     Parameters
@@ -120,8 +121,7 @@ def times_of(frame: Any, time: TimeColumn, decimal: str | None) -> tuple[Floats 
     column = frame[time.index]
     if time.kind == "number":
         numbers, words = numbers_of(column, decimal)
-        missing = is_timeless(numbers)
-        return numbers, Words(int(missing.sum()), words.example) if missing.any() else words, ""
+        return numbers, Words(int(is_timeless(numbers).sum()), words.example), ""
     texts = column.astype(str).fillna("").str.strip()
     full = texts if time.date is None else frame[time.date].astype(str).fillna("").str.strip() + "T" + texts
     ticks = ticks_of(full, "clock" if time.kind == "clock" and time.date is None else "stamp")
@@ -138,10 +138,9 @@ def _piece(frame: Any, layout: Layout, plan: Plan) -> Piece:
         if frame[index].notna().any() and (frame[index].dropna().astype(str).str.strip() != "").any():
             raise pd.errors.ParserError
     times, timeless, stamp = times_of(frame, plan.time, layout.decimal)
-    values, words = {}, {plan.time.index: timeless}
-    for index in {column.index for column in plan.channels}:
-        values[index], found = numbers_of(frame[index], layout.decimal)
-        words[index] = found + words.get(index, Words()) if index != plan.time.index else timeless
+    read = {index: numbers_of(frame[index], layout.decimal) for index in {column.index for column in plan.channels}}
+    words = {index: found for index, (_, found) in read.items()} | {plan.time.index: timeless}
+    values = {index: numbers for index, (numbers, _) in read.items()}
     return Piece(times, values, words, stamp)
 
 

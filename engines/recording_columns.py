@@ -14,6 +14,7 @@ PLACEHOLDERS = frozenset(
     {"n/a", "#n/a", "na", "nan", "null", "none", "nil", "inf", "err", "error", "ovr", "inv", "bad"}
 )
 BRACKETED = re.compile(r"(.*\S)\s*[\[(]\s*([^\[\]()]+?)\s*[\])]")
+HeaderTest = Callable[[str], bool]
 SHOWN = 40  # headers listed in a message
 
 
@@ -91,7 +92,7 @@ def headers_listed(headers: Iterable[str]) -> str:
     return ", ".join(shown[:SHOWN]) + (f" and {len(shown) - SHOWN} more" if len(shown) > SHOWN else "")
 
 
-def column_fitting(table: Columns, tests: Iterable[Callable[[str], bool]], name: str) -> int | None:
+def column_fitting(table: Columns, tests: Iterable[HeaderTest], name: str) -> int | None:
     """Return the one column that passes the first test which any passes.
 
     Parameters
@@ -125,6 +126,22 @@ def column_fitting(table: Columns, tests: Iterable[Callable[[str], bool]], name:
     return None
 
 
+def header_tests(name: str) -> tuple[HeaderTest, ...]:
+    """Return how a header is found by its name: as it is written, else but for what does not matter.
+
+    Parameters
+    ----------
+    name : str
+        The header looked for.
+
+    Returns
+    -------
+    tuple of function
+        For :func:`column_fitting`.
+    """
+    return (lambda header: header == name.strip(), lambda header: plain_name(header) == plain_name(name))
+
+
 def channel_matched(table: Columns, channel: Channel) -> int | None:
     """Return the column that a channel's name or label finds.
 
@@ -146,14 +163,13 @@ def channel_matched(table: Columns, channel: Channel) -> int | None:
     TraceError
         If two columns fit equally well.
     """
-    names = (plain_name(channel.name), plain_name(channel.label))
+    name, label = plain_name(channel.name), plain_name(channel.label)
     return column_fitting(
         table,
         (
-            lambda header: header == channel.name,
-            lambda header: plain_name(header) == names[0],
-            lambda header: _name_before_unit(header) == names[0],
-            lambda header: names[1] in (plain_name(header), _name_before_unit(header)),
+            *header_tests(channel.name),
+            lambda header: _name_before_unit(header) == name,
+            lambda header: label in (plain_name(header), _name_before_unit(header)),
         ),
         channel.name,
     )

@@ -133,9 +133,10 @@ def _header_index(rows: Sequence[list[str]], wanted: frozenset[str], width: int)
         return max(above, key=lambda k: (named[k], k))
     if named:
         return max(named, key=lambda k: (named[k], -k))
-    for k in reversed(range(first)):
-        if 2 * sum(map(bool, rows[k])) >= width and not _is_unit_row(rows[k]):
-            return k
+    above = [k for k in range(first) if 2 * sum(map(bool, rows[k])) >= width]
+    # Single letters are units as well as headers, so a row that looks like units is the header where no other is.
+    if above:
+        return max(above, key=lambda k: (not _is_unit_row(rows[k]), k))
     raise TraceError("No header stands above the numbers; the first row names the columns.")
 
 

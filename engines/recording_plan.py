@@ -1,6 +1,7 @@
 """What is read from a recording: the column of the time, and the columns of the channels with their units."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Literal
 
@@ -12,6 +13,7 @@ from engines.recording_columns import (
     column_fitting,
     column_unit,
     header_parts,
+    header_tests,
     headers_listed,
     plain_name,
 )
@@ -87,11 +89,7 @@ def columns_chosen(table: Columns, wish: Wish) -> dict[str, int]:
     for name, header in wish.columns.items():
         if name not in known:
             raise TraceError(f"{name} is not a channel of this engine type; it has {', '.join(sorted(known))}.")
-        tests: tuple[Callable[[str], bool], ...] = (
-            lambda h, header=header: h == header.strip(),
-            lambda h, header=header: plain_name(h) == plain_name(header),
-        )
-        index = column_fitting(table, tests, name)
+        index = column_fitting(table, header_tests(header), name)
         if index is None:
             raise TraceError(f"There is no column “{header}” for {name}; the file has {headers_listed(table.headers)}.")
         chosen[name] = index
@@ -139,7 +137,7 @@ def _of_kind(table: Columns, kind: Kind, taken: set[int]) -> list[int]:
 
 
 def _time_found(table: Columns, taken: set[int]) -> int:
-    own = column_fitting(table, (lambda h: h == TIME, lambda h: plain_name(h) == plain_name(TIME)), TIME)
+    own = column_fitting(table, header_tests(TIME), TIME)
     if own is not None:
         return own
     stamps = _of_kind(table, "stamp", taken) + _of_kind(table, "clock", taken)
@@ -223,3 +221,35 @@ def plan_of(table: Columns, wish: Wish) -> Plan:
     used = {time.index, time.date, *(column.index for column in channels)}
     unused = tuple(header for k, header in enumerate(table.headers) if header and k not in used)
     return Plan(time, tuple(channels), unused)
+
+
+def plan_proposed(table: Columns, wish: Wish) -> dict[str, tuple[int, str]]:
+    """Return what would be read from a file, leaving out whatever is in doubt instead of refusing it.
+
+    Parameters
+    ----------
+    table : Columns
+        The file's columns.
+    wish : Wish
+        The channels, and headers that may be in the file.
+
+    Returns
+    -------
+    dict of str to tuple of (int, str)
+        Channel, or ``"time_s"``, to its column and the unit that it would be read in; blank for stamps.
+    """
+    found: dict[str, tuple[int, str]] = {}
+    chosen: dict[str, int] = {}
+    for name, header in wish.columns.items():
+        with suppress(TraceError):
+            chosen |= columns_chosen(table, Wish(wish.channels, {name: header}, {}))
+    time: TimeColumn | None = None
+    with suppress(TraceError):
+        time = time_column(table, chosen, {})
+        found[TIME] = (time.index, time.unit if time.kind == "number" else "")
+    taken = (time.index, time.date) if time else ()
+    for channel in wish.channels:
+        with suppress(TraceError):
+            (column,) = channel_columns(table, Wish((channel,), {}, {}), chosen, taken)
+            found[channel.name] = (column.index, column.unit)
+    return found

@@ -127,7 +127,7 @@ def recording_open(source: str | Path | BinaryIO, name: str = "") -> Iterator[Bi
             yield _unwrapped(source)
     except (OSError, EOFError, zlib.error) as error:
         reason = getattr(error, "strerror", None) or "It is damaged"
-        raise TraceError(f"{name or 'The file'} can't be read. {reason}.") from error
+        raise TraceError(f"{name or 'The file'} can't be read: {reason[0].lower()}{reason[1:]}.") from error
 
 
 def _unwrapped(handle: BinaryIO) -> BinaryIO:

@@ -57,7 +57,8 @@ def column_kind(cells: Sequence[str]) -> Kind:
     str
         As :func:`kind_of`; ``"text"`` where no cell is a number or a time.
     """
-    kinds = Counter(kind for kind in map(kind_of, cells) if kind != "text")
+    kinds = Counter(map(kind_of, cells))
+    del kinds["text"]
     return max(kinds, key=lambda kind: kinds[kind], default="text")
 
 
