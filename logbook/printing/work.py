@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from logbook.printing.blocks import Story, grid, pairs, paragraph, titled
-from logbook.printing.wording import day_text, given, moment_text, yes_no
+from logbook.printing.wording import day_text, moment_text, yes_no
 
 Body = Mapping[str, Any]
 
