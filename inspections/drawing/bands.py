@@ -117,8 +117,10 @@ def band_names(band: Band, chart: LimitChart) -> str:
     Returns
     -------
     str
-        For example ``"A, B or C"``; empty where it calls for nothing.
+        For example ``"area A, B or C"``; empty where it calls for nothing.
     """
     named = zip(chart.areas, band.allowed, strict=True)
     names = [area.name for area, allowed in named if allowed is not None]
-    return " or ".join([*([", ".join(names[:-1])] if names[1:] else []), *names[-1:]])
+    if len(names) < 2:
+        return f"area {names[0]}" if names else ""
+    return f"area {', '.join(names[:-1])} or {names[-1]}"

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import isclose
 
 from inspections.drawing.facts import area_words, beyond_word, duration_text, limit_text, possible_only, value_text
 from inspections.drawing.labels import spread, text_width
@@ -33,7 +34,7 @@ def _callout(lines: Sequence[str], point: Point | None, size: float) -> Callout:
 
 
 def point_of(excursion: Excursion, scene: Scene) -> Point:
-    """Return where an excursion's peak stands: at its worst sample, or midway on the limit where it has none.
+    """Return where an excursion's peak stands.
 
     Parameters
     ----------
@@ -45,10 +46,14 @@ def point_of(excursion: Excursion, scene: Scene) -> Point:
     Returns
     -------
     pair of float
-        Time and value. [s, chart's unit]
+        Time and value: the worst sample's; at the nearer edge where a regime's edge cuts the peak between two samples;
+        midway on the limit where no value is known. [s, chart's unit]
     """
-    span = scene.span_of(excursion)
-    return scene.peak_of(span) or (sum(span) / 2, scene.chart.limit)
+    span, peak = scene.span_of(excursion), excursion.peak
+    worst = scene.peak_of(span)
+    if worst is not None and (peak is None or isclose(worst[1], peak, rel_tol=1e-9)):
+        return worst
+    return (sum(span) / 2, scene.chart.limit) if peak is None else (scene.edge_near(span, peak), peak)
 
 
 def _lines(excursion: Excursion, scene: Scene) -> list[str]:
@@ -60,10 +65,26 @@ def _lines(excursion: Excursion, scene: Scene) -> list[str]:
         return [f"May have been {limit}", f"{clock_text(start)} to {clock_text(end)}", last]
     at, value = point_of(excursion, scene)
     word = "Peak" if scene.chart.side == "above" else "Lowest"
-    peak = value_text(value if excursion.peak is None else excursion.peak, scene.chart)
+    peak = value_text(value, scene.chart)
     lasting = duration_text(excursion.seconds_above or 0.0, scene.chart)
     least = "at least " if excursion.open_ended else ""
     return [f"{word} {peak} at {clock_text(at)}", f"{least}{lasting} {limit}", last]
+
+
+def most_severe(scene: Scene) -> list[Excursion]:
+    """Return the excursions of a scene, the most severe first.
+
+    Parameters
+    ----------
+    scene : Scene
+        What the picture shows.
+
+    Returns
+    -------
+    list of Excursion
+        By the area at worst, then the area proven, then the time beyond the limit.
+    """
+    return sorted(scene.excursions, key=lambda excursion: _severity(excursion, scene), reverse=True)
 
 
 def _severity(excursion: Excursion, scene: Scene) -> tuple[int, int, float]:
@@ -118,7 +139,7 @@ def callouts_of(scene: Scene, width: float, size: float) -> tuple[Callout, ...]:
     tuple of Callout
         At least one; the last says how many excursions were left to the table.
     """
-    ranked = sorted(scene.excursions, key=lambda excursion: _severity(excursion, scene), reverse=True)
+    ranked = most_severe(scene)
     chosen: list[Callout] = []
     room = width - 8
     for excursion in ranked[:MOST]:

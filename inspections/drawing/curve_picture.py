@@ -188,7 +188,7 @@ def _verdict(excursion: Excursion, chart: LimitChart) -> str:
         parts.append(f"{least}{duration_text(excursion.seconds_above, chart)} {beyond_word(chart)} {limit_text(chart)}")
     if excursion.peak is not None:
         parts.append(f"{'peak' if chart.side == 'above' else 'lowest'} {value_text(excursion.peak, chart)}")
-    words = f"{', '.join(parts)}: {area_words(excursion)}"
+    words = ": ".join([*([", ".join(parts)] if parts else []), area_words(excursion)])
     return f"{words[0].upper()}{words[1:]}"
 
 

@@ -6,7 +6,7 @@ from engines.charts import Channel, LimitChart
 from engines.regimes import RegimeSpan
 from engines.traces import Trace
 from inspections.drawing.bands import bands_of, levels_of
-from inspections.drawing.callouts import callout_shapes, point_of, quiet_words
+from inspections.drawing.callouts import callout_shapes, most_severe, point_of, quiet_words
 from inspections.drawing.facts import limit_text, sentence_of
 from inspections.drawing.labels import spread, text_width
 from inspections.drawing.placing import Box, boxed, dense, hidden, text_box
@@ -27,10 +27,11 @@ from inspections.drawing.sheet import (
     margin_shapes,
     value_axis,
 )
-from inspections.drawing.words import seconds_text
+from inspections.drawing.words import count_text, seconds_text
 from inspections.verdict import Excursion, Unobserved
 
 MOST_SENTENCES = 6
+MOST_MARKS = 40
 GAP_ROWS = 8
 MOST_GAP_LABELS = 12
 
@@ -158,16 +159,17 @@ def _gap_labels(layout: Layout, trace: Sequence[Shape]) -> list[Shape]:
 
 
 def _peaks(layout: Layout) -> list[Shape]:
-    """Return a mark at the peak of every excursion, those without a callout too."""
-    points = [point_of(excursion, layout.scene) for excursion in layout.scene.excursions]
+    """Return a mark at the peak of each excursion, those without a callout too, as far as marks can be told apart."""
+    points = [point_of(excursion, layout.scene) for excursion in most_severe(layout.scene)[:MOST_MARKS]]
     return [Marker(layout.x.at(t), layout.y.at(v), 0.2 * layout.frame.size) for t, v in points]
 
 
 def _description(scene: Scene) -> str:
     """Return what the picture shows, in sentences."""
-    sentences = [sentence_of(excursion, scene.chart, scene.channel) for excursion in scene.excursions]
-    left = len(sentences) - MOST_SENTENCES
-    told = sentences[:MOST_SENTENCES] + ([f"{left} more excursions are in the table."] if left > 0 else [])
+    told = [sentence_of(excursion, scene.chart, scene.channel) for excursion in scene.excursions[:MOST_SENTENCES]]
+    left = len(scene.excursions) - len(told)
+    if left:
+        told.append(f"{count_text(left, 'more excursion')} in the table.")
     if not told:
         told = [f"{scene.channel.label}: {quiet_words(scene)}."]
     gaps = [seconds_text(end - start) for start, end in scene.gaps]

@@ -64,6 +64,12 @@ class Scene:
         worst = int(np.argmax(self.chart.sign * inside.values))
         return float(inside.times[worst]), float(inside.values[worst])
 
+    def edge_near(self, span: Span, value: float) -> float:
+        """Return the end of a span at which the record comes nearer to a value."""
+        if not self.series.times.size:
+            return span[0]
+        return min(span, key=lambda at: abs(float(np.interp(at, self.series.times, self.series.values)) - value))
+
     @cached_property
     def worst(self) -> tuple[float, float] | None:
         """Return time and value of the worst sample to which the chart applies, or None."""

@@ -40,11 +40,11 @@ def figure(value: float, apart: Iterable[float] = (), places: int = 1) -> str:
         For example ``"718"``, ``"70.7"`` or ``"0.04"``.
     """
     others = [other for other in apart if abs(other - value) > SAME]
-    for decimals in range(_places(value, places), MOST_PLACES + 1):
-        text = _plain(value, decimals)
-        if all(text != _plain(other, decimals) for other in others):
-            return text
-    return text
+    return next(
+        text
+        for places in range(_places(value, places), MOST_PLACES + 1)
+        if (text := _plain(value, places)) not in {_plain(other, places) for other in others}
+    )
 
 
 def seconds_text(seconds: float, apart: Iterable[float] = ()) -> str:
