@@ -115,8 +115,8 @@ class Curve:
     @cached_property
     def _top(self) -> float:
         """Return the value up to which some time is spent."""
-        spent = np.flatnonzero(self._sides[0] > 0)
-        return float(self._corners[spent[-1]]) if spent.size else -math.inf
+        spent = np.flatnonzero(self._sides[1] > 0)
+        return float(self._corners[spent[-1] + 1]) if spent.size else self.limit
 
     def _candidates(self, edge: Edge) -> Floats:
         corners = np.concatenate((self._corners[self._corners >= edge.first], edge.values))

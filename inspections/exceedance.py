@@ -96,7 +96,7 @@ def judge_in_full(evidence: Recording | Trace, engine_type: EngineTypeData) -> J
         if reason:
             refused.append(NotJudged(chart.name, reason))
             continue
-        if segments is None and _windowed(chart):
+        if case.segments is None and chart.regimes is not None:
             notes.append(f"{chart.name}: judged over the whole trace, since its regimes are not known.")
         found, seconds = _judge_chart(case, chart)
         excursions.extend(found)

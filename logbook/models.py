@@ -77,9 +77,7 @@ class Entry(models.Model):
     kind = models.CharField(max_length=20, choices=Kind)
     engine = models.ForeignKey(Engine, on_delete=models.PROTECT, related_name="entries")
     run = models.ForeignKey(Run, null=True, blank=True, on_delete=models.PROTECT, related_name="entries")
-    inspection = models.ForeignKey(
-        Inspection, null=True, blank=True, on_delete=models.PROTECT, related_name="entries"
-    )
+    inspection = models.ForeignKey(Inspection, null=True, blank=True, on_delete=models.PROTECT, related_name="entries")
     completed_on = models.DateField(help_text="The day of the run, or on which the work was completed.")
     body = models.JSONField()
     signed_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="entries")

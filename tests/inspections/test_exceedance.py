@@ -218,7 +218,8 @@ def test_the_document_has_the_contract_s_names_and_comes_back() -> None:
     found = judge(recording, engine_type_read(document()))
     plain = json.loads(json.dumps(found.document(), allow_nan=False))
     assert list(plain) == [
-        "samples", "regimes", "starts", "usage", "unobserved", "ignored", "notes", "repeats", "not_judged", "excursions",
+        "samples", "regimes", "starts", "usage", "unobserved", "ignored", "notes", "repeats", "not_judged",
+        "excursions",
     ]  # fmt: skip
     assert plain["ignored"] == [{"column": "itt", "cells": 2, "example": "---"}]
     assert list(plain["excursions"][0]) == [
