@@ -74,7 +74,7 @@ def to_sign_in(request: ScreenRequest) -> HttpResponseBase:
 
 
 def refusals_shown(view: Screen[P]) -> Screen[P]:
-    """Show a refusal that no form took up: as a notice in place for htmx, else as a page, with status 422 either way."""
+    """Show a refusal that no form took up: as a notice in place for htmx, else as a page, with status 422."""
 
     @wraps(view)
     def inner(request: ScreenRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:

@@ -1,0 +1,170 @@
+"""The sheet on which a run is recorded."""
+
+import uuid
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import timedelta
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.core.files.uploadedfile import UploadedFile
+from django.forms import BoundField
+from django.utils import timezone
+
+from engines.charts import EngineTypeData, LimitChart
+from engines.errors import DomainError
+from engines.evidence import ReadingFacts, RunFacts
+from engines.models import Run
+from engines.times import seconds_of_hours
+from inspections.drawing.facts import limit_text
+from inspections.readings import is_beyond
+from logbook.forms.fields import TEXT, CountField, DecimalTextField, MomentField, Sheet
+from logbook.forms.traces import file_checked
+
+SENT_BEFORE = (
+    "This sheet was sent before, with other figures, and that run is recorded. "
+    "Look at the run on the engine's page; begin a new sheet for another run."
+)
+CLOCKS_APART = timedelta(minutes=10)
+
+
+@dataclass(frozen=True)
+class ReadingBoxes:
+    """The four boxes of one limit chart."""
+
+    chart: LimitChart
+    limit: str
+    peak: BoundField
+    peak_unknown: BoundField
+    seconds: BoundField
+    seconds_unknown: BoundField
+
+
+class RunForm(Sheet):
+    """One run: what sort, when, what it used, what was read beyond a limit, and the recorder's file."""
+
+    id = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
+    kind = forms.ChoiceField(label="What was it?", choices=Run.Kind.choices, widget=forms.RadioSelect)
+    started_at = MomentField(label="Began at")
+    run_time = DecimalTextField(label="Run time", unit="h", help_text="Light-off to shutdown, for example 0.4.")
+    time_in_service = DecimalTextField(
+        label="Time in service", unit="h", help_text="Flights only: from leaving the surface to touchdown."
+    )
+    starts = CountField(label="Starts", help_text="Light-ups counted.")
+    cycles = CountField(label="Cycles", help_text="Full cycles.")
+    trace = forms.FileField(
+        label="Recorded trace",
+        required=False,
+        help_text="The recorder's file, CSV or Parquet, if there is one. It can be added later.",
+    )
+    remarks = forms.CharField(label="Remarks", required=False, widget=forms.Textarea({**TEXT, "rows": 3}))
+    file_box = "trace"
+    required_words = {
+        "kind": "Choose what it was.",
+        "started_at": "Give the day and the time at which it began.",
+        "id": "Open this screen again: its number for the run is missing.",
+    }
+
+    def __init__(self, *args: Any, engine_type: EngineTypeData, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.engine_type = engine_type
+        self.fields["started_at"].help_text = f"Day and time, {timezone.get_current_timezone_name()}."
+        for n, chart in enumerate(engine_type.charts):
+            self.fields.update(reading_fields(n, chart))
+
+    def readings(self) -> Iterator[ReadingBoxes]:
+        """Yield the boxes of each chart, in the order of the type's document."""
+        for n, chart in enumerate(self.engine_type.charts):
+            yield ReadingBoxes(
+                chart, f"Limit {limit_text(chart)}, not {chart.side}", *(self[name] for name in reading_names(n))
+            )
+
+    def refuse(self, error: DomainError) -> None:
+        """Say in plain words that a sheet was sent twice with different figures."""
+        if error.code == "id_used_with_other_body":
+            self.add_error(None, SENT_BEFORE)
+        else:
+            super().refuse(error)
+
+    def clean_trace(self) -> UploadedFile | None:
+        """Refuse a file that is too large to be taken."""
+        return file_checked(self.cleaned_data["trace"])
+
+    def clean_started_at(self) -> Any:
+        """Refuse a run that has not begun yet."""
+        started_at = self.cleaned_data["started_at"]
+        if started_at > timezone.now() + CLOCKS_APART:
+            raise forms.ValidationError("That is still to come. Give the day and the time at which the run began.")
+        return started_at
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse a reading of which one half is neither given nor said to be unknown."""
+        data: dict[str, Any] = super().clean() or self.cleaned_data
+        for n, chart in enumerate(self.engine_type.charts):
+            self._clean_reading(n, chart)
+        return data
+
+    def _clean_reading(self, n: int, chart: LimitChart) -> None:
+        data = self.cleaned_data
+        peak, peak_unknown, seconds, seconds_unknown = (data.get(name) for name in reading_names(n))
+        if f"peak_{n}" in self.errors or f"seconds_{n}" in self.errors:
+            return
+        given = [peak is not None, peak_unknown, seconds is not None, seconds_unknown]
+        if peak is not None and not any(given[1:]) and not is_beyond(chart, float(peak)):
+            data[f"seconds_{n}"] = Decimal(0)
+        elif any(given):
+            self._one_of(f"peak_{n}", given[:2], "Give the reading, or choose “Not known”; not both.")
+            self._one_of(f"seconds_{n}", given[2:], "Give the seconds, or choose “Not known”; not both.")
+
+    def _one_of(self, name: str, given: list[Any], words: str) -> None:
+        if sum(map(bool, given)) != 1:
+            self.add_error(name, words)
+
+    def facts(self) -> RunFacts:
+        """Return the run as typed, for the action that records it."""
+        data = self.cleaned_data
+        return RunFacts(
+            id=data["id"],
+            kind=data["kind"],
+            started_at=data["started_at"],
+            remarks=data["remarks"],
+            typed_run_time_s=seconds_of(data["run_time"]),
+            typed_time_in_service_s=seconds_of(data["time_in_service"]),
+            typed_starts=data["starts"],
+            typed_cycles=data["cycles"],
+            readings=tuple(self._reading_facts()),
+        )
+
+    def _reading_facts(self) -> Iterator[ReadingFacts]:
+        for n, chart in enumerate(self.engine_type.charts):
+            peak, peak_unknown, seconds, seconds_unknown = (self.cleaned_data[name] for name in reading_names(n))
+            if peak is not None or peak_unknown or seconds is not None or seconds_unknown:
+                yield ReadingFacts(
+                    chart=chart.name,
+                    peak=None if peak is None else float(peak),
+                    seconds=None if seconds is None else float(seconds),
+                    unit=chart.unit,
+                )
+
+
+def reading_names(n: int) -> tuple[str, str, str, str]:
+    """Return the names of the boxes of one chart: reading, not known, seconds, not known."""
+    return f"peak_{n}", f"peak_{n}_unknown", f"seconds_{n}", f"seconds_{n}_unknown"
+
+
+def reading_fields(n: int, chart: LimitChart) -> dict[str, forms.Field]:
+    """Return the boxes of one chart by name."""
+    extreme = "Highest" if chart.side == "above" else "Lowest"
+    fields = (
+        DecimalTextField(label=f"{extreme} reading, {chart.name}", unit=chart.unit, may_be_negative=True),
+        forms.BooleanField(label="Reading not known", required=False),
+        DecimalTextField(label=f"Seconds {chart.side} the limit, {chart.name}", unit="s"),
+        forms.BooleanField(label="Seconds not known", required=False),
+    )
+    return dict(zip(reading_names(n), fields, strict=True))
+
+
+def seconds_of(hours: Decimal | None) -> int | None:
+    """Return hours as whole seconds, or None where none were typed."""
+    return None if hours is None else seconds_of_hours(hours)

@@ -1,0 +1,40 @@
+// Beside a box for a number: the number as the server will understand it, with its unit.
+
+const PLAIN = /^[+\-\u2212]?\d*(?:[.,]\d+)?$/;
+const EITHER_WAY = /^[+\-\u2212]?0*[1-9]\d{0,2}[.,]\d{3}$/;
+
+/**
+ * Echo every box for a number as it is typed.
+ * @param {Document} page
+ */
+export function numbersEchoed(page) {
+  page.addEventListener("input", (event) => {
+    const box = event.target.closest(".boxed");
+    if (box) echo(box, event.target);
+  });
+}
+
+function echo(box, input) {
+  const unit = box.querySelector(".unit")?.textContent ?? "";
+  const line = box.nextElementSibling?.classList.contains("echo") ? box.nextElementSibling : added(box);
+  line.textContent = words(input.value.trim(), unit);
+}
+
+function added(box) {
+  const line = box.ownerDocument.createElement("p");
+  line.className = "echo";
+  box.after(line);
+  return line;
+}
+
+function words(typed, unit) {
+  if (!/\d/.test(typed) || !PLAIN.test(typed) || EITHER_WAY.test(typed)) return "";
+  const number = typed.replace(",", ".").replace("\u2212", "-");
+  const clock = unit === "h" ? ` (${hoursAndMinutes(Number(number))})` : "";
+  return `Read as ${number} ${unit}${clock}`.trim();
+}
+
+function hoursAndMinutes(hours) {
+  const minutes = Math.round(hours * 60);
+  return `${Math.floor(minutes / 60)} h ${minutes % 60} min`;
+}

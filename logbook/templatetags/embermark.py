@@ -1,0 +1,92 @@
+"""Figures, ages and states as the templates write them."""
+
+from datetime import datetime
+from typing import Any
+
+from django import template
+from django.http import HttpRequest
+from django.utils import timezone
+
+from engines import units
+from engines.times import hours_text
+from inspections import states
+from inspections.drawing import words
+from logbook.phrases import age_words
+from logbook.printing import wording
+
+register = template.Library()
+
+# A text on the screen writes blanks, days and moments as its print does.
+for words_of in (wording.given, wording.moment_text, wording.day_text, wording.hours_given, wording.kind_text):
+    register.filter(words_of.__name__, words_of)
+
+STATE_SHAPES = {
+    states.OPEN: "open",
+    states.IN_WORK: "begun",
+    states.APPROVED: "serviceable",
+    states.NOT_APPROVED: "held",
+}
+
+
+@register.filter
+def hours(seconds: int | None) -> str:
+    """Return a time in hours with two decimals, without its unit."""
+    return "not recorded" if seconds is None else hours_text(seconds, 2)
+
+
+@register.filter
+def tenths(seconds: int) -> str:
+    """Return a time in hours with one decimal, without its unit: totals, as they are printed."""
+    return hours_text(seconds, 1)
+
+
+@register.filter
+def symbol(unit: str) -> str:
+    """Return how a unit is written for people."""
+    return units.symbol_of(unit)
+
+
+@register.filter
+def figure(value: float | None) -> str:
+    """Return a figure in decimals without trailing zeros."""
+    return "not known" if value is None else words.figure(value)
+
+
+@register.filter
+def clock(seconds: float) -> str:
+    """Return a time of the run in minutes and seconds."""
+    return words.clock_text(seconds, 1)
+
+
+@register.filter
+def age(opened_at: datetime) -> str:
+    """Return how long ago something was, in whole days and in words."""
+    return age_words((timezone.localdate() - timezone.localdate(opened_at)).days)
+
+
+@register.filter
+def shape(state: str) -> str:
+    """Return the name of the shape that stands beside an inspection's state."""
+    return STATE_SHAPES[state]
+
+
+@register.filter
+def counted(count: int, noun: str) -> str:
+    """Return a count with its noun, in the plural where it is not one."""
+    return words.count_text(count, noun)
+
+
+@register.filter
+def may(user: Any, act: str) -> bool:
+    """Return whether a person's role allows an act."""
+    return bool(user.may(act))
+
+
+@register.simple_tag(takes_context=True)
+def asked(context: dict[str, Any], **changes: object) -> str:
+    """Return the address's own questions with some of them changed, for the links between pages of a list."""
+    request: HttpRequest = context["request"]
+    query = request.GET.copy()
+    for name, value in changes.items():
+        query[name] = str(value)
+    return query.urlencode()

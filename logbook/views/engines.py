@@ -1,0 +1,55 @@
+"""The engines an operator keeps, and one of them."""
+
+from django.db.models import Count, Prefetch
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from engines.models import Engine
+from engines.queries import component_times, components_fitted, engine_for, engine_times, engines_times, run_list
+from engines.queries import engine_list as engines_of
+from engines.web import ScreenRequest, found, page_of, screen
+from inspections.models import Judgement
+from inspections.queries import condition_of, conditions_of, inspection_open_list
+from logbook.queries import entry_list
+from logbook.verdict_words import verdict_word
+
+RECENT = 8
+
+
+@screen("read")
+def engine_list(request: ScreenRequest) -> HttpResponse:
+    """Show a card for each engine: serial, where it is, its condition, what it has used."""
+    rows = engines_of(request.user)
+    page = page_of(request, rows)
+    engines = list(page.object_list)
+    conditions, times = conditions_of(engines), engines_times(engines)
+    cards = [(engine, conditions[engine.pk], times[engine.pk]) for engine in engines]
+    return render(request, "engines/engine_list.html", {"page": page, "cards": cards})
+
+
+@screen("read")
+def engine_detail(request: ScreenRequest, pk: int) -> HttpResponse:
+    """Show one engine: its condition and why, its times, its parts, its latest runs and entries."""
+    engine = found(engine_for, request.user, pk)
+    context = {
+        "engine": engine,
+        "condition": condition_of(engine),
+        "times": engine_times(engine),
+        "components": [(part, component_times(part)) for part in components_fitted(engine)],
+        "runs": recent_runs(request, engine),
+        "inspections": inspection_open_list(request.user).filter(engine=engine),
+        "entries": entry_list(request.user).filter(engine=engine).order_by("-number")[:RECENT],
+        "today": timezone.localdate(),
+    }
+    return render(request, "engines/engine_detail.html", context)
+
+
+def recent_runs(request: ScreenRequest, engine: Engine) -> list[dict[str, object]]:
+    """Return an engine's latest runs, each with the word of its verdict."""
+    standing = Prefetch("judgements", Judgement.objects.filter(is_current=True), to_attr="standing")
+    runs = run_list(request.user).filter(engine=engine).annotate(typed=Count("readings"))
+    return [
+        {"run": run, "word": verdict_word(next(iter(run.standing), None), run.typed)}
+        for run in runs.prefetch_related(standing)[:RECENT]
+    ]

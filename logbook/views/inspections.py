@@ -1,0 +1,96 @@
+"""The open inspections, and one of them with its work."""
+
+from collections import Counter
+from datetime import datetime
+
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+
+from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen
+from inspections import queries, states
+from inspections.filters import InspectionFilter
+from inspections.models import Inspection, Step
+from logbook.forms.fields import Sheet
+from logbook.forms.work import ActionForm, AssignForm, CauseForm, FindingForm, StepForm
+from logbook.phrases import BAND_NAMES, age_band
+
+FILTERS = ("engine", "state", "before_next_flight")
+
+
+@screen("read")
+def inspection_list(request: ScreenRequest) -> HttpResponse:
+    """Show what is open, oldest first, or what the address asks for."""
+    every = queries.inspection_list(request.user)
+    asks_state = bool(request.GET.get("state"))
+    rows = every if asks_state else queries.inspection_open_list(request.user)
+    filtered = InspectionFilter(request.GET, queryset=rows, request=request)
+    page = page_of(request, filtered.qs)
+    context = {
+        "page": page,
+        "fields": [filtered.form[name] for name in FILTERS],
+        "filter": filtered,
+        "ages": [] if asks_state else ages_of(list(filtered.qs.values_list("opened_at", flat=True))),
+        "kept": rows.count(),
+    }
+    return render(request, "inspections/inspection_list.html", context)
+
+
+def ages_of(opened: list[datetime]) -> list[tuple[str, int]]:
+    """Return each band of ages with how many of the moments fall in it."""
+    today = timezone.localdate()
+    counts = Counter(age_band((today - timezone.localdate(moment)).days) for moment in opened)
+    return [(name, counts[name]) for name in BAND_NAMES]
+
+
+@screen("read")
+def inspection_detail(request: ScreenRequest, pk: int) -> HttpResponse:
+    """Show one inspection: why it was called for, its steps, what was found and done, and how it ends."""
+    return inspection_page(request, found(queries.inspection_for, request.user, pk))
+
+
+def inspection_page(request: ScreenRequest, inspection: Inspection, wrong: Sheet | None = None) -> HttpResponse:
+    """Return an inspection's page, or only its work for htmx; a sheet that was refused keeps what was typed."""
+    if wrong is None and request.method == "POST" and not request.htmx:
+        return redirect("inspection_detail", inspection.pk)
+    template = "inspection_work.html" if request.htmx else "inspection_detail.html"
+    context = inspection_context(request, inspection, wrong)
+    status = UNPROCESSABLE if wrong is not None else 200
+    return render(request, f"inspections/{template}", context, status=status)
+
+
+def inspection_context(request: ScreenRequest, inspection: Inspection, wrong: Sheet | None) -> dict[str, object]:
+    """Return what an inspection's templates show, each sheet fresh unless it is the refused one."""
+    sheets = [
+        FindingForm(prefix="finding"),
+        ActionForm(prefix="action", inspection=inspection),
+        CauseForm(prefix="cause", initial={"cause": known_cause(inspection), "text": inspection.cause_text}),
+        AssignForm(prefix="assign", inspection=inspection, initial={"to": inspection.assigned_to_id}),
+    ]
+    shown = {sheet.prefix: sheet for sheet in sheets}
+    if wrong is not None:
+        shown[wrong.prefix] = wrong
+    unsettled = inspection.state in states.UNSETTLED
+    return {
+        "inspection": inspection,
+        "steps": [(step, shown.get(f"step{step.position}") or step_form(step)) for step in inspection.steps.all()],
+        "wrong": wrong,
+        "swapped": request.htmx and request.method == "POST",
+        "exceedances": inspection.exceedances.all(),
+        "may_work": unsettled and request.user.may("inspection.work"),
+        "may_second": unsettled and request.user.may("inspection.second"),
+        "may_assign": unsettled and request.user.may("inspection.assign"),
+        "may_close": unsettled and request.user.may("inspection.close"),
+        **{f"{prefix}_form": sheet for prefix, sheet in shown.items()},
+    }
+
+
+def known_cause(inspection: Inspection) -> str | None:
+    """Return the cause as a person set it, or None while nobody has: nothing is chosen for them."""
+    nobody = inspection.cause == Inspection.Cause.NOT_FOUND and not inspection.cause_text
+    return None if nobody else inspection.cause
+
+
+def step_form(step: Step) -> StepForm:
+    """Return the sheet of a step, with the reason given before."""
+    return StepForm(prefix=f"step{step.position}", initial={"reason": step.reason})

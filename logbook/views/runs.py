@@ -1,0 +1,93 @@
+"""One run: its verdict as a sentence, the picture, the same facts as a table, and what it rests on."""
+
+from dataclasses import dataclass
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils.safestring import SafeString, mark_safe
+
+from engines.charts import LimitChart
+from engines.models import Run
+from engines.queries import run_for
+from engines.web import ScreenRequest, found, screen
+from inspections.drawing.shapes import Picture
+from inspections.drawing.svg import svg_text
+from inspections.models import Judgement
+from inspections.queries import judgement_of
+from logbook.pictures import JudgedRun, judged_run
+from logbook.verdict_words import Said, facts_by_chart, limit_lines, said_of, verdict_word
+
+NARROW, WIDE = (360.0, 380.0), (900.0, 460.0)
+CURVE = (360.0, 300.0)
+
+
+@dataclass(frozen=True)
+class ChartCase:
+    """What stands under one chart: pictures for a phone and for a desk, curves, and the facts as tables."""
+
+    chart: LimitChart
+    narrow: SafeString
+    wide: SafeString
+    curves: list[SafeString]
+    caption: str
+    facts: list[dict[str, str]]
+
+
+@screen("read")
+def run_detail(request: ScreenRequest, pk: object) -> HttpResponse:
+    """Show one run with its verdict."""
+    run = found(run_for, request.user, pk)
+    readings, traces = list(run.readings.select_related("recorded_by")), list(run.traces.select_related("recorded_by"))
+    judgement = judgement_of(run)
+    context = {
+        "run": run,
+        "judgement": judgement,
+        "word": verdict_word(judgement, len(readings)),
+        "readings": readings,
+        "traces": traces,
+        "inspections": run.inspections.order_by("number"),
+        "entries": run.entries.order_by("number"),
+    }
+    if judgement is not None:
+        context |= judged_context(run, judgement, {reading.chart for reading in readings})
+    return render(request, "logbook/run_detail.html", context)
+
+
+def judged_context(run: Run, judgement: Judgement, read: set[str]) -> dict[str, object]:
+    """Return what a judged run shows: sentences, pictures, tables, and what is not known."""
+    judged, verdict = judged_run(judgement), judgement.verdict
+    called = [said_of(judged, e) for e in judged.excursions if e.area_possible is not None]
+    repeats = [] if isinstance(verdict["repeats"], str) else verdict["repeats"]
+    return {
+        "verdict": verdict,
+        "called": sorted(called, key=lambda said: not said.is_due_first),
+        "missed": near_misses(judged),
+        "cases": [chart_case(judged, chart, f"chart{n}") for n, chart in enumerate(judged.charts)],
+        "limits": limit_lines(judged, verdict, read),
+        "repeats": repeats,
+        "revision": judgement.revision,
+        "earlier": run.judgements.filter(is_current=False).count(),
+    }
+
+
+def near_misses(judged: JudgedRun) -> list[Said]:
+    """Return the excursions that entered no area, in sentences."""
+    return [said_of(judged, excursion) for excursion in judged.excursions if excursion.area_possible is None]
+
+
+def chart_case(judged: JudgedRun, chart: LimitChart, prefix: str) -> ChartCase:
+    """Return the pictures and tables of one chart."""
+    curves = enumerate(judged.curves(chart, CURVE))
+    return ChartCase(
+        chart=chart,
+        narrow=drawn(judged.picture(chart, *NARROW), f"{prefix}n"),
+        wide=drawn(judged.picture(chart, *WIDE), f"{prefix}w"),
+        curves=[drawn(picture, f"{prefix}c{k}") for k, picture in curves],
+        caption=judged.caption(chart),
+        facts=facts_by_chart(judged, chart),
+    )
+
+
+def drawn(picture: Picture | None, prefix: str) -> SafeString:
+    """Return a picture as markup, or nothing where there is none; every text in it is escaped by the writer."""
+    return mark_safe("" if picture is None else svg_text(picture, prefix))  # noqa: S308

@@ -1,0 +1,79 @@
+"""Read and sign: the text exactly as it will print, then the signer's password at that moment."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.db import transaction
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+
+from engines.web import UNPROCESSABLE, ScreenRequest, found, screen
+from inspections import states
+from inspections.actions.closing import work_state
+from inspections.models import Inspection
+from inspections.queries import inspection_for
+from logbook import actions
+from logbook.forms.signing import SignForm
+from logbook.models import Entry
+
+
+@screen("inspection.close")
+def inspection_sign(request: ScreenRequest, pk: int) -> HttpResponse:
+    """Ask how the inspection ends, show what will be signed, and sign it."""
+    inspection = found(inspection_for, request.user, pk)
+    asks_password = request.POST.get("stage") == "sign"
+    form = SignForm(request.POST or None, person=request.user, asks_password=asks_password)
+    rehearsed = form.act(lambda: rehearse(request, inspection, form)) if request.method == "POST" else None
+    if rehearsed is not None and asks_password:
+        return signed(request, inspection, form)
+    text = rehearsed or (read_again(request, inspection, form) if asks_password else None)
+    context = {
+        "inspection": inspection,
+        "form": form,
+        "body": text.body if text else None,
+        "password": SignForm(request.POST or None, person=request.user)["password"] if text else None,
+        "missing": missing_of(inspection),
+    }
+    return render(request, "inspections/inspection_sign.html", context, status=UNPROCESSABLE if form.errors else 200)
+
+
+def sign(request: ScreenRequest, inspection: Inspection, data: dict[str, Any]) -> Entry:
+    """End the inspection as the sheet says."""
+    names = ("certificate", "outcome", "extent", "completed_on", "given_to")
+    return actions.inspection_sign(inspection=inspection, by=request.user, **{name: data[name] for name in names})
+
+
+def rehearse(request: ScreenRequest, inspection: Inspection, form: SignForm) -> Entry:
+    """Return the entry that signing would make, made and taken back, so that what is read is what will be signed."""
+    with transaction.atomic():
+        entry = sign(request, inspection, form.cleaned_data)
+        transaction.set_rollback(True)
+    inspection.refresh_from_db()
+    return entry
+
+
+def read_again(request: ScreenRequest, inspection: Inspection, form: SignForm) -> Entry | None:
+    """Return the text once more where only the password was wrong."""
+    if set(form.errors) != {"password"}:
+        return None
+    return rehearse(request, inspection, form)
+
+
+def signed(request: ScreenRequest, inspection: Inspection, form: SignForm) -> HttpResponse:
+    """Sign, and go on to the entry."""
+    entry = sign(request, inspection, form.cleaned_data)
+    messages.success(request, f"Signed: entry {entry.number}.")
+    return redirect("entry_detail", entry.number)
+
+
+def missing_of(inspection: Inspection) -> list[str]:
+    """Return what stands against approving the inspection now, in words."""
+    work = work_state(inspection)
+    missing = [f"Step not answered: {text}" for text in work.unanswered]
+    missing += [f"Step not done: {text}" for text in work.not_done]
+    missing += [f"Finding without a corrective action: {text}" for text in work.findings_without_action]
+    if work.needs_second and not work.has_second:
+        missing.append("The second look of a required inspection item.")
+    if inspection.state not in states.UNSETTLED:
+        missing.append("It is signed already.")
+    return missing
