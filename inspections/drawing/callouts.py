@@ -10,7 +10,7 @@ from inspections.drawing.run_scene import Scene
 from inspections.drawing.scale import Scale
 from inspections.drawing.shapes import Line, Marker, Shape, Stroke, Text
 from inspections.drawing.sheet import Frame
-from inspections.drawing.words import clock_text, count_text
+from inspections.drawing.words import clock_text, count_text, sentence_case
 from inspections.verdict import Excursion
 
 APART = 14.0  # between two callouts [px]
@@ -58,8 +58,7 @@ def point_of(excursion: Excursion, scene: Scene) -> Point:
 
 def _lines(excursion: Excursion, scene: Scene) -> list[str]:
     limit = f"{beyond_word(scene.chart)} {limit_text(scene.chart)}"
-    area = area_words(excursion)
-    last = f"{area[0].upper()}{area[1:]}"
+    last = sentence_case(area_words(excursion))
     if possible_only(excursion):
         start, end = scene.span_of(excursion)
         return [f"May have been {limit}", f"{clock_text(start)} to {clock_text(end)}", last]
@@ -117,9 +116,8 @@ def _quiet(scene: Scene, size: float) -> Callout:
         return _callout(["No valid sample of this channel"], None, size)
     at, value = scene.worst
     word = "Highest" if scene.chart.side == "above" else "Lowest"
-    return _callout(
-        [f"{word} {value_text(value, scene.chart)} at {clock_text(at)}", quiet_words(scene)], scene.worst, size
-    )
+    highest = f"{word} {value_text(value, scene.chart)} at {clock_text(at)}"
+    return _callout([highest, sentence_case(quiet_words(scene))], scene.worst, size)
 
 
 def callouts_of(scene: Scene, width: float, size: float) -> tuple[Callout, ...]:

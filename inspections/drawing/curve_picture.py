@@ -25,7 +25,7 @@ from inspections.drawing.sheet import (
     title_shapes,
     value_axis,
 )
-from inspections.drawing.words import seconds_text
+from inspections.drawing.words import seconds_text, sentence_case
 from inspections.verdict import Excursion
 
 CURVE = Stroke("ink", 2.6)
@@ -188,8 +188,7 @@ def _verdict(excursion: Excursion, chart: LimitChart) -> str:
         parts.append(f"{least}{duration_text(excursion.seconds_above, chart)} {beyond_word(chart)} {limit_text(chart)}")
     if excursion.peak is not None:
         parts.append(f"{'peak' if chart.side == 'above' else 'lowest'} {value_text(excursion.peak, chart)}")
-    words = ": ".join([*([", ".join(parts)] if parts else []), area_words(excursion)])
-    return f"{words[0].upper()}{words[1:]}"
+    return sentence_case(": ".join([*([", ".join(parts)] if parts else []), area_words(excursion)]))
 
 
 def _limit_label(sheet: Sheet) -> Text:

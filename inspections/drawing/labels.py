@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 EM = 0.6  # width of a letter against its size, on the wide side for the usual sans-serif faces
 BOLD_EM = 0.67
+GLUE = "\u00a0"
 LINE = 1.25  # distance of baselines against the size
 
 
@@ -28,7 +29,7 @@ def text_width(text: str, size: float, *, bold: bool = False) -> float:
 
 
 def wrapped(text: str, letters: int) -> list[str]:
-    """Return a text broken between words into lines; a word longer than a line stands alone.
+    """Return a text broken into lines at its spaces; what is longer than a line and has no space stands alone.
 
     Parameters
     ----------
@@ -40,15 +41,31 @@ def wrapped(text: str, letters: int) -> list[str]:
     Returns
     -------
     list of str
-        The lines; none for an empty text.
+        The lines, glued spaces written as plain ones; none for an empty text.
     """
     lines: list[str] = []
-    for word in text.split():
+    for word in filter(None, text.split(" ")):
         if lines and len(lines[-1]) + 1 + len(word) <= letters:
             lines[-1] += f" {word}"
         else:
             lines.append(word)
-    return lines
+    return [line.replace(GLUE, " ") for line in lines]
+
+
+def glued(text: str) -> str:
+    """Return a text that is kept on one line.
+
+    Parameters
+    ----------
+    text : str
+        The text, for example a figure and its unit.
+
+    Returns
+    -------
+    str
+        The text with spaces that do not break.
+    """
+    return text.replace(" ", GLUE)
 
 
 def spread(centres: Sequence[float], sizes: Sequence[float], low: float, high: float) -> list[float]:

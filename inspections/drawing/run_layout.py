@@ -1,14 +1,16 @@
 """Where the parts of a run's picture stand: box, strip of callouts, scales, ticks and margin."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import groupby
 from statistics import fmean
 
+from engines.charts import LimitChart
 from engines.units import symbol_of
 from inspections.drawing.bands import Band, band_names, band_words, bands_of
 from inspections.drawing.callouts import Callout, callouts_of
 from inspections.drawing.facts import limit_text
-from inspections.drawing.labels import EM, LINE, text_width
+from inspections.drawing.labels import EM, LINE, glued, text_width
 from inspections.drawing.run_scene import Scene
 from inspections.drawing.scale import Scale, clock_ticks, round_step
 from inspections.drawing.shapes import Shape
@@ -17,13 +19,14 @@ from inspections.drawing.sheet import (
     MarginLabel,
     letter_size,
     level_ticks,
-    margin_height,
     margin_label,
+    margin_shift,
     title_shapes,
 )
 from inspections.drawing.words import clock_text, quantity
 
 LEAST_SHARE, GIVEN_SHARE = 0.5, 0.58  # of the box's height for the values near and beyond the limit
+MOST_SHIFT = 3.0  # of a text in the margin from what it names, in sizes of letters
 
 
 @dataclass(frozen=True)
@@ -45,7 +48,7 @@ class Layout:
     @property
     def time_ticks(self) -> list[tuple[float, str]]:
         """Return round times and their texts."""
-        room = (self.frame.right - self.frame.left) / (5.5 * self.frame.size)
+        room = (self.frame.right - self.frame.left) / (4.5 * self.frame.size)
         return [(at, clock_text(at, 1)) for at in clock_ticks(self.x.low, self.x.high, int(room))]
 
 
@@ -76,16 +79,28 @@ def _value_scale(scene: Scene, top: float, bottom: float) -> Scale:
     return Scale(values, tuple(top + (bottom - top) * share for share in reversed(shares)))
 
 
-def _margin(scene: Scene, scale: Scale, size: float, *, words: bool, letters: int) -> list[MarginLabel]:
-    labels = [margin_label(scale.at(scene.chart.limit), f"Limit {limit_text(scene.chart)}", letters, bold=True)]
-    write = band_words if words else band_names
+def _margin(scene: Scene, scale: Scale, size: float, letters: int) -> list[MarginLabel]:
+    """Return the texts of the margin: what each band calls for, or the areas' names alone where that is too much."""
+    limit = margin_label(scale.at(scene.chart.limit), f"Limit {glued(limit_text(scene.chart))}", letters, bold=True)
+    turn = [
+        margin_label(scale.at(value), f"scale changes at {glued(quantity(value, scene.chart.unit))}", letters)
+        for value in scale.values[1:-1]
+    ]
+    full = [limit, *_band_labels(scene, scale, letters, band_words), *turn]
+    if margin_shift(full, size, *sorted((scale.pixels[0], scale.pixels[-1]))) <= MOST_SHIFT * size:
+        return full
+    return [limit, *_band_labels(scene, scale, letters, band_names), *turn]
+
+
+def _band_labels(
+    scene: Scene, scale: Scale, letters: int, write: Callable[[Band, LimitChart], str]
+) -> list[MarginLabel]:
+    """Return a text for each band that calls for something, neighbours that say the same taken together."""
     written = [(write(band, scene.chart), _middle(band, scene, scale)) for band in bands_of(scene.chart)]
+    labels: list[MarginLabel] = []
     for text, same in groupby(written, key=lambda pair: pair[0]):
-        if text:
-            labels.append(margin_label(fmean(y for _, y in same), text, letters))
-    if len(scale.values) == 3:
-        turn = quantity(scale.values[1], scene.chart.unit)
-        labels.append(margin_label(scale.at(scale.values[1]), f"scale changes at {turn}", letters))
+        parts = ", ".join(glued(part) for part in text.split(", "))
+        labels += [margin_label(fmean(y for _, y in same), parts, letters)] if parts else []
     return labels
 
 
@@ -123,9 +138,7 @@ def layout_of(scene: Scene, width: float, height: float) -> Layout:
     y = _value_scale(scene, *box)
     ticks = level_ticks(scene.chart, y, size)
     letters = int(0.24 * width / (size * EM))
-    margin = _margin(scene, y, size, words=True, letters=letters)
-    if margin_height(margin, size) > box[1] - box[0] + 2 * line:
-        margin = _margin(scene, y, size, words=False, letters=letters)
+    margin = _margin(scene, y, size, letters)
     left = max(text_width(text, size) for _, text in ticks) + 9
     right = width - max(label.width(size) for label in margin) - 12
     frame = Frame(left, right, box[0], box[1], size, margin=width - 4, foot=bottom)

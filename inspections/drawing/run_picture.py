@@ -22,6 +22,7 @@ from inspections.drawing.sheet import (
     THIN,
     TRACE,
     UNSEEN,
+    Frame,
     hatch_of,
     level_axis,
     margin_shapes,
@@ -63,23 +64,27 @@ def _turn(layout: Layout) -> list[Shape]:
 
 
 def _regimes(layout: Layout) -> list[Shape]:
-    """Return a bar along the top, parted where the regime changes, with the regimes' names moved apart."""
-    scene, size = layout.scene, layout.frame.size
-    baseline = layout.regimes + size
-    bar = baseline + 5
-    spans = [(layout.x.at(r.start_s), layout.x.at(r.end_s), r.regime) for r in scene.regimes]
+    """Return a bar along the top, parted where the regime changes, with the regimes' names."""
+    bar = layout.regimes + layout.frame.size + 4
+    spans = [(layout.x.at(r.start_s), layout.x.at(r.end_s), r.regime) for r in layout.scene.regimes]
     shapes: list[Shape] = []
     for left, right, _ in spans:
         shapes.append(Line((left, bar), (right, bar), THIN, role="regime"))
-        shapes += [Line((x, bar - 4), (x, bar + 4), THIN, role="regime") for x in (left, right)]
-    widths = [text_width(name, size) + 8 for _, _, name in spans]
-    if sum(widths) > layout.frame.margin - 4:
-        kept = [k for k, (left, right, _) in enumerate(spans) if right - left >= widths[k]]
-        spans, widths = [spans[k] for k in kept], [widths[k] for k in kept]
-    centres = spread([(left + right) / 2 for left, right, _ in spans], widths, 0, layout.frame.margin)
-    for (_, _, name), centre in zip(spans, centres, strict=True):
-        shapes.append(Text(centre, baseline, name, size, "middle", role="regime"))
-    return shapes
+        shapes += [Line((x, bar), (x, bar + 5), THIN, role="regime") for x in (left, right)]
+    return shapes + _regime_names(spans, layout.frame, bar - 4)
+
+
+def _regime_names(spans: Sequence[tuple[float, float, str]], frame: Frame, baseline: float) -> list[Shape]:
+    """Return the regimes' names moved apart; where not all find room, those alone that fit over their own part."""
+    widths = [text_width(name, frame.size) + 8 for _, _, name in spans]
+    if sum(widths) > frame.margin - 4:
+        spans = [span for span, width in zip(spans, widths, strict=True) if span[1] - span[0] >= width]
+        widths = [text_width(name, frame.size) + 8 for _, _, name in spans]
+    centres = spread([(left + right) / 2 for left, right, _ in spans], widths, 0, frame.margin)
+    return [
+        Text(centre, baseline, name, frame.size, "middle", role="regime")
+        for (_, _, name), centre in zip(spans, centres, strict=True)
+    ]
 
 
 def _placed(layout: Layout, series: Series) -> list[Point]:

@@ -135,10 +135,10 @@ def window_of(trace: Trace, chart: LimitChart, excursions: Sequence[Excursion], 
     first, last = (float(trace.times[0]), float(trace.times[-1])) if trace.times.size else (0.0, 0.0)
     starts = [(r.start_s, r.end_s) for r in regimes if r.regime == "starting"]
     if chart.regimes == ("starting",) and starts:
-        starts += [(e.start_s, e.end_s) for e in excursions if e.start_s is not None and e.end_s is not None]
-        margin = 0.2 * (max(end for _, end in starts) - min(start for start, _ in starts))
-        first = max(first, min(start for start, _ in starts) - margin)
-        last = min(last, max(end for _, end in starts) + margin)
+        spans = starts + [(e.start_s or 0.0, e.end_s or 0.0) for e in excursions if e.start_s is not None]
+        begin, end = min(span[0] for span in spans), max(span[1] for span in spans)
+        margin = 0.2 * (end - begin)
+        first, last = max(first, begin - margin), min(last, end + margin)
     return first, max(last, first + 1.0)
 
 

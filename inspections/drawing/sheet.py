@@ -115,8 +115,13 @@ def margin_label(y: float, text: str, letters: int, *, bold: bool = False) -> Ma
     return MarginLabel(y, tuple(wrapped(text, letters)), bold)
 
 
-def margin_height(labels: Sequence[MarginLabel], size: float) -> float:
-    """Return the room that labels take above each other.
+def _margin_centres(labels: Sequence[MarginLabel], size: float, top: float, bottom: float) -> list[float]:
+    heights = [len(label.lines) * size * LINE for label in labels]
+    return spread([label.y for label in labels], heights, top - size * LINE, bottom + size * LINE)
+
+
+def margin_shift(labels: Sequence[MarginLabel], size: float, top: float, bottom: float) -> float:
+    """Return how far the farthest of some labels has to be moved from what it names.
 
     Parameters
     ----------
@@ -124,13 +129,16 @@ def margin_height(labels: Sequence[MarginLabel], size: float) -> float:
         The labels.
     size : float
         Size of letters. [px]
+    top, bottom : float
+        Ends of the box. [px]
 
     Returns
     -------
     float
-        Their height. [px]
+        The distance. [px]
     """
-    return sum(len(label.lines) for label in labels) * size * LINE
+    centres = _margin_centres(labels, size, top, bottom)
+    return max(abs(centre - label.y) for label, centre in zip(labels, centres, strict=True))
 
 
 def margin_shapes(labels: Sequence[MarginLabel], frame: Frame) -> list[Shape]:
@@ -148,13 +156,12 @@ def margin_shapes(labels: Sequence[MarginLabel], frame: Frame) -> list[Shape]:
     list of Shape
         Lines and texts.
     """
-    heights = [len(label.lines) * frame.line for label in labels]
-    centres = spread([label.y for label in labels], heights, frame.top - frame.line, frame.bottom + frame.line)
+    centres = _margin_centres(labels, frame.size, frame.top, frame.bottom)
     shapes: list[Shape] = []
-    for label, height, centre in zip(labels, heights, centres, strict=True):
+    for label, centre in zip(labels, centres, strict=True):
         shapes.append(Line((frame.right, label.y), (frame.right + 7, centre), THIN, role="leader"))
         for k, line in enumerate(label.lines):
-            baseline = centre - height / 2 + (k + 0.8) * frame.line
+            baseline = centre + (k + 0.8 - len(label.lines) / 2) * frame.line
             shapes.append(Text(frame.right + 10, baseline, line, frame.size, bold=label.bold))
     return shapes
 

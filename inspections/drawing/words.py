@@ -140,3 +140,19 @@ def count_text(count: int, noun: str) -> str:
         For example ``"1,243 samples"`` or ``"1 gap"``.
     """
     return f"{count:,} {noun}{'' if count == 1 else 's'}"
+
+
+def sentence_case(text: str) -> str:
+    """Return a text with a capital at its beginning and the rest as it was.
+
+    Parameters
+    ----------
+    text : str
+        The text, not empty.
+
+    Returns
+    -------
+    str
+        For example ``"Area A"`` for ``"area A"``.
+    """
+    return f"{text[0].upper()}{text[1:]}"

@@ -1,6 +1,6 @@
 import pytest
 
-from inspections.drawing.labels import spread, text_width, wrapped
+from inspections.drawing.labels import glued, spread, text_width, wrapped
 
 
 def test_bold_text_takes_more_room() -> None:
@@ -11,6 +11,7 @@ def test_bold_text_takes_more_room() -> None:
     ("text", "lines"),
     [
         ("A at once, B over 5 s", ["A at once,", "B over 5 s"]),
+        (f"A at once, {glued('B over 15 s')}", ["A at once,", "B over 15 s"]),
         ("", []),
         ("unbreakableword yes", ["unbreakableword", "yes"]),
     ],
