@@ -8,7 +8,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import CondPageBreak, Flowable, Paragraph, Table, TableStyle
 
 from logbook.printing.paper import TEXT_HEIGHT, TEXT_WIDTH
-from logbook.printing.styles import CELL, INK, LABEL, LEADING, PART, SECTION, TEXT, TINT
+from logbook.printing.styles import CELL, INK, LABEL, LEADING, PART, REGULAR, SECTION, SIZE, TEXT, TINT
 from logbook.printing.wording import given
 
 Story = list[Flowable]
@@ -20,6 +20,7 @@ MOST_ROOM = 480.0  # that a heading waits for, less than a page has for text [pt
 LEAST_LINES = 3
 
 _LINES: list[tuple[Any, ...]] = [
+    ("FONT", (0, 0), (-1, -1), REGULAR, SIZE),
     ("VALIGN", (0, 0), (-1, -1), "TOP"),
     ("LEFTPADDING", (0, 0), (-1, -1), PAD),
     ("RIGHTPADDING", (0, 0), (-1, -1), PAD),

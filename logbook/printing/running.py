@@ -75,6 +75,7 @@ class Chapter:
 
 def _lines(rows: list[list[Any]], widths: list[float], *styles: tuple[Any, ...]) -> Table:
     plain = [
+        ("FONT", (0, 0), (-1, -1), REGULAR, SIZE),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LEFTPADDING", (0, 0), (-1, -1), 0),
         ("RIGHTPADDING", (0, 0), (-1, -1), 0),

@@ -1,0 +1,39 @@
+"""Facts beside each other, three excursions at a time, each under its own chart."""
+
+from logbook.printing.findings import facts_tables, inspection_words, verdict_section
+from logbook.printing.paper import PAPERS
+from logbook.printing.running import Chapter, document
+from tests.logbook.printing.bodies import run_entry
+from tests.logbook.printing.reading import text_of
+from tests.logbook.printing.running_lines import running
+
+
+def test_many_excursions_are_parted_into_tables_of_three() -> None:
+    rows = [{"Peak": f"{700 + k} °C", "Area": "A"} for k in range(7)]
+    text = text_of(document([Chapter(running(), facts_tables(rows))], paper=PAPERS["a4"], title="t"))
+    assert "Fact Excursion 1 of 7 Excursion 2 of 7 Excursion 3 of 7 Peak 700 °C 701 °C 702 °C Area A A A" in text
+    assert "Fact Excursion 7 of 7 Peak 706 °C Area A" in text
+
+
+def test_facts_stand_under_the_chart_they_are_of() -> None:
+    """The verdict lists readings in the order in which they were written down, facts stand chart by chart."""
+    body = run_entry()
+    body["charts"] = [{"name": "First"}, {"name": "Second"}]
+    body["verdict"] |= {"excursions": [{"chart": name} for name in ("Second", "First", "Second")], "samples": 0}
+    body["facts"] = [{"Peak": "1"}, {"Peak": "21"}, {"Peak": "22"}]
+    text = text_of(document([Chapter(running(), verdict_section(body, {}))], paper=PAPERS["a4"], title="t"))
+    first, second = text.split("Second No picture")
+    assert "Fact Excursion 1 of 1 Peak 1 " in first
+    assert "Fact Excursion 1 of 2 Excursion 2 of 2 Peak 21 22 " in second
+
+
+def test_an_entry_without_a_verdict_says_so() -> None:
+    story = verdict_section({}, {})
+    assert "No verdict belongs to this entry." in text_of(
+        document([Chapter(running(), story)], paper=PAPERS["a4"], title="t")
+    )
+
+
+def test_an_inspection_in_one_line() -> None:
+    inspection = {"inspection": {"number": 3, "summary": "Borescope inspection"}}
+    assert inspection_words(inspection) == "inspection 3, Borescope inspection"
