@@ -9,7 +9,7 @@ import pytest
 from engines.times import hours_text
 
 # Ten minutes to a line, from 0.
-PUBLISHED = """
+TABLE = """
     0.0 0.0 0.0 0.1 0.1 0.1 0.1 0.1 0.1 0.2
     0.2 0.2 0.2 0.2 0.2 0.3 0.3 0.3 0.3 0.3
     0.3 0.4 0.4 0.4 0.4 0.4 0.4 0.5 0.5 0.5
@@ -17,7 +17,8 @@ PUBLISHED = """
     0.7 0.7 0.7 0.7 0.7 0.8 0.8 0.8 0.8 0.8
     0.8 0.9 0.9 0.9 0.9 0.9 0.9 1.0 1.0 1.0
     1.0
-""".split()
+"""
+PUBLISHED = TABLE.split()
 
 
 def test_the_table_is_whole() -> None:
@@ -29,7 +30,7 @@ def test_minutes_become_the_published_tenths(minutes: int, tenths: str) -> None:
     assert hours_text(60 * minutes) == tenths
 
 
-@pytest.mark.parametrize("tenths", range(0, 101))
+@pytest.mark.parametrize("tenths", range(101))
 def test_tenths_come_back_exactly(tenths: int) -> None:
     """A tenth of an hour is 6 minutes: 0.1 h is 0:06, 4.2 h is 4:12."""
     assert hours_text(6 * 60 * tenths) == f"{tenths // 10}.{tenths % 10}"
