@@ -11,7 +11,7 @@ from rest_framework.response import Response
 from engines.actions import component_add, part_fit, part_remove
 from engines.filters import ComponentFilter
 from engines.models import Component, PartMovement
-from engines.queries import component_for, component_list, component_times, engine_list, fitted_to
+from engines.queries import component_for, component_list, component_times, engine_list, fitted_at
 from logbook.api.base import RecordViewSet, person_of
 from logbook.api.engines import TimesSerializer
 from logbook.api.fields import CountField, MomentField, SeenField, StrictSerializer
@@ -51,8 +51,8 @@ class ComponentDetailSerializer(ComponentSerializer):
         return TimesSerializer(component_times(component)).data
 
     def get_fitted_to(self, component: Component) -> int | None:
-        engine = fitted_to(component)
-        return engine.pk if engine else None
+        line = fitted_at(component)
+        return line.engine_id if line else None
 
 
 class ComponentBody(StrictSerializer):

@@ -4,8 +4,7 @@ from typing import Any
 
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiExample, OpenApiParameter, extend_schema, extend_schema_field
-from inspections.replay import replay
+from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_field
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.request import Request
@@ -14,6 +13,7 @@ from rest_framework.response import Response
 from engines.actions import engine_type_add, revision_adopt, revision_enter
 from engines.models import EngineType, TypeRevision
 from engines.queries import engine_type_for, engine_type_list, revision_in_force
+from inspections.replay import replay
 from logbook.api.base import RecordViewSet, person_of
 from logbook.api.fields import StrictSerializer
 
@@ -127,7 +127,12 @@ class ReplaySerializer(serializers.Serializer):
     changes = ChangeSerializer(many=True)
 
 
-SOURCE = OpenApiParameter("source", str, description="The approved data that the limits were taken from.")
+class SourceQuery(serializers.Serializer):
+    """Where a new type's limits were taken from, beside the document."""
+
+    source = serializers.CharField(
+        max_length=240, default="", allow_blank=True, help_text="The approved data, with its revision."
+    )
 
 
 class EngineTypeViewSet(RecordViewSet):
@@ -151,19 +156,15 @@ class EngineTypeViewSet(RecordViewSet):
     @extend_schema(
         summary="Add an engine type from its document",
         request=OpenApiTypes.OBJECT,
-        parameters=[SOURCE],
+        parameters=[SourceQuery],
         examples=[EXAMPLE],
         responses={201: EngineTypeDetailSerializer},
     )
     def create(self, request: Request) -> Response:
         """Take the document itself as the body; every fault comes back with its path, and nothing is half saved."""
-        person = person_of(request)
-        revision = engine_type_add(
-            operator=person.operator,
-            document=request.data,
-            source=request.query_params.get("source", ""),
-            by=person,
-        )
+        person, query = person_of(request), SourceQuery(data=request.query_params)
+        query.is_valid(raise_exception=True)
+        revision = engine_type_add(operator=person.operator, document=request.data, by=person, **query.validated_data)
         return self.respond(EngineTypeDetailSerializer(self.record(revision.engine_type_id)), 201)
 
     @extend_schema(summary="List the revisions of a type", responses=RevisionDetailSerializer(many=True))

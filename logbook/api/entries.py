@@ -1,17 +1,25 @@
 """The logbook's entries, as data and as paper."""
 
+from typing import ClassVar
+
+from django.http import HttpResponse
+from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
+from rest_framework.views import APIView
 
-from logbook.api.base import RecordViewSet
+from logbook.api.base import AnyAccept, RecordViewSet, person_of
 from logbook.filters import EntryFilter
 from logbook.models import Entry
+from logbook.pictures import entry_pictures
+from logbook.printing.entry import entry_pdf
+from logbook.printing.paper import PAPERS
 from logbook.queries import entry_for, entry_list
 
 PDF = "application/pdf"
-PAPERS = ("a4", "letter")
 
 
 class EntrySerializer(serializers.ModelSerializer):
@@ -61,3 +69,37 @@ class EntryViewSet(RecordViewSet):
     @extend_schema(summary="Show an entry", responses=EntryDetailSerializer)
     def retrieve(self, request: Request, number: int) -> Response:
         return self.respond(EntryDetailSerializer(self.record(number)))
+
+
+class PaperQuery(serializers.Serializer):
+    """The sheet to print on."""
+
+    paper = serializers.ChoiceField(choices=[(name, name) for name in PAPERS], default="a4")
+
+
+class EntryPrintView(APIView):
+    """One entry on paper."""
+
+    content_negotiation_class = AnyAccept
+    acts: ClassVar[dict[str, str]] = {"get": "print"}
+
+    @extend_schema(
+        operation_id="entries_print",
+        summary="Print an entry",
+        parameters=[PaperQuery],
+        responses={(200, PDF): OpenApiTypes.BINARY},
+    )
+    def get(self, request: Request, number: int) -> HttpResponse:
+        query = PaperQuery(data=request.query_params)
+        query.is_valid(raise_exception=True)
+        entry = entry_for(person_of(request), number)
+        content = entry_pdf(
+            entry.body,
+            number=number,
+            paper=query.validated_data["paper"],
+            printed_at=timezone.localtime(),
+            printed_by=str(request.user),
+            pictures=entry_pictures(entry),
+        )
+        name = f'attachment; filename="entry-{number}.pdf"'
+        return HttpResponse(content, content_type=PDF, headers={"Content-Disposition": name})

@@ -4,21 +4,15 @@ from collections.abc import Iterator
 from typing import IO, Any
 
 from django.conf import settings
-from rest_framework.exceptions import APIException, ParseError
+from django.core.exceptions import RequestDataTooBig
+from rest_framework.exceptions import ParseError
 from rest_framework.parsers import DataAndFiles, FileUploadParser, JSONParser, MultiPartParser
 
 
-class TooLarge(APIException):
-    """A body longer than the settings allow."""
-
-    status_code = 413
-    default_code = "too_large"
-
-
-def _refuse_large(context: Any, most: int) -> None:
-    length = int(context["request"].META.get("CONTENT_LENGTH") or 0)
+def _refuse_large(context: Any) -> None:
+    length, most = int(context["request"].META.get("CONTENT_LENGTH") or 0), settings.TRACE_UPLOAD_MAX_BYTES
     if length > most:
-        raise TooLarge(f"The body has {length} bytes; at most {most} are taken here.")
+        raise RequestDataTooBig(f"The file has {length} bytes; at most {most} are taken.")
 
 
 def texts(value: Any) -> Iterator[str]:
@@ -38,7 +32,6 @@ class BodyParser(JSONParser):
     """JSON whose texts every database can keep."""
 
     def parse(self, stream: IO[Any], media_type: Any = None, parser_context: Any = None) -> Any:
-        _refuse_large(parser_context, settings.DATA_UPLOAD_MAX_MEMORY_SIZE)
         try:
             data = super().parse(stream, media_type, parser_context)
             for text in texts(data):
@@ -56,7 +49,7 @@ class TraceFormParser(MultiPartParser):
     """A form with a trace's file in it."""
 
     def parse(self, stream: IO[Any], media_type: Any = None, parser_context: Any = None) -> DataAndFiles:
-        _refuse_large(parser_context, settings.TRACE_UPLOAD_MAX_BYTES)
+        _refuse_large(parser_context)
         return super().parse(stream, media_type, parser_context)
 
 
@@ -67,7 +60,7 @@ class TraceBodyParser(FileUploadParser):
     name = "trace"
 
     def parse(self, stream: IO[Any], media_type: Any = None, parser_context: Any = None) -> DataAndFiles:
-        _refuse_large(parser_context, settings.TRACE_UPLOAD_MAX_BYTES)
+        _refuse_large(parser_context)
         return super().parse(stream, media_type, parser_context)
 
     def get_filename(self, stream: IO[Any], media_type: Any, parser_context: Any) -> str:

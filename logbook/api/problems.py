@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from http import HTTPStatus
 from typing import Any, Final
 
-from django.core.exceptions import ObjectDoesNotExist, PermissionDenied
+from django.core.exceptions import ObjectDoesNotExist, PermissionDenied, RequestDataTooBig, SuspiciousOperation
 from django.core.exceptions import ValidationError as ModelValidationError
 from django.core.signals import got_request_exception
 from django.http import Http404, JsonResponse
@@ -26,6 +26,8 @@ STATUS_OF_CODE: Final = {
     "already_adopted": 409,
     "already_fitted": 409,
     "not_fitted": 409,
+    "move_refused": 409,
+    "closed": 409,
 }
 
 # Keys under which serializers and models report what concerns no single field.
@@ -54,6 +56,14 @@ def problem_response(exc: Exception, context: dict[str, Any]) -> JsonResponse:
         return problem(STATUS_OF_CODE.get(exc.code, UNPROCESSABLE), exc.code, exc.message, exc.fields)
     if isinstance(exc, Http404 | ObjectDoesNotExist):
         return problem(404, "not_found", "There is no such record.")
+    if isinstance(exc, RequestDataTooBig):
+        return problem(413, "too_large", str(exc))
+    if isinstance(exc, SuspiciousOperation):
+        return problem(400, "suspicious", str(exc))
+    return _problem_of_framework(exc, context)
+
+
+def _problem_of_framework(exc: Exception, context: dict[str, Any]) -> JsonResponse:
     if isinstance(exc, ModelValidationError):
         exc = exceptions.ValidationError(as_serializer_error(exc))
     if isinstance(exc, PermissionDenied):

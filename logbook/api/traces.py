@@ -4,6 +4,8 @@ import json
 from typing import Any, ClassVar, cast
 from uuid import UUID
 
+from django.core.files.uploadedfile import UploadedFile
+from django.db import IntegrityError
 from django.http import FileResponse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema, extend_schema_field
@@ -13,12 +15,12 @@ from rest_framework.response import Response
 from rest_framework.reverse import reverse
 from rest_framework.views import APIView
 
-from engines.models import RunTrace
+from engines.models import Run, RunTrace
 from engines.queries import newest_trace, run_for
-from inspections.queries import judgement_of
 from logbook.actions import trace_enter
 from logbook.api.base import AnyAccept, person_of
 from logbook.api.parsers import TRACE_PARSERS
+from logbook.models import Person
 
 BINARY = "application/octet-stream"
 
@@ -26,7 +28,7 @@ BINARY = "application/octet-stream"
 class ChoicesField(serializers.JSONField):
     """A JSON object from channel names to words."""
 
-    default_error_messages = {"not_words": 'Write a JSON object of words, for example {"itt": "T5 deg C"}.'}
+    default_error_messages = {"not_words": "Write a JSON object of words, such as the one that the schema shows."}
 
     def to_internal_value(self, data: Any) -> dict[str, str]:
         value = super().to_internal_value(self._read(data))
@@ -89,7 +91,7 @@ class TraceSerializer(serializers.ModelSerializer):
 
     @extend_schema_field(IgnoredSerializer(many=True))
     def get_ignored(self, trace: RunTrace) -> Any:
-        judgement = judgement_of(trace.run)
+        judgement = trace.run.judgements.filter(trace=trace).last()
         return judgement.verdict["ignored"] if judgement else []
 
     @extend_schema_field(OpenApiTypes.URI)
@@ -118,6 +120,14 @@ FOR_PLAIN_BODIES = [
 ]
 
 
+def trace_once(*, run: Run, file: UploadedFile, by: Person, **choices: Any) -> RunTrace:
+    """Keep a trace, which may arrive twice at one moment: whichever is second finds the first."""
+    try:
+        return trace_enter(run=run, file=file, name=file.name, by=by, **choices)
+    except IntegrityError:
+        return trace_enter(run=run, file=file, name=file.name, by=by, **choices)
+
+
 class TraceView(APIView):
     """The recorded trace of one run."""
 
@@ -138,13 +148,14 @@ class TraceView(APIView):
         sent = self._sent(request)
         file = sent.pop("file")
         known = set(run.traces.values_list("pk", flat=True))
-        trace = trace_enter(run=run, file=file, name=file.name, by=person_of(request), **sent)
+        trace = trace_once(run=run, file=file, by=person_of(request), **sent)
         shown = TraceSerializer(trace, context={"request": request})
         return Response(shown.data, status=200 if trace.pk in known else 201)
 
     def _sent(self, request: Request) -> dict[str, Any]:
         """Return the file and the choices, which stand in the form, or in the query where the file is the body."""
-        words = {k: v for k, v in {**request.query_params.dict(), **request.data}.items() if k in ("columns", "units")}
+        given = [(k, request.data.get(k, request.query_params.get(k))) for k in ("columns", "units")]
+        words = {k: v for k, v in given if v is not None}
         body = TraceBody(data={**words, "file": request.data.get("file")})
         body.is_valid(raise_exception=True)
         return dict(body.validated_data)

@@ -11,7 +11,7 @@ from rest_framework.views import APIView
 from logbook.api.components import ComponentViewSet
 from logbook.api.engine_types import EngineTypeViewSet
 from logbook.api.engines import EngineViewSet
-from logbook.api.entries import EntryViewSet
+from logbook.api.entries import EntryPrintView, EntryViewSet
 from logbook.api.inspections import InspectionViewSet
 from logbook.api.runs import RunViewSet
 from logbook.api.traces import TraceView
@@ -41,6 +41,7 @@ class NothingHere(APIView):
 urlpatterns = [
     *router.urls,
     path("runs/<uuid:pk>/trace/", TraceView.as_view(), name="run-trace"),
+    path("entries/<int:number>/print/", EntryPrintView.as_view(), name="entry-print"),
     path("schema/", SpectacularAPIView.as_view(), name="schema"),
     path("docs/", SpectacularSwaggerSplitView.as_view(url_name="api:schema"), name="docs"),
     re_path("", NothingHere.as_view()),

@@ -1,0 +1,97 @@
+from typing import Any
+
+import pytest
+from rest_framework.test import APIClient
+
+from engines.models import Component, Engine
+from logbook.models import Person
+from tests.factories import ComponentFactory
+from tests.logbook.api.conftest import Door
+from tests.logbook.api.kit import API, RUNS, problem_of, run_body
+
+COMPONENTS = f"{API}components/"
+BODY = {"part_number": "TB-200", "serial": "F-1", "brought_run_time_s": 600, "brought_starts": 2}
+BEFORE, AFTER = "2026-05-01T00:00:00Z", "2026-05-10T00:00:00Z"
+
+
+@pytest.fixture
+def client(door: Door, mechanic: Person) -> APIClient:
+    """Return the mechanic's client."""
+    return door(mechanic)
+
+
+@pytest.fixture
+def address(client: APIClient) -> str:
+    """Return where a component is."""
+    return f"{COMPONENTS}{client.post(COMPONENTS, BODY, format='json').json()['id']}/"
+
+
+def test_a_component_is_added_with_what_it_brought(client: APIClient) -> None:
+    response = client.post(COMPONENTS, BODY, format="json")
+    assert response.status_code == 201
+    answer = response.json()
+    assert answer["times"] == {"run_time_s": 600, "time_in_service_s": 0, "starts": 2, "cycles": 0}
+    assert (answer["fitted_to"], answer["movements"]) == (None, [])
+    assert client.get(f"{COMPONENTS}{answer['id']}/").json() == answer
+
+
+def test_times_follow_the_engine_while_fitted(client: APIClient, address: str, engine: Engine) -> None:
+    fitted = client.post(f"{address}fit/", {"engine": engine.pk, "position": "1", "at": BEFORE}, format="json")
+    assert (fitted.status_code, fitted.json()["fitted_to"]) == (200, engine.pk)
+    client.post(RUNS, run_body(engine), format="json")
+    removed = client.post(f"{address}remove/", {"at": AFTER}, format="json").json()
+    client.post(RUNS, run_body(engine, started_at="2026-05-11T00:00:00Z"), format="json")
+    assert (removed["fitted_to"], removed["times"]["run_time_s"], removed["times"]["starts"]) == (None, 720, 3)
+    assert [(m["kind"], m["engine_serial"], m["position"]) for m in removed["movements"]] == [
+        ("fitted", "TB-0001", "1"),
+        ("removed", "TB-0001", "1"),
+    ]
+    assert client.get(address).json()["times"] == removed["times"]
+
+
+def test_what_does_not_follow_is_refused(client: APIClient, address: str, engine: Engine) -> None:
+    assert problem_of(client.post(f"{address}remove/", {"at": AFTER}, format="json"), 409)["code"] == "not_fitted"
+    fit = {"engine": engine.pk, "at": AFTER}
+    client.post(f"{address}fit/", fit, format="json")
+    assert problem_of(client.post(f"{address}fit/", fit, format="json"), 409)["code"] == "already_fitted"
+    assert problem_of(client.post(f"{address}remove/", {"at": BEFORE}, format="json"), 422)["code"] == "out_of_order"
+
+
+def test_a_serial_in_use_is_refused(client: APIClient, address: str) -> None:
+    assert problem_of(client.post(COMPONENTS, BODY, format="json"), 409)["code"] == "serial_taken"
+
+
+@pytest.mark.parametrize(
+    ("path", "changes", "field"),
+    [
+        ("", {"serial": ""}, "serial"),
+        ("", {"brought_cycles": -1}, "brought_cycles"),
+        ("", {"hours": 1}, "hours"),
+        ("fit/", {"engine": 99999}, "engine"),
+        ("fit/", {"at": "2026-05-01"}, "at"),
+        ("fit/", {"at": "2026-05-01T00:00:00"}, "at"),
+        ("remove/", {"at": None}, "at"),
+    ],
+)
+def test_a_wrong_body_is_refused(
+    *, path: str, changes: dict[str, Any], field: str, client: APIClient, address: str, engine: Engine
+) -> None:
+    whole = {"": BODY | {"serial": "F-2"}, "fit/": {"engine": engine.pk, "at": BEFORE}, "remove/": {"at": AFTER}}
+    where = address + path if path else COMPONENTS
+    refusal = problem_of(client.post(where, whole[path] | changes, format="json"), 400)
+    assert list(refusal["fields"]) == [field]
+
+
+def test_another_operators_component_is_not_found(client: APIClient, stranger: Person, engine: Engine) -> None:
+    theirs = f"{COMPONENTS}{ComponentFactory.create(operator=stranger.operator).pk}/"
+    bodies = {"fit/": {"engine": engine.pk, "at": BEFORE}, "remove/": {"at": AFTER}}
+    problem_of(client.get(theirs), 404)
+    for path, body in bodies.items():
+        assert problem_of(client.post(theirs + path, body, format="json"), 404)["code"] == "not_found"
+
+
+@pytest.mark.parametrize(("query", "found"), [("", 2), ("part_number=tb-2", 1), ("serial=f-", 1), ("serial=zz", 0)])
+def test_the_list_is_narrowed(query: str, found: int, client: APIClient, address: str, mechanic: Person) -> None:
+    ComponentFactory.create(operator=mechanic.operator, part_number="TB-100", serial="P-1")
+    assert client.get(f"{COMPONENTS}?{query}").json()["count"] == found
+    assert Component.objects.count() == 2
