@@ -91,16 +91,17 @@ def _count(run: Run, recording: Recording | None) -> None:
     run.time_in_service_s = run.typed_time_in_service_s or 0
 
 
-def columns_for(
-    engine: Engine, source: IO[bytes], name: str, columns: Mapping[str, str] | None
+def _columns_for(
+    run: Run, file: IO[bytes], name: str, data: EngineTypeData, columns: Mapping[str, str]
 ) -> tuple[dict[str, str], dict[str, str]]:
     """Return which header to read as which channel and in which unit: as remembered, or as said now."""
-    source.seek(0)
-    headers, _ = columns_propose(source, engine.engine_type.revisions.latest("number").data, name=name)
-    source.seek(0)
-    remembered = [s for s in engine.engine_type.column_setups.all() if s.header in headers]
-    chosen = {s.channel: s.header for s in remembered} | dict(columns or {})
-    units = {s.channel: s.unit for s in remembered if s.unit and chosen[s.channel] == s.header}
+    setups = list(run.engine.engine_type.column_setups.all())
+    if setups:
+        headers = columns_propose(file, data, name=name).headers
+        file.seek(0)
+        setups = [setup for setup in setups if setup.header in headers]
+    chosen = {setup.channel: setup.header for setup in setups} | dict(columns)
+    units = {s.channel: s.unit for s in setups if s.unit and chosen[s.channel] == s.header}
     return chosen, units
 
 
@@ -122,7 +123,7 @@ def trace_add(
     if known is not None:
         return known
     data = revision_in_force(run.engine.engine_type, run.started_at.date()).data
-    chosen, kept_units = columns_for(run.engine, file, name, columns)
+    chosen, kept_units = _columns_for(run, file, name, data, columns or {})
     recording = recording_read(file, data, columns=chosen, units=kept_units | dict(units or {}), name=name)
     packed = trace_pack(recording)
     trace = RunTrace(
