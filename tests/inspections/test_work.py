@@ -79,7 +79,8 @@ def test_findings_and_corrective_actions(inspection: Inspection, mechanic: Perso
     refused("text_missing", actions.action_add, **(work | {"data_reference": ""}))
     other = InspectionFactory.create(run=inspection.run, rule="area A")
     refused("finding_unknown", actions.action_add, **(work | {"inspection": other}))
-    assert list(finding.actions.all()) == [actions.action_add(**work)]
+    action = actions.action_add(**work)
+    assert list(finding.actions.all()) == [action]
 
 
 def test_a_cause_that_is_found_is_said(inspection: Inspection, mechanic: Person) -> None:
