@@ -34,25 +34,38 @@ def pieces(curve: Curve, edge: Edge, rise: Fraction) -> list[Fraction]:
     return [*inside, inside[-1] + 1]
 
 
-def would_enter(judged: Judged, rise: Fraction) -> bool:
-    """Tell whether the curve raised by so much enters the area, to no microsecond."""
-    chart, curve, edge = judged
+def raised_time(judged: Judged, rise: Fraction) -> Callable[[Fraction], Fraction]:
+    """Return the curve raised by so much, cut off at the limit."""
+    chart, curve, _ = judged
+    return lambda value: curve.at(max(value - rise, chart.limit))
 
-    def time(value: Fraction) -> Fraction:
-        return curve.at(max(value - rise, chart.limit))
+
+def exceeds(judged: Judged, rise: Fraction) -> bool:
+    """Tell whether the raised curve is anywhere above the edge."""
+    _, curve, edge = judged
+    time = raised_time(judged, rise)
 
     def over(value: Fraction) -> Fraction:
         return time(value) - edge.at(value)
 
     values = pieces(curve, edge, rise)
-    if not chart.on_line_is_out:
-        return any(over(v) > 0 for v in values) or any(
-            max(straight_limits(over, a, b)) > 0 for a, b in pairwise(values)
-        )
-    if any(time(v) > 0 and over(v) >= 0 for v in values):
-        return True
-    lasting = [(a, b) for a, b in pairwise(values) if time((a + b) / 2) > 0]
-    return any(over((a + b) / 2) >= 0 or max(straight_limits(over, a, b)) > 0 for a, b in lasting)
+    between = [limit for a, b in pairwise(values) for limit in straight_limits(over, a, b)]
+    return max([over(value) for value in values] + between) > 0
+
+
+def lasts_on_the_edge(judged: Judged, rise: Fraction) -> bool:
+    """Tell whether the raised curve, where it lasts at all, is anywhere on the edge, at a turning point or between."""
+    _, curve, edge = judged
+    time = raised_time(judged, rise)
+    values = pieces(curve, edge, rise)
+    tried = values + [(a + b) / 2 for a, b in pairwise(values)]
+    return any(time(value) > 0 and time(value) >= edge.at(value) for value in tried)
+
+
+def would_enter(judged: Judged, rise: Fraction) -> bool:
+    """Tell whether the curve raised by so much enters the area, to no microsecond."""
+    # Anywhere above the edge is a time above nothing too.
+    return exceeds(judged, rise) or (judged[0].on_line_is_out and lasts_on_the_edge(judged, rise))
 
 
 def shortest(judged: Judged) -> Fraction | None:
