@@ -7,6 +7,7 @@ from functools import cached_property
 import numpy as np
 
 from engines.charts import Channel, EngineTypeData, LimitChart
+from engines.errors import TraceError
 from engines.queries import recording_of
 from engines.regimes import RegimeSpan
 from engines.traces import Floats, Trace
@@ -163,6 +164,10 @@ def entry_pictures(entry: Entry) -> dict[str, Picture]:
     trace = entry.run.traces.filter(original_sha256=digests[-1]).first() if digests and entry.run else None
     if not verdict or revision is None or trace is None:
         return {}
-    run = judged_run(Judgement(revision=revision, trace=trace, verdict=verdict))
+    try:
+        run = judged_run(Judgement(revision=revision, trace=trace, verdict=verdict))
+    except (OSError, TraceError):
+        # A file that is gone or damaged must not keep the rest of the entry from being printed.
+        return {}
     drawn = {chart.name: run.picture(chart, *PRINTED) for chart in run.charts}
     return {name: picture for name, picture in drawn.items() if picture is not None}

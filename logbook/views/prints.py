@@ -43,7 +43,7 @@ def entry_print(request: ScreenRequest, number: int) -> HttpResponse:
     content = entry_pdf(
         entry.body, number=number, paper=paper_asked(request), pictures=entry_pictures(entry), **stamp_of(request)
     )
-    return pdf(content, f"entry-{number}.pdf")
+    return pdf(content, f"entry-{number}-{entry.engine.serial}.pdf")
 
 
 @screen("print")
@@ -69,7 +69,8 @@ def log_print(request: ScreenRequest, pk: int) -> HttpResponse:
         entries_in_all=entry_list(request.user).filter(engine=engine).count(),
     )
     content = log_pdf(list(map(sheet_of, entries)), cover=cover, paper=paper_asked(request), **stamp_of(request))
-    return pdf(content, f"log-{engine.serial}.pdf")
+    days = "-".join(str(day) for day in span if day)
+    return pdf(content, f"log-{engine.serial}-{days or 'all'}.pdf")
 
 
 def sheet_of(entry: Entry) -> EntrySheet:
@@ -91,7 +92,7 @@ def stamp_of(request: ScreenRequest) -> dict[str, Any]:
 
 
 def pdf(content: bytes, name: str) -> HttpResponse:
-    """Return a PDF that the browser keeps under a name."""
+    """Return a PDF that the browser shows, and keeps under a name of plain letters."""
     safe = "".join(c if c.isascii() and (c.isalnum() or c in "-.") else "-" for c in name)
-    headers = {"Content-Disposition": f'attachment; filename="{safe}"'}
+    headers = {"Content-Disposition": f'inline; filename="{safe}"'}
     return HttpResponse(content, content_type="application/pdf", headers=headers)
