@@ -23,7 +23,7 @@ from inspections.paths import path_of
 from inspections.verdict import Excursion, Unobserved, excursion_read
 from logbook.models import Entry
 
-PRINTED = (480.0, 300.0)
+PRINTED = (480.0, 270.0)
 MOST_LEVELS = 300  # of a duration curve as drawn; its figures are the verdict's
 
 

@@ -201,6 +201,23 @@ def pairs(rows: Sequence[tuple[str, Any]], columns: int = 1) -> Table:
     return _table(data, widths, [*_LINES, *tints])
 
 
+def together(content: Story) -> Table:
+    """Return content that stays on one page, lower than a page.
+
+    Parameters
+    ----------
+    content : list of Flowable
+        What belongs together.
+
+    Returns
+    -------
+    Table
+        One cell without lines.
+    """
+    bare = [(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
+    return _table([[content]], [TEXT_WIDTH], [("FONT", (0, 0), (-1, -1), REGULAR, SIZE), *bare])
+
+
 def bullets(texts: Sequence[str]) -> Story:
     """Return texts as paragraphs, each with a dash before it.
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from inspections.drawing.shapes import Picture
 from inspections.drawing.words import clock_text, count_text, figure, seconds_text
-from logbook.printing.blocks import Story, bullets, grid, paragraph, part, titled
+from logbook.printing.blocks import Story, bullets, grid, paragraph, part, titled, together
 from logbook.printing.paper import TEXT_WIDTH
 from logbook.printing.particulars import starts_part
 from logbook.printing.picture import PictureFlowable
@@ -70,7 +70,7 @@ def _chart_part(name: str, facts: Sequence[Body], picture: Picture | None, verdi
     caption = (
         f"Drawn from {count_text(verdict['samples'], 'sample')}; every figure is of the samples, not of the drawing."
     )
-    return part(name, [PictureFlowable(picture, TEXT_WIDTH), paragraph(caption), *facts_tables(facts)])
+    return part(name, [together([PictureFlowable(picture, TEXT_WIDTH), paragraph(caption)]), *facts_tables(facts)])
 
 
 def facts_tables(rows: Sequence[Body]) -> Story:

@@ -15,7 +15,7 @@ from inspections import states
 from inspections.actions import finding_add
 from logbook.actions import inspection_sign, run_enter, trace_enter
 from logbook.models import Person
-from logbook.pictures import judged_run
+from logbook.pictures import PRINTED, judged_run
 from logbook.printing.paper import PAPERS
 from tests.factories import STARTED_AT
 from tests.logbook.printing.reading import pages_of, reader_of
@@ -58,7 +58,7 @@ def test_the_print_carries_the_picture_of_the_screen(run: Run, show: Show) -> No
     text = " ".join(pages_of(show(entry_address(2)).content))
     judged = judged_run(run.judgements.get(is_current=True))
     chart = next(chart for chart in judged.charts if chart.name == "ITT, running")
-    picture = judged.picture(chart, 480.0, 300.0)
+    picture = judged.picture(chart, *PRINTED)
     assert picture is not None
     assert [line for line in picture.texts if line not in text] == []
     on_screen = words(show(reverse("run_detail", args=[run.pk])))

@@ -16,6 +16,7 @@ from logbook.printing.blocks import (
     part,
     split_after,
     titled,
+    together,
 )
 from logbook.printing.paper import PAPERS, TEXT_HEIGHT, TEXT_WIDTH
 from logbook.printing.running import Chapter, Running, document
@@ -99,6 +100,12 @@ def test_a_heading_stays_with_what_it_heads(content: Any, words: str, room: floa
     pages = laid_out([Spacer(1, frame - room), *titled("The heading", content())])
     (page,) = [page for page in pages if "The heading" in page]
     assert words in page
+
+
+@pytest.mark.parametrize("room", [20, 90, 110, 200])
+def test_what_belongs_together_is_on_one_page(room: float) -> None:
+    pages = laid_out([Spacer(1, 560.0 - room), together([paragraph("above\n" * 6), paragraph("below")])])
+    assert [page for page in pages if "above" in page] == [page for page in pages if "below" in page]
 
 
 def test_content_taller_than_a_page_does_not_wait_for_room() -> None:
