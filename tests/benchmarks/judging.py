@@ -62,7 +62,7 @@ def ratios() -> list[Ratio]:
         rounds=15,
     )
     return [
-        Ratio("judging 1,000,000 clean samples : numpy.max", judged / highest, "at most 8", (judged, highest)),
-        Ratio("checking the clock, then judging : numpy.max", checked / highest, "at most 8", (checked, highest)),
-        Ratio("run lengths by data frame : judging", framed / judged, "at least 50", (framed, judged)),
+        Ratio("judging 1,000,000 clean samples : numpy.max", judged, highest, "at most 8"),
+        Ratio("checking the clock, then judging : numpy.max", checked, highest, "at most 8"),
+        Ratio("run lengths by data frame : judging", framed, judged, "at least 50"),
     ]
