@@ -42,6 +42,11 @@ def found(query: Callable[[Any, Any], M], user: Any, pk: object) -> M:
         raise Http404(str(error)) from error
 
 
+def sent(request: HttpRequest) -> tuple[Any, Any]:
+    """Return what was sent, boxes and files, for a form; nothing where the screen is only opened."""
+    return (request.POST, request.FILES) if request.method == "POST" else (None, None)
+
+
 def page_of(request: HttpRequest, rows: QuerySet[M]) -> Page[M]:
     """Return the page of a list that the address asks for, the first or the last where it asks for none there is."""
     return Paginator(rows, PAGE_ROWS).get_page(request.GET.get("page"))

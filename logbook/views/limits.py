@@ -13,7 +13,7 @@ from engines import actions
 from engines.charts import LimitChart, Repeat
 from engines.models import TypeRevision
 from engines.queries import engine_type_for, engine_type_list, revision_for, revision_in_force
-from engines.web import UNPROCESSABLE, ScreenRequest, found, screen
+from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
 from inspections.drawing.bands import Band, band_words, bands_of
 from inspections.drawing.facts import READ_BY, beyond_word, limit_text
 from inspections.drawing.words import quantity
@@ -80,7 +80,7 @@ def limits_adopt(request: ScreenRequest, pk: int) -> HttpResponse:
 def limits_enter(request: ScreenRequest, pk: int) -> HttpResponse:
     """Enter a changed document as a draft."""
     engine_type = found(engine_type_for, request.user, pk)
-    form = LimitsForm(request.POST or None, request.FILES or None)
+    form = LimitsForm(*sent(request))
 
     def enter() -> TypeRevision:
         data = form.cleaned_data

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from engines.models import Engine, Run
 from engines.queries import engine_for, revision_in_force, run_for
-from engines.web import UNPROCESSABLE, ScreenRequest, found, screen
+from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
 from logbook.api.runs import run_once
 from logbook.forms.run import RunForm
 from logbook.traces_waiting import WaitingTrace, trace_offer
@@ -19,7 +19,7 @@ def run_record(request: ScreenRequest, pk: int) -> HttpResponse:
     """Show the sheet of a run, and record it."""
     engine = found(engine_for, request.user, pk)
     revision = revision_in_force(engine.engine_type, timezone.localdate())
-    form = RunForm(request.POST or None, request.FILES or None, engine_type=revision.data)
+    form = RunForm(*sent(request), engine_type=revision.data)
     waiting: list[WaitingTrace] = []
     if request.method == "POST":
         run = form.act(lambda: run_recorded(request, engine, form, waiting))

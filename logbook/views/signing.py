@@ -7,7 +7,7 @@ from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
-from engines.web import UNPROCESSABLE, ScreenRequest, found, screen
+from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
 from inspections import states
 from inspections.actions.closing import work_state
 from inspections.models import Inspection
@@ -22,7 +22,7 @@ def inspection_sign(request: ScreenRequest, pk: int) -> HttpResponse:
     """Ask how the inspection ends, show what will be signed, and sign it."""
     inspection = found(inspection_for, request.user, pk)
     asks_password = request.POST.get("stage") == "sign"
-    form = SignForm(request.POST or None, person=request.user, asks_password=asks_password)
+    form = SignForm(*sent(request), person=request.user, asks_password=asks_password)
     rehearsed = form.act(lambda: rehearse(request, inspection, form)) if request.method == "POST" else None
     if rehearsed is not None and asks_password:
         return signed(request, inspection, form)
@@ -31,7 +31,7 @@ def inspection_sign(request: ScreenRequest, pk: int) -> HttpResponse:
         "inspection": inspection,
         "form": form,
         "body": text.body if text else None,
-        "password": SignForm(request.POST or None, person=request.user)["password"] if text else None,
+        "password": (form if asks_password else SignForm(person=request.user))["password"] if text else None,
         "missing": missing_of(inspection),
     }
     return render(request, "inspections/inspection_sign.html", context, status=UNPROCESSABLE if form.errors else 200)

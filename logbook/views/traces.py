@@ -6,7 +6,7 @@ from django.shortcuts import redirect, render
 
 from engines.models import Run
 from engines.queries import run_for
-from engines.web import UNPROCESSABLE, ScreenRequest, found, screen
+from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
 from logbook.forms.traces import ColumnsForm, TraceForm
 from logbook.traces_waiting import WaitingTrace, proposal_of, trace_offer, trace_take, type_data, waiting_for
 
@@ -30,7 +30,7 @@ def trace_add(request: ScreenRequest, pk: object) -> HttpResponse:
 
 def file_taken(request: ScreenRequest, run: Run) -> HttpResponse:
     """Show the sheet for the file, and take the file."""
-    form = TraceForm(request.POST or None, request.FILES or None)
+    form = TraceForm(*sent(request))
     if request.method == "POST":
         kept: list[WaitingTrace | None] = []
         data = form.cleaned_data if form.is_valid() else {}
@@ -45,7 +45,7 @@ def columns_matched(request: ScreenRequest, run: Run, waiting: WaitingTrace) -> 
     """Show the file's columns beside the type's channels, and enter the trace as they are matched."""
     with waiting.open() as file:
         proposal = proposal_of(run, file, waiting.name)
-    form = ColumnsForm(request.POST or None, engine_type=type_data(run), proposal=proposal)
+    form = ColumnsForm(*sent(request), engine_type=type_data(run), proposal=proposal)
     if request.method == "POST":
         trace = form.act(lambda: trace_take(request, run, waiting, form.columns(), form.units()))
         if trace is not None:

@@ -25,7 +25,7 @@ def recording_csv(peak: float = 770.0, above_s: int = 20, header: str = "time_s,
     itt = np.concatenate([np.full(5, 20), np.linspace(20, 600, 25), np.full(60, 640), np.full(above_s, peak)])
     itt = np.concatenate([itt, np.full(60, 640), np.linspace(640, 200, 30)])
     n1 = np.concatenate([np.zeros(5), np.linspace(6, 60, 25), np.full(60 + above_s + 60, 90), np.linspace(44, 0, 30)])
-    rows = [f"{t},{a:.1f},{b:.1f},{min(b, 80):.1f},{60 if b > 50 else 10}" for t, (a, b) in enumerate(zip(itt, n1))]
+    rows = [f"{t},{a:.1f},{b:.1f},{min(b, 80):.1f},{60 if b > 30 else 10}" for t, (a, b) in enumerate(zip(itt, n1))]
     return "\n".join([header, *rows, ""]).encode()
 
 

@@ -1,0 +1,189 @@
+"""A screen is one name: of its address, its view and its template; and nobody comes in who may not."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import URLPattern, reverse
+
+from engines.models import Engine
+from inspections.models import Inspection
+from logbook import urls
+from logbook.models import Person
+from tests.layers import ROOT
+from tests.logbook.screen_kit import HTMX, inspection_opened, signed_in, words
+
+SCREENS = {
+    "sign_in",
+    "engine_list",
+    "engine_detail",
+    "run_record",
+    "run_detail",
+    "trace_add",
+    "inspection_list",
+    "inspection_detail",
+    "inspection_sign",
+    "entry_list",
+    "entry_detail",
+    "limits_list",
+    "limits_detail",
+    "limits_enter",
+}
+# Addresses that answer with something other than a screen: a fragment, a sheet of paper, a way on.
+OTHERS = {
+    "home",
+    "sign_out",
+    "inspection_begin",
+    "step_answer",
+    "finding_add",
+    "action_add",
+    "cause_set",
+    "inspection_second",
+    "inspection_assign",
+    "limits_adopt",
+    "entry_print",
+    "log_print",
+}
+POSTED = {
+    "inspection_begin": "inspection.work",
+    "finding_add": "inspection.work",
+    "action_add": "inspection.work",
+    "cause_set": "inspection.work",
+    "inspection_second": "inspection.second",
+    "inspection_assign": "inspection.assign",
+}
+
+
+def patterns() -> dict[str, URLPattern]:
+    """Return the site's own addresses by name."""
+    return {p.name: p for p in urls.urlpatterns if isinstance(p, URLPattern) and p.name}
+
+
+def templates() -> dict[str, list[Path]]:
+    """Return the templates by the name of their file."""
+    found: dict[str, list[Path]] = {}
+    for path in (ROOT / "templates").rglob("*.html"):
+        found.setdefault(path.stem, []).append(path)
+    return found
+
+
+def test_every_address_is_a_screen_or_says_what_else_it_is() -> None:
+    assert set(patterns()) == SCREENS | OTHERS
+
+
+@pytest.mark.parametrize("name", sorted(SCREENS - {"sign_in"}))
+def test_a_screen_has_one_name(name: str) -> None:
+    assert (patterns()[name].callback.__name__, len(templates()[name])) == (name, 1)
+
+
+@pytest.fixture
+def inspection(engine: Engine, mechanic: Person) -> Inspection:
+    """Return an inspection that a recorded run called for."""
+    return inspection_opened(engine, mechanic)
+
+
+@pytest.fixture
+def address(inspection: Inspection) -> Callable[[str], str]:
+    """Return a function from a screen's name to its address for the engine, run and inspection of the test."""
+    revision = inspection.revision_id
+    keys: dict[str, list[Any]] = {
+        "engine_detail": [inspection.engine_id],
+        "run_record": [inspection.engine_id],
+        "log_print": [inspection.engine_id],
+        "run_detail": [inspection.run_id],
+        "trace_add": [inspection.run_id],
+        "entry_detail": [1],
+        "entry_print": [1],
+        "limits_detail": [revision],
+        "limits_adopt": [revision],
+        "limits_enter": [inspection.engine.engine_type_id],
+        "step_answer": [inspection.pk, 1],
+    }
+    of_inspection = [inspection.pk]
+    bare = {"engine_list", "inspection_list", "entry_list", "limits_list"}
+    return lambda name: reverse(name, args=[] if name in bare else keys.get(name, of_inspection))
+
+
+READABLE = sorted(SCREENS - {"sign_in", "run_record", "trace_add", "inspection_sign", "limits_enter"})
+
+
+@pytest.mark.parametrize("name", READABLE)
+def test_reading_is_for_everybody_of_the_operator(
+    name: str, address: Callable[[str], str], client: Client, auditor: Person
+) -> None:
+    response = signed_in(client, auditor).get(address(name))
+    assert response.status_code == 200
+    assert "<h1" in response.content.decode()
+
+
+@pytest.mark.parametrize("name", sorted((SCREENS | OTHERS) - {"sign_in", "sign_out", "home"}))
+def test_nobody_comes_in_without_signing_in(name: str, address: Callable[[str], str], client: Client) -> None:
+    asked = client.post if name in POSTED or name in ("step_answer", "limits_adopt") else client.get
+    response = asked(address(name))
+    assert (response.status_code, response["Location"].split("?")[0]) == (302, reverse("sign_in"))
+
+
+OWNED = sorted(
+    set(READABLE + ["entry_print", "log_print"]) - {"engine_list", "inspection_list", "entry_list", "limits_list"}
+)
+
+
+@pytest.mark.parametrize("name", OWNED)
+def test_what_another_operator_keeps_is_not_there(
+    name: str, address: Callable[[str], str], client: Client, stranger: Person
+) -> None:
+    assert signed_in(client, stranger).get(address(name)).status_code == 404
+
+
+@pytest.mark.parametrize("name", ["run_record", "trace_add", "inspection_sign", "limits_enter"])
+def test_an_auditor_changes_nothing(name: str, address: Callable[[str], str], client: Client, auditor: Person) -> None:
+    signed_in(client, auditor)
+    assert client.get(address(name)).status_code == 403
+    assert client.post(address(name)).status_code == 403
+
+
+@pytest.mark.parametrize("name", [*POSTED, "step_answer", "limits_adopt"])
+def test_an_auditor_can_send_nothing(name: str, address: Callable[[str], str], client: Client, auditor: Person) -> None:
+    assert signed_in(client, auditor).post(address(name)).status_code == 403
+
+
+@pytest.mark.parametrize("name", ["inspection_second", "inspection_assign", "limits_adopt", "limits_enter"])
+def test_a_mechanic_does_not_do_an_inspectors_or_a_directors_work(
+    name: str, address: Callable[[str], str], client: Client, mechanic: Person
+) -> None:
+    response = signed_in(client, mechanic).post(address(name))
+    assert response.status_code == 403
+    assert "Your role does not allow this" in words(response)
+
+
+@pytest.mark.parametrize("name", [*POSTED, "step_answer", "limits_adopt"])
+def test_acts_are_sent_not_opened(name: str, address: Callable[[str], str], client: Client, director: Person) -> None:
+    assert signed_in(client, director).get(address(name)).status_code == 405
+
+
+def test_a_fragment_of_an_expired_session_goes_to_the_sign_in_screen(
+    address: Callable[[str], str], client: Client
+) -> None:
+    response = client.post(address("inspection_begin"), **HTMX)
+    assert (response.status_code, response.content) == (200, b"")
+    assert response["HX-Redirect"] == f"{reverse('sign_in')}?next=/inspections/"
+
+
+def test_a_page_that_is_not_there_says_so(client: Client, mechanic: Person) -> None:
+    response = signed_in(client, mechanic).get("/nowhere/")
+    assert response.status_code == 404
+    assert "There is no such page" in words(response)
+
+
+@pytest.mark.parametrize("is_demo", [True, False])
+def test_the_demo_says_that_it_is_invented(
+    is_demo: bool, address: Callable[[str], str], client: Client, mechanic: Person
+) -> None:
+    mechanic.operator.is_demo = is_demo
+    mechanic.operator.save(update_fields=["is_demo"])
+    signed_in(client, mechanic)
+    for name in READABLE:
+        shown = "Demo: everything here is invented; no limit shown is real." in words(client.get(address(name)))
+        assert shown is is_demo
