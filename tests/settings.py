@@ -17,7 +17,8 @@ if _database:
     os.environ["EMBERMARK_DATABASE"] = _database
 
 from logbook.settings import *  # noqa: E402, F403
-from logbook.settings import STORAGES  # noqa: E402
+from logbook.settings import STATIC_ROOT, STORAGES  # noqa: E402
 
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)
 STORAGES["staticfiles"] = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
