@@ -1,20 +1,24 @@
 """What the views of the REST door share: who may see what, and how one record is reached."""
 
-from collections.abc import Callable
 from typing import Any, ClassVar, cast
 
-from django.db.models import QuerySet
 from rest_framework.negotiation import DefaultContentNegotiation
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.viewsets import GenericViewSet
 
+from engines.models import Operator
 from logbook.models import Person
 
 
 def person_of(request: Request) -> Person:
     """Return who asks; permission has seen to it that it is somebody."""
     return cast(Person, request.user)
+
+
+def operator_of(request: Request) -> Operator:
+    """Return whose records are asked for; nobody without an operator passes the permission."""
+    return cast(Operator, person_of(request).operator)
 
 
 class AnyAccept(DefaultContentNegotiation):
@@ -25,23 +29,18 @@ class AnyAccept(DefaultContentNegotiation):
 
 
 class RecordViewSet(GenericViewSet):
-    """Reaches records through the two queries that know who asks.
+    """Answers from records that whoever asks may see.
 
-    ``rows`` gives all that a person may see and ``one`` a single one; ``acts`` names the act, of the
-    table of access, of each action that is more than reading.
+    ``acts`` names the act, of the table of access, of each action that is more than reading.
     """
 
-    rows: ClassVar[Callable[[Any], QuerySet[Any]]]
-    one: ClassVar[Callable[[Any, Any], Any]]
     acts: ClassVar[dict[str, str]] = {}
     lookup_value_converter = "int"
 
-    def get_queryset(self) -> QuerySet[Any]:
-        return self.rows(self.request.user)
-
-    def record(self, key: Any) -> Any:
-        """Return one record that whoever asks may see; its model's DoesNotExist otherwise."""
-        return self.one(self.request.user, key)
+    @property
+    def person(self) -> Person:
+        """Return who asks."""
+        return person_of(self.request)
 
     def asked_page(self) -> list[Any]:
         """Return the rows of the asked page of what the filters leave."""

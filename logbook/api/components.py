@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import serializers
 from rest_framework.decorators import action
@@ -12,7 +13,7 @@ from engines.actions import component_add, part_fit, part_remove
 from engines.filters import ComponentFilter
 from engines.models import Component, PartMovement
 from engines.queries import component_for, component_list, component_times, engine_list, fitted_at
-from logbook.api.base import RecordViewSet, person_of
+from logbook.api.base import RecordViewSet, operator_of
 from logbook.api.engines import TimesSerializer
 from logbook.api.fields import CountField, MomentField, SeenField, StrictSerializer
 
@@ -84,11 +85,16 @@ class ComponentViewSet(RecordViewSet):
     """Components, their times and their ledger."""
 
     queryset = Component.objects.none()
-    rows = staticmethod(component_list)
-    one = staticmethod(component_for)
     serializer_class = ComponentSerializer
     filterset_class = ComponentFilter
     acts = {"create": "part.move", "fit": "part.move", "remove": "part.move"}
+
+    def get_queryset(self) -> QuerySet[Component]:
+        return component_list(self.person)
+
+    def record(self, key: int) -> Component:
+        """Return one that whoever asks may see; Component.DoesNotExist otherwise."""
+        return component_for(self.person, key)
 
     @extend_schema(summary="List the components")
     def list(self, request: Request) -> Response:
@@ -100,14 +106,14 @@ class ComponentViewSet(RecordViewSet):
 
     @extend_schema(summary="Add a component", request=ComponentBody, responses={201: ComponentDetailSerializer})
     def create(self, request: Request) -> Response:
-        component = component_add(operator=person_of(request).operator, **self.sent(ComponentBody))
+        component = component_add(operator=operator_of(request), **self.sent(ComponentBody))
         return self.respond(ComponentDetailSerializer(component), 201)
 
     @extend_schema(summary="Fit a component to an engine", request=FitBody, responses=ComponentDetailSerializer)
     @action(detail=True, methods=["post"])
     def fit(self, request: Request, pk: int) -> Response:
         component = self.record(pk)
-        part_fit(component=component, by=person_of(request), **self.sent(FitBody))
+        part_fit(component=component, by=self.person, **self.sent(FitBody))
         return self.respond(ComponentDetailSerializer(self.record(pk)))
 
     @extend_schema(
@@ -116,5 +122,5 @@ class ComponentViewSet(RecordViewSet):
     @action(detail=True, methods=["post"])
     def remove(self, request: Request, pk: int) -> Response:
         component = self.record(pk)
-        part_remove(component=component, by=person_of(request), **self.sent(RemoveBody))
+        part_remove(component=component, by=self.person, **self.sent(RemoveBody))
         return self.respond(ComponentDetailSerializer(self.record(pk)))

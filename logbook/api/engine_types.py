@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.db.models import QuerySet
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_field
@@ -14,7 +15,7 @@ from engines.actions import engine_type_add, revision_adopt, revision_enter
 from engines.models import EngineType, TypeRevision
 from engines.queries import engine_type_for, engine_type_list, revision_in_force
 from inspections.replay import replay
-from logbook.api.base import RecordViewSet, person_of
+from logbook.api.base import RecordViewSet, operator_of
 from logbook.api.fields import StrictSerializer
 
 EXAMPLE = OpenApiExample(
@@ -104,7 +105,7 @@ class RevisionBody(StrictSerializer):
     """A changed document, entered as a draft until a second person adopts it."""
 
     document = extend_schema_field(OpenApiTypes.OBJECT)(serializers.JSONField)()
-    source = serializers.CharField(max_length=240, help_text="The approved data it was taken from, with its revision.")
+    source = serializers.CharField(max_length=240, help_text="The approved data it was taken from, with its revision.")  # type: ignore[assignment]
     in_force_from = serializers.DateField()
 
 
@@ -130,7 +131,7 @@ class ReplaySerializer(serializers.Serializer):
 class SourceQuery(serializers.Serializer):
     """Where a new type's limits were taken from, beside the document."""
 
-    source = serializers.CharField(
+    source = serializers.CharField(  # type: ignore[assignment]
         max_length=240, default="", allow_blank=True, help_text="The approved data, with its revision."
     )
 
@@ -139,10 +140,15 @@ class EngineTypeViewSet(RecordViewSet):
     """Engine types, the limits in force, and their revisions."""
 
     queryset = EngineType.objects.none()
-    rows = staticmethod(engine_type_list)
-    one = staticmethod(engine_type_for)
     serializer_class = EngineTypeSerializer
     acts = {"create": "limits.enter", "revision_create": "limits.enter", "revision_adopt": "limits.adopt"}
+
+    def get_queryset(self) -> QuerySet[EngineType]:
+        return engine_type_list(self.person)
+
+    def record(self, key: int) -> EngineType:
+        """Return one that whoever asks may see; EngineType.DoesNotExist otherwise."""
+        return engine_type_for(self.person, key)
 
     @extend_schema(summary="List the engine types")
     def list(self, request: Request) -> Response:
@@ -162,9 +168,11 @@ class EngineTypeViewSet(RecordViewSet):
     )
     def create(self, request: Request) -> Response:
         """Take the document itself as the body; every fault comes back with its path, and nothing is half saved."""
-        person, query = person_of(request), SourceQuery(data=request.query_params)
+        query = SourceQuery(data=request.query_params)
         query.is_valid(raise_exception=True)
-        revision = engine_type_add(operator=person.operator, document=request.data, by=person, **query.validated_data)
+        revision = engine_type_add(
+            operator=operator_of(request), document=request.data, by=self.person, **query.validated_data
+        )
         return self.respond(EngineTypeDetailSerializer(self.record(revision.engine_type_id)), 201)
 
     @extend_schema(summary="List the revisions of a type", responses=RevisionDetailSerializer(many=True))
@@ -181,7 +189,7 @@ class EngineTypeViewSet(RecordViewSet):
     def revision_create(self, request: Request, pk: int) -> Response:
         """Faults of the document are named by their paths within it."""
         engine_type = self.record(pk)
-        revision = revision_enter(engine_type=engine_type, by=person_of(request), **self.sent(RevisionBody))
+        revision = revision_enter(engine_type=engine_type, by=self.person, **self.sent(RevisionBody))
         return self.respond(RevisionDetailSerializer(revision), 201)
 
     @extend_schema(summary="Show what a revision would change across all stored runs", responses=ReplaySerializer)
@@ -195,4 +203,4 @@ class EngineTypeViewSet(RecordViewSet):
     @action(detail=True, methods=["post"], url_path="revisions/<int:number>/adopt")
     def revision_adopt(self, request: Request, pk: int, number: int) -> Response:
         revision = self.record(pk).revisions.get(number=number)
-        return self.respond(RevisionDetailSerializer(revision_adopt(revision=revision, by=person_of(request))))
+        return self.respond(RevisionDetailSerializer(revision_adopt(revision=revision, by=self.person)))

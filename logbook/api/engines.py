@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import serializers
 from rest_framework.request import Request
@@ -12,7 +13,7 @@ from engines.filters import EngineFilter
 from engines.models import Engine
 from engines.queries import engine_for, engine_list, engine_type_list, engines_times
 from inspections.queries import conditions_of
-from logbook.api.base import RecordViewSet, person_of
+from logbook.api.base import RecordViewSet, operator_of
 from logbook.api.fields import CountField, SeenField, StrictSerializer
 
 
@@ -20,7 +21,7 @@ class ConditionSerializer(serializers.Serializer):
     """An engine's condition, derived from what is open; nobody types it."""
 
     is_serviceable = serializers.BooleanField()
-    label = serializers.CharField()
+    label = serializers.CharField()  # type: ignore[assignment]  # a key, not the field's own label
     reasons = serializers.ListField(child=serializers.CharField())
     open_count = serializers.IntegerField()
 
@@ -85,11 +86,16 @@ class EngineViewSet(RecordViewSet):
     """Engines, their times and their condition."""
 
     queryset = Engine.objects.none()
-    rows = staticmethod(engine_list)
-    one = staticmethod(engine_for)
     serializer_class = EngineSerializer
     filterset_class = EngineFilter
     acts = {"create": "engine.add"}
+
+    def get_queryset(self) -> QuerySet[Engine]:
+        return engine_list(self.person)
+
+    def record(self, key: int) -> Engine:
+        """Return one that whoever asks may see; Engine.DoesNotExist otherwise."""
+        return engine_for(self.person, key)
 
     @extend_schema(summary="List the engines with their condition and times")
     def list(self, request: Request) -> Response:
@@ -101,5 +107,5 @@ class EngineViewSet(RecordViewSet):
 
     @extend_schema(summary="Add an engine", request=EngineBody, responses={201: EngineSerializer})
     def create(self, request: Request) -> Response:
-        engine = engine_add(operator=person_of(request).operator, **self.sent(EngineBody))
+        engine = engine_add(operator=operator_of(request), **self.sent(EngineBody))
         return Response(engines_shown([engine])[0], status=201)

@@ -2,6 +2,7 @@
 
 from typing import ClassVar
 
+from django.db.models import QuerySet
 from django.http import HttpResponse
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
@@ -56,11 +57,16 @@ class EntryViewSet(RecordViewSet):
     """The logbook's entries, by number."""
 
     queryset = Entry.objects.none()
-    rows = staticmethod(entry_list)
-    one = staticmethod(entry_for)
     serializer_class = EntrySerializer
     filterset_class = EntryFilter
     lookup_field = "number"
+
+    def get_queryset(self) -> QuerySet[Entry]:
+        return entry_list(self.person)
+
+    def record(self, key: int) -> Entry:
+        """Return one that whoever asks may see; Entry.DoesNotExist otherwise."""
+        return entry_for(self.person, key)
 
     @extend_schema(summary="List the entries")
     def list(self, request: Request) -> Response:

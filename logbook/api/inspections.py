@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
@@ -19,7 +20,7 @@ from inspections.actions import (
 from inspections.filters import InspectionFilter
 from inspections.models import CorrectiveAction, Finding, Inspection, Release, Step
 from inspections.queries import inspection_for, inspection_list
-from logbook.api.base import RecordViewSet, person_of
+from logbook.api.base import RecordViewSet
 from logbook.api.fields import CountField, StrictSerializer
 
 LONGEST_TEXT = 4000
@@ -149,8 +150,6 @@ class InspectionViewSet(RecordViewSet):
     """Inspections and the work on them. They are closed on the screen, where the person signs, and not here."""
 
     queryset = Inspection.objects.none()
-    rows = staticmethod(inspection_list)
-    one = staticmethod(inspection_for)
     serializer_class = InspectionSerializer
     filterset_class = InspectionFilter
     acts = {
@@ -166,6 +165,13 @@ class InspectionViewSet(RecordViewSet):
         """Return the inspection as it stands now."""
         return self.respond(InspectionDetailSerializer(self.record(pk)), status)
 
+    def get_queryset(self) -> QuerySet[Inspection]:
+        return inspection_list(self.person)
+
+    def record(self, key: int) -> Inspection:
+        """Return one that whoever asks may see; Inspection.DoesNotExist otherwise."""
+        return inspection_for(self.person, key)
+
     @extend_schema(summary="List the inspections")
     def list(self, request: Request) -> Response:
         return self.get_paginated_response(InspectionSerializer(self.asked_page(), many=True).data)
@@ -177,20 +183,20 @@ class InspectionViewSet(RecordViewSet):
     @extend_schema(summary="Begin the work", request=None, responses=InspectionDetailSerializer)
     @action(detail=True, methods=["post"])
     def begin(self, request: Request, pk: int) -> Response:
-        inspection_begin(inspection=self.record(pk), by=person_of(request))
+        inspection_begin(inspection=self.record(pk), by=self.person)
         return self.shown(pk)
 
     @extend_schema(summary="Answer a step", request=AnswerBody, responses=InspectionDetailSerializer)
     @action(detail=True, methods=["post"], url_path="steps/<int:position>/answer")
     def answer(self, request: Request, pk: int, position: int) -> Response:
         step = self.record(pk).steps.get(position=position)
-        step_answer(step=step, by=person_of(request), **self.sent(AnswerBody))
+        step_answer(step=step, by=self.person, **self.sent(AnswerBody))
         return self.shown(pk)
 
     @extend_schema(summary="Record a finding", request=FindingBody, responses={201: InspectionDetailSerializer})
     @action(detail=True, methods=["post"])
     def findings(self, request: Request, pk: int) -> Response:
-        finding_add(inspection=self.record(pk), by=person_of(request), **self.sent(FindingBody))
+        finding_add(inspection=self.record(pk), by=self.person, **self.sent(FindingBody))
         return self.shown(pk, 201)
 
     @extend_schema(
@@ -203,20 +209,20 @@ class InspectionViewSet(RecordViewSet):
         inspection, stated = self.record(pk), self.sent(CorrectiveActionBody)
         key = stated.pop("finding", None)
         finding = _finding(inspection, key) if key is not None else None
-        action_add(inspection=inspection, finding=finding, by=person_of(request), **stated)
+        action_add(inspection=inspection, finding=finding, by=self.person, **stated)
         return self.shown(pk, 201)
 
     @extend_schema(summary="Say how far the cause is known", request=CauseBody, responses=InspectionDetailSerializer)
     @action(detail=True, methods=["post"])
     def cause(self, request: Request, pk: int) -> Response:
-        cause_set(inspection=self.record(pk), by=person_of(request), **self.sent(CauseBody))
+        cause_set(inspection=self.record(pk), by=self.person, **self.sent(CauseBody))
         return self.shown(pk)
 
     @extend_schema(summary="Record the second look", request=None, responses=InspectionDetailSerializer)
     @action(detail=True, methods=["post"])
     def second(self, request: Request, pk: int) -> Response:
         """For a required inspection item; whoever worked on it is refused."""
-        inspection_second(inspection=self.record(pk), by=person_of(request))
+        inspection_second(inspection=self.record(pk), by=self.person)
         return self.shown(pk)
 
 

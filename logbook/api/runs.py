@@ -7,6 +7,7 @@ from typing import Any
 from uuid import uuid4
 
 from django.db import IntegrityError
+from django.db.models import QuerySet
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema, extend_schema_field
 from rest_framework import serializers
@@ -24,7 +25,7 @@ from engines.queries import engine_list, run_for, run_list
 from inspections.models import Inspection
 from inspections.queries import judgement_of
 from logbook.actions import run_enter
-from logbook.api.base import RecordViewSet, person_of
+from logbook.api.base import RecordViewSet
 from logbook.api.fields import CountField, FiniteField, MomentField, SeenField, StrictSerializer
 from logbook.models import Person
 
@@ -154,15 +155,17 @@ class RunViewSet(RecordViewSet):
     """Runs, their evidence and their verdicts."""
 
     queryset = Run.objects.none()
-    rows = staticmethod(run_list)
-    one = staticmethod(run_for)
     serializer_class = RunSerializer
     filterset_class = RunFilter
     lookup_value_converter = "uuid"
     acts = {"create": "run.record"}
 
-    def get_queryset(self) -> Any:
-        return super().get_queryset().prefetch_related("readings", "traces", "inspections")
+    def get_queryset(self) -> QuerySet[Run]:
+        return run_list(self.person).prefetch_related("readings", "traces", "inspections")
+
+    def record(self, key: Any) -> Run:
+        """Return one that whoever asks may see; Run.DoesNotExist otherwise."""
+        return run_for(self.person, key)
 
     @extend_schema(summary="List the runs, newest first")
     def list(self, request: Request) -> Response:
@@ -185,7 +188,7 @@ class RunViewSet(RecordViewSet):
         readings = tuple(ReadingFacts(**reading) for reading in stated.pop("readings"))
         typed = {f"typed_{name}": stated.pop(name) for name in TYPED}
         facts = RunFacts(**{"id": uuid4(), **stated}, **typed, readings=readings)
-        is_new = run_once(engine=engine, facts=facts, by=person_of(request))
+        is_new = run_once(engine=engine, facts=facts, by=self.person)
         shown = RunSerializer(self.record(facts.id), context=self.get_serializer_context())
         return self.respond(shown, 201 if is_new else 200)
 

@@ -123,9 +123,9 @@ FOR_PLAIN_BODIES = [
 def trace_once(*, run: Run, file: UploadedFile, by: Person, **choices: Any) -> RunTrace:
     """Keep a trace, which may arrive twice at one moment: whichever is second finds the first."""
     try:
-        return trace_enter(run=run, file=file, name=file.name, by=by, **choices)
+        return trace_enter(run=run, file=file, name=str(file.name), by=by, **choices)
     except IntegrityError:
-        return trace_enter(run=run, file=file, name=file.name, by=by, **choices)
+        return trace_enter(run=run, file=file, name=str(file.name), by=by, **choices)
 
 
 class TraceView(APIView):
@@ -144,7 +144,7 @@ class TraceView(APIView):
     )
     def post(self, request: Request, pk: UUID) -> Response:
         """Store it beside the evidence already there, and judge the run again; a bad file leaves nothing behind."""
-        run = run_for(request.user, pk)
+        run = run_for(person_of(request), pk)
         sent = self._sent(request)
         file = sent.pop("file")
         known = set(run.traces.values_list("pk", flat=True))
@@ -154,9 +154,10 @@ class TraceView(APIView):
 
     def _sent(self, request: Request) -> dict[str, Any]:
         """Return the file and the choices, which stand in the form, or in the query where the file is the body."""
-        given = [(k, request.data.get(k, request.query_params.get(k))) for k in ("columns", "units")]
-        words = {k: v for k, v in given if v is not None}
-        body = TraceBody(data={**words, "file": request.data.get("file")})
+        form: Any = request.data
+        given = {name: form.get(name, request.query_params.get(name)) for name in ("columns", "units")}
+        words = {name: value for name, value in given.items() if value is not None}
+        body = TraceBody(data={**words, "file": form.get("file")})
         body.is_valid(raise_exception=True)
         return dict(body.validated_data)
 
@@ -166,7 +167,7 @@ class TraceView(APIView):
         responses={(200, BINARY): OpenApiTypes.BINARY},
     )
     def get(self, request: Request, pk: UUID) -> FileResponse:
-        trace = newest_trace(run_for(request.user, pk))
+        trace = newest_trace(run_for(person_of(request), pk))
         if trace is None:
             raise RunTrace.DoesNotExist
         return FileResponse(

@@ -1,8 +1,10 @@
 """Doors for the cast: a client of the REST interface for each person."""
 
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
+from django.core.files.storage import storages
 from rest_framework.test import APIClient
 
 from engines.models import Engine, Run
@@ -15,11 +17,12 @@ Door = Callable[[Person], APIClient]
 
 
 @pytest.fixture(autouse=True)
-def trace_folder(settings: pytest.FixtureRequest, tmp_path: object) -> None:
-    """Keep the traces of a test in a folder of its own."""
-    stored = dict(settings.STORAGES)  # type: ignore[attr-defined]
-    stored["traces"] = {**stored["traces"], "OPTIONS": {"location": tmp_path}}
-    settings.STORAGES = stored  # type: ignore[attr-defined]
+def trace_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
+    """Keep the traces of a test in a folder of its own, and return it."""
+    # The model's fields hold the storage itself, so that its settings come too late here.
+    for name in ("base_location", "location"):
+        monkeypatch.setitem(vars(storages["traces"]), name, str(tmp_path / "traces"))
+    return tmp_path / "traces"
 
 
 @pytest.fixture

@@ -76,7 +76,11 @@ def test_a_serial_in_use_is_refused(client: APIClient, address: str) -> None:
 def test_a_wrong_body_is_refused(
     *, path: str, changes: dict[str, Any], field: str, client: APIClient, address: str, engine: Engine
 ) -> None:
-    whole = {"": BODY | {"serial": "F-2"}, "fit/": {"engine": engine.pk, "at": BEFORE}, "remove/": {"at": AFTER}}
+    whole: dict[str, dict[str, Any]] = {
+        "": BODY | {"serial": "F-2"},
+        "fit/": {"engine": engine.pk, "at": BEFORE},
+        "remove/": {"at": AFTER},
+    }
     where = address + path if path else COMPONENTS
     refusal = problem_of(client.post(where, whole[path] | changes, format="json"), 400)
     assert list(refusal["fields"]) == [field]

@@ -41,7 +41,7 @@ def test_an_entry_shows_all_that_prints(client: APIClient, hot_run: Run, mechani
     ],
 )
 def test_the_list_is_narrowed(query: str, numbers: list[int], client: APIClient, engine: Engine) -> None:
-    other = EngineFactory.create(operator=engine.operator, engine_type=engine.engine_type)
+    other = EngineFactory.create(operator=engine.operator, engine_type=engine.engine_type, serial="ZZ-1")
     client.post(RUNS, run_body(engine), format="json")
     client.post(RUNS, run_body(other, started_at="2026-05-06T12:00:00Z"), format="json")
     answer = client.get(f"{ENTRIES}?{query.format(engine=engine.pk)}").json()

@@ -7,7 +7,7 @@ from rest_framework.test import APIClient
 
 from engines.models import Engine, Reading, Run
 from inspections.models import Inspection
-from logbook.api import runs
+from logbook.actions import run_enter
 from logbook.models import Entry, Person
 from tests.factories import EngineFactory, RunFactory
 from tests.logbook.api.conftest import Door
@@ -87,7 +87,7 @@ def test_the_same_in_other_words_is_the_same(changes: dict[str, Any], client: AP
 def test_another_body_under_the_same_id_is_refused(changes: dict[str, Any], client: APIClient, engine: Engine) -> None:
     body = run_body(engine)
     client.post(RUNS, body, format="json")
-    other = EngineFactory.create(operator=engine.operator, engine_type=engine.engine_type)
+    other = EngineFactory.create(operator=engine.operator, engine_type=engine.engine_type, serial="ZZ-1")
     changed = body | {k: other.pk if v == "{other}" else v for k, v in changes.items()}
     refusal = problem_of(client.post(RUNS, changed, format="json"), 422)
     assert refusal["code"] == "id_used_with_other_body"
@@ -115,13 +115,12 @@ def test_a_run_recorded_on_the_screen_keeps_its_id(client: APIClient, engine: En
 
 def test_two_at_one_moment_are_one_run(client: APIClient, engine: Engine, monkeypatch: pytest.MonkeyPatch) -> None:
     """The other request stores the run between this one's look and its writing."""
-    recorded = runs.run_enter
 
     def late(**facts: Any) -> None:
-        recorded(**facts)
+        run_enter(**facts)
         raise IntegrityError("duplicate key")
 
-    monkeypatch.setattr(runs, "run_enter", late)
+    monkeypatch.setattr("logbook.api.runs.run_enter", late)
     assert client.post(RUNS, run_body(engine), format="json").status_code == 200
     assert Run.objects.count() == 1
 
@@ -132,7 +131,7 @@ def test_a_fault_of_the_database_is_not_taken_for_a_repeat(
     def broken(**facts: Any) -> None:
         raise IntegrityError("another constraint")
 
-    monkeypatch.setattr(runs, "run_enter", broken)
+    monkeypatch.setattr("logbook.api.runs.run_enter", broken)
     with pytest.raises(IntegrityError, match="another constraint"):
         client.post(RUNS, run_body(engine), format="json")
 
@@ -222,7 +221,7 @@ def test_another_operators_engine_is_unknown(door: Door, stranger: Person, engin
 )
 def test_the_list_is_narrowed(query: str, found: int, client: APIClient, engine: Engine) -> None:
     client.post(RUNS, run_body(engine), format="json")
-    other = EngineFactory.create(operator=engine.operator, engine_type=engine.engine_type)
+    other = EngineFactory.create(operator=engine.operator, engine_type=engine.engine_type, serial="ZZ-1")
     client.post(RUNS, run_body(other, kind="flight", started_at="2026-05-06T12:00:00Z"), format="json")
     assert client.get(f"{RUNS}?{query.format(engine=engine.pk)}").json()["count"] == found
 

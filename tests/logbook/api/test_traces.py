@@ -1,6 +1,7 @@
 import hashlib
 import io
 import json
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,7 +13,7 @@ from engines.documents import engine_type_read
 from engines.models import Engine, Run, RunTrace
 from engines.recordings import recording_read
 from inspections.exceedance import judge
-from logbook.api import traces
+from logbook.actions import trace_enter
 from logbook.models import Entry, Person
 from tests.documents import type_document
 from tests.logbook.api.conftest import Door
@@ -62,7 +63,9 @@ def test_the_verdict_is_the_one_of_the_computation(client: APIClient, address: s
     repeats = answer.pop("repeats")
     assert expected.pop("repeats") == "not counted"
     assert answer == json.loads(json.dumps(expected))
-    assert [(r["count"], r["allowed"]) for r in repeats if "allowed" in r] or repeats
+    assert [(r["chart"], r["counted"], r["allowed"], r["is_reached"]) for r in repeats] == [
+        ("ITT, running", 1, 3, False)
+    ]
 
 
 @pytest.mark.parametrize("media_type", ["text/csv", "text/csv; charset=utf-8", "application/octet-stream"])
@@ -84,7 +87,7 @@ def test_parquet_is_taken_too(client: APIClient, address: str) -> None:
 
     buffer = io.BytesIO()
     pandas.read_csv(io.StringIO(HOT)).to_parquet(buffer)
-    response = client.generic("POST", address, buffer.getvalue(), content_type="application/vnd.apache.parquet")
+    response = client.post(address, buffer.getvalue(), content_type="application/vnd.apache.parquet")
     assert response.status_code == 201, response.content
     assert response.json()["original_name"] == "trace.parquet"
 
@@ -104,9 +107,11 @@ def test_columns_of_a_plain_body_stand_in_the_query(client: APIClient, address: 
     assert "T5" in {m["header"] for m in answer["matches"]}
 
 
-def test_the_same_bytes_again_change_nothing(client: APIClient, address: str) -> None:
+def test_the_same_bytes_again_change_nothing(client: APIClient, address: str, trace_folder: Path) -> None:
     first = client.post(address, form(HOT), format="multipart")
+    stored = sorted(trace_folder.rglob("*"))
     again = client.post(address, form(HOT), format="multipart")
+    assert (sorted(trace_folder.rglob("*")), any(path.is_file() for path in stored)) == (stored, True)
     assert (first.status_code, again.status_code) == (201, 200)
     assert again.json() == first.json()
     assert (RunTrace.objects.count(), Entry.objects.count()) == (1, 2)
@@ -121,16 +126,16 @@ def test_a_repeat_keeps_what_was_ignored_of_its_own_file(client: APIClient, addr
 
 
 def test_two_at_one_moment_are_one_trace(client: APIClient, address: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    entered, calls = traces.trace_enter, []
+    calls: list[Any] = []
 
     def late(**facts: Any) -> RunTrace:
         calls.append(facts)
-        trace = entered(**facts)
+        trace = trace_enter(**facts)
         if len(calls) == 1:
             raise IntegrityError("duplicate key")
         return trace
 
-    monkeypatch.setattr(traces, "trace_enter", late)
+    monkeypatch.setattr("logbook.api.traces.trace_enter", late)
     assert client.post(address, form(HOT), format="multipart").status_code == 201
     assert (len(calls), RunTrace.objects.count()) == (2, 1)
 
@@ -144,13 +149,13 @@ def test_two_at_one_moment_are_one_trace(client: APIClient, address: str, monkey
     ],
 )
 def test_a_bad_file_gets_one_sentence_and_leaves_nothing(
-    text: str, sentence: str, client: APIClient, address: str, tmp_path: Any
+    text: str, sentence: str, client: APIClient, address: str, trace_folder: Path
 ) -> None:
     refusal = problem_of(client.post(address, form(text), format="multipart"), 422)
     assert sentence in refusal["detail"]
     assert refusal["code"] == "trace_unusable"
     assert not RunTrace.objects.exists()
-    assert [p for p in tmp_path.rglob("*") if p.is_file()] == []
+    assert [path for path in trace_folder.rglob("*") if path.is_file()] == []
 
 
 @pytest.mark.parametrize(
