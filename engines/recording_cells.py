@@ -1,8 +1,10 @@
 """The cells of a text file as arrays: numbers, times, and the words that stand in a number's place."""
 
+import csv
 import os
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any, cast
 
@@ -10,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engines.errors import TraceError
-from engines.recording_layout import BLANKS, Layout, cells_of
+from engines.recording_layout import BLANKS, Layout
 from engines.recording_plan import Plan, TimeColumn
 from engines.recording_source import TextSource, lines_of
 from engines.recording_times import NOT_A_TIME, ticks_of
@@ -221,8 +223,8 @@ def cells_read(source: TextSource, layout: Layout, plan: Plan) -> Piece:
     raise _ragged(source, layout)
 
 
-def rows_numbered(source: TextSource, layout: Layout) -> Iterator[tuple[int, str]]:
-    """Return each row of a text file with the line on which it begins.
+def rows_numbered(source: TextSource, layout: Layout) -> Iterator[tuple[int, list[str]]]:
+    """Return the cells of each row of a text file with the line on which the row begins.
 
     Parameters
     ----------
@@ -233,30 +235,33 @@ def rows_numbered(source: TextSource, layout: Layout) -> Iterator[tuple[int, str
 
     Yields
     ------
-    tuple of (int, str)
-        The line, counted from 1 with everything above the header; the text of the row, line ends in quotes included.
+    tuple of (int, list of str)
+        The line, counted from 1 with everything above the header; the cells without blanks around them, none for a
+        quoted cell that goes on for longer than any cell may.
     """
     (section,) = source.sections(layout.data_offset, 1)
-    blanks = " " if layout.delimiter == "\t" else " \t"
-    held: list[str] = []
-    is_open = False
-    for number, line in enumerate(lines_of(section), start=layout.data_line):
-        if held or line.strip(blanks):
-            held.append(line)
-            is_open ^= bool(line.count('"') % 2)
-            if not is_open:
-                yield number + 1 - len(held), "\n".join(held)
-                held.clear()
-    if held:
-        yield number + 1 - len(held), "\n".join(held)
+    is_blank_cut = layout.delimiter == BLANKS
+    lines = (f"{' '.join(line.split()) if is_blank_cut else line}\n" for line in lines_of(section))
+    rows = csv.reader(
+        lines, delimiter=" " if is_blank_cut else layout.delimiter, skipinitialspace=is_blank_cut or layout.is_padded
+    )
+    line = layout.data_line
+    with suppress(csv.Error):
+        for row in rows:
+            cells = [cell.strip() for cell in row]
+            if cells not in ([], [""]):
+                yield line, cells
+            line = layout.data_line + rows.line_num
+        return
+    yield line, []
 
 
 def _ragged(source: TextSource, layout: Layout) -> TraceError:
     """Return what is wrong with a file whose rows could not be told apart."""
     columns = len(layout.columns.headers)
-    line = 0
-    for line, text in rows_numbered(source, layout):
-        if text.count('"') % 2 == 0 and len(cells := cells_of(text, layout.delimiter)) > columns:
+    line = layout.data_line
+    for line, cells in rows_numbered(source, layout):
+        if len(cells) > columns:
             hint = "" if layout.delimiter == BLANKS else "; decimal commas need another character between cells"
             return TraceError(
                 f"Line {line} has {len(cells)} cells, but the header in line {layout.header_line} names {columns} "

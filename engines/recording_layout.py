@@ -95,7 +95,8 @@ def _shape(lines: Sequence[str], delimiter: str) -> tuple[float, int]:
         cells = cells_of(line, delimiter)
         if len(cells) > 1:
             # A wrong delimiter may leave halves of numbers, which are numbers, so the share of them counts too.
-            scores[len(cells)] = scores.get(len(cells), 0.0) + _telling(cells) ** 2 / len(cells)
+            said = sum(cell != "" for cell in cells) or 1
+            scores[len(cells)] = scores.get(len(cells), 0.0) + _telling(cells) ** 2 / said
     width = max(scores, key=lambda count: scores[count])
     return scores[width], width
 
@@ -104,6 +105,8 @@ def _delimiter(lines: Sequence[str], wanted: frozenset[str]) -> tuple[str, int]:
     """Return the delimiter of a file and the usual number of cells in its rows of numbers."""
     best: tuple[tuple[bool, float], str, int] = ((False, 0.0), "", 1)
     for delimiter in DELIMITERS:
+        if delimiter == BLANKS and best[0] > (True, 0.0):
+            break  # blanks around another delimiter part the names as well
         if any((" " if delimiter == BLANKS else delimiter) in line for line in lines):
             score, width = _shape(lines[-TAIL:], delimiter)
             is_named = any(_named(cells_of(line, delimiter), wanted) > 1 for line in lines)
@@ -135,8 +138,10 @@ def _header_index(rows: Sequence[list[str]], wanted: frozenset[str], width: int)
         return max(named, key=lambda k: (named[k], -k))
     above = [k for k in range(first) if 2 * sum(map(bool, rows[k])) >= width]
     # Single letters are units as well as headers, so a row that looks like units is the header where no other is.
+    if len(above) > 1 and _is_unit_row(rows[above[-1]]):
+        return above[-2]
     if above:
-        return max(above, key=lambda k: (not _is_unit_row(rows[k]), k))
+        return above[-1]
     raise TraceError("No header stands above the numbers; the first row names the columns.")
 
 

@@ -20,9 +20,10 @@ from engines.recording_columns import (
 from engines.recording_times import Kind
 
 TIME = "time_s"
-# Headers of a column of plain seconds, as plain_name writes them.
+# Headers of a column of plain seconds, as plain_name writes them; the first ones also stand in a row of units.
+SECONDS = frozenset({"s", "sec", "secs", "seconds"})
 TIME_NAMES = frozenset(
-    {"time s", "time", "time sec", "time seconds", "t", "t s", "s", "sec", "secs", "seconds"}
+    {"time s", "time", "time sec", "time seconds", "t", "t s"}
     | {"elapsed", "elapsed s", "elapsed seconds", "elapsed time", "time elapsed"}
 )
 
@@ -142,7 +143,9 @@ def _time_found(table: Columns, taken: set[int]) -> int:
         return own
     stamps = _of_kind(table, "stamp", taken) + _of_kind(table, "clock", taken)
     numbers = [
-        k for k in _of_kind(table, "number", taken) if plain_name(header_parts(table.headers[k])[0]) in TIME_NAMES
+        k
+        for k in _of_kind(table, "number", taken)
+        if plain_name(header_parts(table.headers[k])[0]) in TIME_NAMES | SECONDS
     ]
     if not stamps + numbers:
         raise TraceError(

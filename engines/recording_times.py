@@ -18,6 +18,7 @@ NOT_A_TIME = np.iinfo(np.int64).min
 HALF_DAY, DAY = 43_200_000_000, 86_400_000_000
 ZONE = r"\s*(Z|z|[+-]\d{2}(:?\d{2})?)?"
 DATE = r"\d{4}([-/.])\d{1,2}\1\d{1,2}"
+WHOLE = r"[1-9]\d{3}.{8}"  # the least that a date and a clock take
 CLOCK = r"\d{1,3}:\d{2}(:\d{2}([.,]\d+)?)?"
 PATTERNS: tuple[tuple[Kind, re.Pattern[str]], ...] = (
     ("number", re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?")),
@@ -86,7 +87,8 @@ def ticks_of(texts: Any, kind: Kind) -> Ticks:
         texts = texts.where(colons != 1, texts + ":00")
         moments = pd.to_timedelta(texts.where(colons > 0), errors="coerce")
         return cast(Ticks, moments.to_numpy("timedelta64[us]").astype(np.int64))
-    moments = pd.to_datetime(texts, format="ISO8601", utc=True, errors="coerce")
+    # pandas also reads "now", a year alone, and years before the calendar.
+    moments = pd.to_datetime(texts.where(texts.str.match(WHOLE)), format="ISO8601", utc=True, errors="coerce")
     return cast(Ticks, moments.dt.tz_localize(None).to_numpy("datetime64[us]").astype(np.int64))
 
 

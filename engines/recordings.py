@@ -11,7 +11,7 @@ from engines.charts import EngineTypeData
 from engines.errors import TraceError
 from engines.recording_cells import Piece, cells_read, is_timeless, rows_numbered
 from engines.recording_columns import Columns
-from engines.recording_layout import Layout, cells_of, layout_of
+from engines.recording_layout import Layout, layout_of
 from engines.recording_parquet import parquet_cells, parquet_columns, parquet_frame
 from engines.recording_plan import ChannelColumn, Plan, Wish, plan_of, plan_proposed
 from engines.recording_source import TextSource, is_parquet, recording_open, text_source
@@ -46,11 +46,10 @@ class _Table:
         if self.text is None:
             place, cells = f"row {row + 1}", [str(self.frame.iloc[k, index]) for k in (before, row)]
         else:
-            found = {k: numbered for k, numbered in enumerate(rows_numbered(*self.text)) if k in (before, row)}
-            place, delimiter = f"line {found[row][0]}", self.text[1].delimiter
-            cells = [cells_of(found[k][1], delimiter)[index] for k in (before, row)]
+            found = [numbered for k, numbered in enumerate(rows_numbered(*self.text)) if k in (before, row)]
+            place, cells = f"line {found[-1][0]}", ["".join(texts[index : index + 1]) for _, texts in found]
         return TraceError(
-            f"Time runs backwards in {place}, column “{header}”: {cells[1]} after {cells[0]}; "
+            f"Time runs backwards in {place}, column “{header}”: {cells[-1]} after {cells[0]}; "
             "put the rows in the order of time, or split the recording there."
         )
 
