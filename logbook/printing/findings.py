@@ -1,7 +1,7 @@
 """What was found: the verdict in sentences, each chart's picture with the same facts as a table, what is not known."""
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from inspections.drawing.shapes import Picture
@@ -141,19 +141,36 @@ def repeats_part(repeats: Sequence[Body] | str | None) -> Story:
     return part("Counted so far", [grid(headings, rows, (0.2, 0.31, 0.12, 0.12, 0.25))])
 
 
-def _unknown(verdict: Body) -> list[str]:
-    gaps = [
-        f"Channel {gone['channel']} was not observed for {seconds_text(gone['end_s'] - gone['start_s'])}, "
-        f"from {clock_text(gone['start_s'], 1)} to {clock_text(gone['end_s'], 1)}."
-        for gone in verdict.get("unobserved") or []
-    ]
-    cells = [
+def _unobserved(gone: Body) -> str:
+    lasting = seconds_text(gone["end_s"] - gone["start_s"])
+    span = f"from {clock_text(gone['start_s'], 1)} to {clock_text(gone['end_s'], 1)}"
+    return f"Channel {gone['channel']} was not observed for {lasting}, {span}."
+
+
+def _ignored(item: Body) -> str:
+    return (
         f"Column {item['column']}: {count_text(item['cells'], 'cell')} without a number, such as “{item['example']}”."
-        for item in verdict.get("ignored") or []
-    ]
-    charts = [f"{item['chart']} was not judged: {item['reason']}." for item in verdict.get("not_judged") or []]
-    notes = [f"{note[:1].upper()}{note[1:].rstrip('.')}." for note in verdict.get("notes") or []]
-    return [*gaps, *charts, *notes, *cells] or [COMPLETE if verdict.get("samples") else UNRECORDED]
+    )
+
+
+def _not_judged(item: Body) -> str:
+    return f"{item['chart']} was not judged: {item['reason']}."
+
+
+def _note(note: str) -> str:
+    return f"{note[:1].upper()}{note[1:].rstrip('.')}."
+
+
+def _unknown(verdict: Body) -> list[str]:
+    """Return what the verdict could not know, in sentences; where it knows all, it says so."""
+    words: dict[str, Callable[[Any], str]] = {
+        "unobserved": _unobserved,
+        "not_judged": _not_judged,
+        "notes": _note,
+        "ignored": _ignored,
+    }
+    found = [word(item) for key, word in words.items() for item in verdict.get(key, ())]
+    return found or [COMPLETE if verdict.get("samples") else UNRECORDED]
 
 
 def opened_section(body: Body) -> Story:

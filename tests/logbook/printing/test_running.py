@@ -45,25 +45,39 @@ def test_margins_are_kept(paper: PaperName) -> None:
     assert PAPERS[paper].width - RIGHT >= EDGE - 0.01
 
 
-def test_pages_are_numbered_over_the_set() -> None:
+@pytest.fixture(scope="module")
+def numbered() -> bytes:
+    """Return a set of seven chapters, each longer than the one before, with its contents in front."""
     chapters = [
         Chapter(running(right=(f"Entry {k}", "r")), [Mark(f"m{k}", f"Title {k}"), *[paragraph("text\n" * 30)] * k])
         for k in range(1, 8)
     ]
     rows = [[f"Entry {k}", PageOf(f"m{k}")] for k in range(1, 8)]
     contents = Chapter(running(right=("Contents", "")), [grid(("What", "Page"), rows, (0.8, 0.2))])
-    content = document([contents, *chapters], paper=PAPERS["a4"], title="A set")
-    pages = pages_of(content)
+    return document([contents, *chapters], paper=PAPERS["a4"], title="A set")
+
+
+def first_pages(content: bytes) -> list[int]:
+    """Return the pages on which the seven chapters begin."""
+    pages = list(enumerate(pages_of(content), start=1))[1:]
+    return [min(n for n, page in pages if f"Entry {k} " in page) for k in range(1, 8)]
+
+
+def test_pages_are_numbered_over_the_set(numbered: bytes) -> None:
+    pages = pages_of(numbered)
     assert len(pages) > 12
-    assert [f"page {n} of {len(pages)}" in page for n, page in enumerate(pages, 1)] == [True] * len(pages)
-    first = {k: next(n for n, page in enumerate(pages, 1) if f"Entry {k} " in page and n > 1) for k in range(1, 8)}
-    written = {text: round(y) for x, y, text in placed(content, 0) if x > RIGHT - 30 and text.isdigit()}
-    assert sorted(map(int, written)) == sorted(first.values())
-    heights = [written[str(first[k])] for k in range(1, 8)]
-    assert heights == sorted(heights, reverse=True)
-    reader = reader_of(content)
+    assert [n for n, page in enumerate(pages, 1) if f"page {n} of {len(pages)}" not in page] == []
+
+
+def test_contents_name_the_page_on_which_each_begins(numbered: bytes) -> None:
+    column = [(y, text) for x, y, text in placed(numbered, 0) if x > RIGHT - 30 and text.isdigit()]
+    assert [int(text) for _, text in sorted(column, reverse=True)] == first_pages(numbered)
+
+
+def test_contents_lead_to_their_pages(numbered: bytes) -> None:
+    reader = reader_of(numbered)
     outline = {item["/Title"]: reader.get_destination_page_number(item) for item in reader.outline}  # type: ignore
-    assert outline == {f"Title {k}": first[k] - 1 for k in range(1, 8)}
+    assert outline == {f"Title {k}": page - 1 for k, page in enumerate(first_pages(numbered), 1)}
     assert len(reader.pages[0]["/Annots"]) == 7  # type: ignore[arg-type]
 
 
