@@ -1,5 +1,6 @@
 """An engine type document, read and checked: every fault with its path and what would be right."""
 
+from itertools import pairwise
 from typing import Any
 
 from engines.charts import (
@@ -158,17 +159,17 @@ def _vertex(item: Fields, side: str) -> Vertex:
 
 def _ordered(item: Fields, vertices: tuple[Vertex, ...], choices: dict[str, Any]) -> None:
     """Fault vertices that do not go outward, or that allow more time farther out."""
-    sign, side = (1.0 if choices["side"] == "above" else -1.0), choices["side"]
-    for k in range(1, len(vertices)):
-        step = sign * (vertices[k].value - vertices[k - 1].value)
-        shared = choices["boundary"] == "linear" and step == 0
-        if step < 0 or (step == 0 and not shared):
-            word = "increase" if sign > 0 else "decrease"
+    side, word = choices["side"], "increase" if choices["side"] == "above" else "decrease"
+    sign = 1.0 if side == "above" else -1.0
+    for k, (before, after) in enumerate(pairwise(vertices), start=1):
+        step = sign * (after.value - before.value)
+        if step < 0 or (step == 0 and choices["boundary"] == "step"):
             item.fault(f"allowed[{k}].{side}", f"values must {word} from one vertex to the next")
-        elif shared and k > 1 and vertices[k].value == vertices[k - 2].value:
-            item.fault(f"allowed[{k}].{side}", "no more than two vertices may share a value")
-        if vertices[k].seconds > vertices[k - 1].seconds:
+        if after.seconds > before.seconds:
             item.fault(f"allowed[{k}].seconds", "must not rise: farther from the limit never allows more time")
+    for k in range(2, len(vertices)):
+        if vertices[k].value == vertices[k - 2].value:
+            item.fault(f"allowed[{k}].{side}", "no more than two vertices may share a value")
 
 
 def _action(item: Fields) -> Action:
@@ -195,23 +196,24 @@ def _nested(item: Fields, chart: LimitChart) -> None:
 
 
 def _repeat(item: Fields, chart: LimitChart) -> Repeat:
-    by_area = item.has("area")
-    item.allow("since", "unless_cause", "action", *(("area", "count") if by_area else (chart.side, "seconds")))
-    area = item.text("area") if by_area else None
+    own = _events(item, chart) if item.has("area") else _total_time(item, chart)
+    return Repeat(action=_action(item.child("action")), since=_since(item), unless_cause=_unless_cause(item), **own)
+
+
+def _events(item: Fields, chart: LimitChart) -> dict[str, Any]:
+    item.allow("since", "unless_cause", "action", "area", "count")
+    area = item.text("area")
     if area and area not in {a.name for a in chart.areas}:
         item.fault("area", f"“{area}” is not an area of this chart")
-    above = None if by_area else item.number(chart.side)
-    if above is not None and not item.faults and chart.sign * above < chart.sign * chart.limit:
+    return {"area": area, "count": item.whole("count", least=1)}
+
+
+def _total_time(item: Fields, chart: LimitChart) -> dict[str, Any]:
+    item.allow("since", "unless_cause", "action", chart.side, "seconds")
+    value = item.number(chart.side)
+    if chart.sign * value < chart.sign * chart.limit:
         item.fault(chart.side, f"lies short of the limit {chart.limit:g}")
-    return Repeat(
-        action=_action(item.child("action")),
-        since=_since(item),
-        area=area,
-        count=item.whole("count", least=1) if by_area else None,
-        above=above,
-        seconds=None if by_area else item.number("seconds", least=0.0),
-        unless_cause=_unless_cause(item),
-    )
+    return {"above": value, "seconds": item.number("seconds", least=0.0)}
 
 
 def _unless_cause(item: Fields) -> str | None:

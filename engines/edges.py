@@ -8,6 +8,8 @@ import numpy as np
 from engines.charts import Area, Boundary, LimitChart
 from engines.traces import Floats
 
+MICROSECOND = 1e-6  # times closer than this are the same [s]
+
 
 @dataclass(frozen=True)
 class Edge:
@@ -31,7 +33,7 @@ class Edge:
             return self.seconds[left]
         width = self.values[right] - self.values[left]
         share = np.divide(value - self.values[left], width, out=np.zeros_like(width), where=width > 0)
-        allowed: Floats = self.seconds[left] + (self.seconds[right] - self.seconds[left]) * share
+        allowed: Floats = self.seconds[left] * (1.0 - share) + self.seconds[right] * share  # exact at either end
         return allowed
 
     def at(self, value: Floats) -> Floats:
@@ -71,7 +73,20 @@ class Edge:
 
 
 def edge_of(chart: LimitChart, area: Area) -> Edge:
-    """Return the allowed-time function of a chart's area, with values turned by the chart's sign."""
+    """Return the allowed-time function of a chart's area, with values turned by the chart's sign.
+
+    Parameters
+    ----------
+    chart : LimitChart
+        The chart, for its side and how it joins vertices.
+    area : Area
+        One of its areas.
+
+    Returns
+    -------
+    Edge
+        The function. [turned chart's unit, s]
+    """
     return Edge(
         values=np.array([chart.sign * vertex.value for vertex in area.allowed]),
         seconds=np.array([vertex.seconds for vertex in area.allowed], dtype=float),
@@ -80,10 +95,21 @@ def edge_of(chart: LimitChart, area: Area) -> Edge:
 
 
 def lies_inside(inner: Edge, outer: Edge) -> bool:
-    """Return whether an area lies inside another: it begins no nearer and allows nowhere less time."""
+    """Return whether an area lies inside another: it begins no nearer and allows nowhere less time.
+
+    Parameters
+    ----------
+    inner, outer : Edge
+        The edges of both.
+
+    Returns
+    -------
+    bool
+        True also where the edges meet; times are compared to the microsecond.
+    """
     if inner.first < outer.first:
         return False
     corners = np.unique(np.concatenate((inner.values, outer.values[outer.values >= inner.first])))
     past = corners[corners > inner.first]
-    inside = (inner.at(corners) >= outer.at(corners)).all() and (inner.before(past) >= outer.before(past)).all()
-    return bool(inside)
+    here, below = inner.at(corners) - outer.at(corners), inner.before(past) - outer.before(past)
+    return bool((np.concatenate((here, below)) >= -MICROSECOND).all())

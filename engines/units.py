@@ -71,7 +71,18 @@ def unit_known(text: str) -> str | None:
 
 
 def symbol_of(unit: str) -> str:
-    """Return how a unit is written for people, for example ``"°C"`` for ``"degC"``."""
+    """Return how a unit is written for people.
+
+    Parameters
+    ----------
+    unit : str
+        A name that :func:`convert` takes.
+
+    Returns
+    -------
+    str
+        For example ``"°C"`` for ``"degC"``; the name itself where there is no shorter sign.
+    """
     return SYMBOLS.get(unit, unit)
 
 
@@ -83,7 +94,23 @@ def _unit(name: str) -> Any:
 
 
 def unit_fits(unit: str, other: str) -> bool:
-    """Return whether two units measure the same dimension; UnitError where one is not known."""
+    """Return whether two units measure the same dimension.
+
+    Parameters
+    ----------
+    unit, other : str
+        Names of units.
+
+    Returns
+    -------
+    bool
+        True for example for psi and kPa.
+
+    Raises
+    ------
+    UnitError
+        If one is not known.
+    """
     return bool(_unit(unit).dimensionality == _unit(other).dimensionality)
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Any, Concatenate, ParamSpec, TypeVar
+from typing import Any, Concatenate, ParamSpec, TypeVar, cast
 from urllib.parse import urlsplit
 
 from django.contrib.auth.views import redirect_to_login
@@ -65,7 +65,7 @@ def screen(reads: str, writes: str = "") -> Callable[[Screen[P]], Screen[P]]:
                 raise PermissionDenied(act)
             return refusals_shown(view)(request, *args, **kwargs)
 
-        return inner
+        return cast("Screen[P]", inner)
 
     return decorate
 
@@ -88,7 +88,7 @@ def refusals_shown(view: Screen[P]) -> Screen[P]:
         except DomainError as error:
             return refusal(request, error)
 
-    return inner
+    return cast("Screen[P]", inner)
 
 
 def refusal(request: ScreenRequest, error: DomainError) -> HttpResponseBase:

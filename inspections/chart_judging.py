@@ -32,17 +32,19 @@ class ChartView:
 
     def spells(self, *, possible: bool) -> list[Spell]:
         """Return the excursions proven by the samples, or those of the filled and raised trace."""
+        limit, is_closed = self.bound.limit, self.bound.is_closed
         paths = self.paths
         if possible:
-            paths = tuple(fill(p, self.bound.limit, self.tolerance, is_closed=self.bound.is_closed) for p in paths)
+            paths = tuple(fill(path, limit, self.tolerance, is_closed=is_closed) for path in paths)
+        whole_run = self.chart.accumulate == "run"
         stays = [stay for path in paths for stay in stays_of(path, self.bound)]
-        if self.starting is None:
-            return rejoined(stays, self.chart.rejoin_s, whole_run=self.chart.accumulate == "run")
-        spells = rejoined(stays, self.chart.rejoin_s, whole_run=False)
-        kept = [s for s in spells if any(begins_in(s, *at, is_closed=self.bound.is_closed) for at in self.starting)]
-        if self.chart.accumulate == "run" and kept:
-            return [Spell(tuple(stay for spell in kept for stay in spell.stays))]
-        return kept
+        if self.starting is not None:
+            apart = rejoined(stays, self.chart.rejoin_s, whole_run=False)
+            stays = [stay for spell in apart if self._is_of_a_start(spell) for stay in spell.stays]
+        return rejoined(stays, self.chart.rejoin_s, whole_run=whole_run)
+
+    def _is_of_a_start(self, spell: Spell) -> bool:
+        return any(begins_in(spell, *at, is_closed=self.bound.is_closed) for at in self.starting or ())
 
     def shape(self, curve: Curve, peak: float) -> Curve | Rectangle:
         """Return what is held against the areas, by the chart's method."""
@@ -52,18 +54,59 @@ class ChartView:
 
 
 def area_entered(chart: LimitChart, shape: Curve | Rectangle) -> int:
-    """Return the place of the most severe area entered, counted from 0, or -1 for none."""
+    """Return the place of the most severe area entered.
+
+    Parameters
+    ----------
+    chart : LimitChart
+        The chart, its areas mildest first.
+    shape : Curve or Rectangle
+        What is held against them. [turned chart's unit, s]
+
+    Returns
+    -------
+    int
+        Counted from 0; -1 for none.
+    """
     entered = [k for k, area in enumerate(chart.areas) if shape.enters(edge_of(chart, area))]
     return max(entered, default=-1)
 
 
 def area_name(chart: LimitChart, place: int) -> str | None:
-    """Return the name of the area at a place, or None for -1."""
+    """Return the name of the area at a place.
+
+    Parameters
+    ----------
+    chart : LimitChart
+        The chart.
+    place : int
+        As :func:`area_entered` gives it.
+
+    Returns
+    -------
+    str or None
+        None for -1.
+    """
     return chart.areas[place].name if place >= 0 else None
 
 
 def margin_of(chart: LimitChart, shape: Curve | Rectangle, entered: int) -> Margin | None:
-    """Return the margin to the next more severe area, or None where there is none."""
+    """Return the margin to the next more severe area.
+
+    Parameters
+    ----------
+    chart : LimitChart
+        The chart.
+    shape : Curve or Rectangle
+        What is held against its areas. [turned chart's unit, s]
+    entered : int
+        Place of the area entered, -1 for none.
+
+    Returns
+    -------
+    Margin or None
+        None where the most severe area is entered, or the chart has none. [s, chart's unit]
+    """
     if entered + 1 >= len(chart.areas):
         return None
     area = chart.areas[entered + 1]
@@ -72,7 +115,18 @@ def margin_of(chart: LimitChart, shape: Curve | Rectangle, entered: int) -> Marg
 
 
 def levels_of(chart: LimitChart) -> list[float]:
-    """Return the limit and every vertex level of a chart once, going outward. [chart's unit, as read]"""
+    """Return the limit and every vertex level of a chart once.
+
+    Parameters
+    ----------
+    chart : LimitChart
+        The chart.
+
+    Returns
+    -------
+    list of float
+        From the limit outward, as read. [chart's unit]
+    """
     values = {chart.limit} | {vertex.value for area in chart.areas for vertex in area.allowed}
     return sorted(values, key=lambda value: chart.sign * value)
 

@@ -99,6 +99,11 @@ def statement_of(closing: Closing, *, engine: str, inspection: str, basis: str, 
         Outcome, day of completion, and who got the list.
     engine, inspection, basis, hours : str
         Serial, what the inspection was, what called for it, and the engine's run time. [h]
+
+    Returns
+    -------
+    str
+        The statement, for the outcome approved or not approved.
     """
     done = (
         f"I certify that engine {engine} was inspected on {closing.completed_on}, at {hours} h run time: "

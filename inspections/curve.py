@@ -11,10 +11,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from engines.edges import Edge
+from engines.edges import MICROSECOND, Edge
 from engines.traces import Floats
-
-MICROSECOND = 1e-6  # times closer than this are the same [s]
 
 
 @dataclass(frozen=True)

@@ -78,7 +78,20 @@ def judge(evidence: Recording | Trace, engine_type: EngineTypeData) -> Verdict:
 
 
 def judge_in_full(evidence: Recording | Trace, engine_type: EngineTypeData) -> Judged:
-    """Return the verdict on a recorded run, with what it adds to each total-time rule."""
+    """Return the verdict on a recorded run, with what it adds to each total-time rule.
+
+    Parameters
+    ----------
+    evidence : Recording or Trace
+        As for :func:`judge`.
+    engine_type : EngineTypeData
+        As for :func:`judge`.
+
+    Returns
+    -------
+    Judged
+        The verdict, and seconds by "chart|index". [s]
+    """
     trace = evidence if isinstance(evidence, Trace) else evidence.trace
     case = _case(trace, engine_type)
     segments = case.segments

@@ -6,8 +6,9 @@ from itertools import pairwise
 
 import numpy as np
 
+from engines.edges import MICROSECOND
 from engines.traces import Floats
-from inspections.curve import MICROSECOND, Curve
+from inspections.curve import Curve
 from inspections.paths import Path
 
 
@@ -183,6 +184,11 @@ def begins_in(spell: Spell, start_s: float, end_s: float, *, is_closed: bool) ->
         The stretch; its end is not part of it. [s]
     is_closed : bool
         Whether the excursion's own ends are part of it.
+
+    Returns
+    -------
+    bool
+        Whether it does.
     """
     if start_s <= spell.start_s < end_s:
         return True

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from engines.edges import MICROSECOND
 from engines.traces import Floats
-from inspections.curve import MICROSECOND
 
 Rows = NDArray[np.intp]
 
@@ -135,18 +135,17 @@ def fill(path: Path, limit: float, raised_by: float, *, is_closed: bool) -> Path
     Path
         The raised path; where a gap does not touch the limit its ends stay apart.
     """
-    levels = [gap.level + raised_by for gap in path.gaps]
-    touching = [
-        (gap, level)
-        for gap, level in zip(path.gaps, levels, strict=True)
-        if (level >= limit if is_closed else level > limit)
-    ]
-    places = [gap.after + 1 for gap, _ in touching for _ in (0, 1)]
+    touching = [gap for gap in path.gaps if _is_beyond(gap.level + raised_by, limit, is_closed=is_closed)]
+    places = [gap.after + 1 for gap in touching for _ in range(2)]
     links = np.concatenate(([True], path.joined, [True])) if path.times.size else np.array([True])
     links[places] = True
     return Path(
-        times=np.insert(path.times, places, [t for gap, _ in touching for t in (gap.start_s, gap.end_s)]),
-        values=np.insert(path.values + raised_by, places, [level for _, level in touching for _ in (0, 1)]),
+        times=np.insert(path.times, places, [time for gap in touching for time in (gap.start_s, gap.end_s)]),
+        values=np.insert(path.values, places, [gap.level for gap in touching for _ in range(2)]) + raised_by,
         rows=np.insert(path.rows, places, -1),
         joined=np.insert(links, places, True)[1:-1],
     )
+
+
+def _is_beyond(value: float, limit: float, *, is_closed: bool) -> bool:
+    return value >= limit if is_closed else value > limit

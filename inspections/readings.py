@@ -21,7 +21,20 @@ class TypedReading:
 
 
 def is_beyond(chart: LimitChart, value: float) -> bool:
-    """Return whether a value, in the chart's unit, is beyond its limit."""
+    """Return whether a value is beyond a chart's limit.
+
+    Parameters
+    ----------
+    chart : LimitChart
+        The chart.
+    value : float
+        The reading. [chart's unit]
+
+    Returns
+    -------
+    bool
+        The limit itself is beyond it only where the chart says so.
+    """
     turned, limit = chart.sign * value, chart.sign * chart.limit
     return turned >= limit if chart.on_boundary == "beyond" else turned > limit
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from engines.charts import LimitChart, Repeat
-from inspections.curve import MICROSECOND
+from engines.edges import MICROSECOND
 
 
 @dataclass(frozen=True)
@@ -43,6 +43,11 @@ def counts(event: Event, chart: LimitChart, rule: Repeat) -> bool:
     rule : Repeat
         A rule with ``area``.
 
+    Returns
+    -------
+    bool
+        Whether it counts.
+
     Notes
     -----
     Each area lies inside the one before it, so an event in a worse area has entered this one too. A
@@ -68,6 +73,11 @@ def count_events(chart: LimitChart, index: int, events: list[Event]) -> RepeatCo
         Which of its repeats.
     events : list of Event
         The engine's events on the chart since the rule's beginning, this run's included.
+
+    Returns
+    -------
+    RepeatCount
+        How it stands.
     """
     rule = chart.repeats[index]
     counted, allowed = sum(counts(event, chart, rule) for event in events), rule.count or 0
@@ -87,6 +97,11 @@ def count_seconds(chart: LimitChart, index: int, seconds: float) -> RepeatCount:
         Which of its repeats.
     seconds : float
         The engine's time beyond the rule's value since its beginning, this run's included. [s]
+
+    Returns
+    -------
+    RepeatCount
+        How it stands.
     """
     rule = chart.repeats[index]
     allowed = rule.seconds or 0.0
@@ -96,7 +111,20 @@ def count_seconds(chart: LimitChart, index: int, seconds: float) -> RepeatCount:
 
 
 def repeat_words(chart: LimitChart, rule: Repeat) -> str:
-    """Return a rule in words, for example "3 events in area A or beyond since overhaul"."""
+    """Return a rule in words.
+
+    Parameters
+    ----------
+    chart : LimitChart
+        The chart.
+    rule : Repeat
+        One of its repeats.
+
+    Returns
+    -------
+    str
+        For example "3 events in area A or beyond since overhaul".
+    """
     since = f"since {rule.since}" if isinstance(rule.since, str) else f"since the last {rule.since[1]}"
     if isinstance(rule.since, tuple) and rule.since[0] == "hours":
         since = f"in the last {rule.since[1]:g} hours"

@@ -2,7 +2,8 @@
 
 import hashlib
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import asdict
 from datetime import timedelta
 from typing import IO
@@ -137,21 +138,31 @@ def trace_add(
         unused=list(recording.unused),
         recorded_by_id=by.pk,
     )
-    file.seek(0)
-    saved: list[str] = []
-    try:
-        with transaction.atomic():
-            for field, content in (("original", File(file)), ("packed", ContentFile(packed))):
-                stored = getattr(trace, field)
-                stored.save(f"{run.pk}-{digest[:12]}-{field}", content, save=False)
-                saved.append(stored.name)
-            trace.save(force_insert=True)
-            _keep(trace, recording, data, columns)
-    except BaseException:
-        for path in saved:
-            trace.original.storage.delete(path)
-        raise
+    with transaction.atomic(), _files_kept_if_done(trace) as keep:
+        file.seek(0)
+        keep("original", File(file))
+        keep("packed", ContentFile(packed))
+        trace.save(force_insert=True)
+        _keep(trace, recording, data, columns)
     return trace
+
+
+@contextmanager
+def _files_kept_if_done(trace: RunTrace) -> Iterator[Callable[[str, File], None]]:
+    """Give a function that stores one of a trace's files; whatever it stored is removed if the work fails."""
+    stored = []
+
+    def keep(field: str, content: File) -> None:
+        file = getattr(trace, field)
+        file.save(f"{trace.run_id}-{trace.original_sha256[:12]}-{field}", content, save=False)
+        stored.append(file)
+
+    try:
+        yield keep
+    except BaseException:
+        for file in stored:
+            file.storage.delete(file.name)
+        raise
 
 
 def _keep(trace: RunTrace, recording: Recording, data: EngineTypeData, columns: Mapping[str, str] | None) -> None:

@@ -81,21 +81,30 @@ def _columns(pairs: list[str], engine_type: EngineTypeData) -> dict[str, str]:
 
 def verdict_lines(verdict: Verdict, recording: Recording, engine_type: EngineTypeData) -> list[str]:
     """Return a verdict in sentences, one a line."""
-    charts = {chart.name: chart for chart in engine_type.charts}
     used = ", ".join(f"{m.channel} from “{m.header}”" for m in recording.matches)
-    lines = [f"{verdict.samples:,} samples; {used}."]
-    if verdict.usage:
-        usage = verdict.usage
-        lines.append(f"{usage.hours:.2f} h from light-off, {usage.starts} starts, {usage.cycles} cycles.")
-    lines += [
-        f"{e.chart}: {sentence_of(e, charts[e.chart], engine_type.channel(e.channel))}" for e in verdict.excursions
+    return [
+        f"{verdict.samples:,} samples; {used}.",
+        *_usage_lines(verdict),
+        *(_excursion_lines(verdict, engine_type) or ["No reading was beyond a limit in what was recorded."]),
+        *_what_is_missing(verdict, recording),
+        "Repeats are not counted here: they need the engine's history.",
+        "This proposes; the maker's approved data come first, and a person decides and signs.",
     ]
-    if not verdict.excursions:
-        lines.append("No reading was beyond a limit in what was recorded.")
-    lines += [f"Not judged: {n.chart}, {n.reason}." for n in verdict.not_judged]
+
+
+def _usage_lines(verdict: Verdict) -> list[str]:
+    usage = verdict.usage
+    return [f"{usage.hours:.2f} h from light-off, {usage.starts} starts, {usage.cycles} cycles."] if usage else []
+
+
+def _excursion_lines(verdict: Verdict, engine_type: EngineTypeData) -> list[str]:
+    charts = {chart.name: chart for chart in engine_type.charts}
+    return [f"{e.chart}: {sentence_of(e, charts[e.chart], engine_type.channel(e.channel))}" for e in verdict.excursions]
+
+
+def _what_is_missing(verdict: Verdict, recording: Recording) -> list[str]:
+    lines = [f"Not judged: {n.chart}, {n.reason}." for n in verdict.not_judged]
     lines += [f"Note: {note}" for note in verdict.notes]
     lines += [f"Not observed: {u.channel} from {u.start_s:.1f} to {u.end_s:.1f} s." for u in verdict.unobserved]
     lines += [f"Ignored: {i.cells} cells of “{i.column}”, for example “{i.example}”." for i in verdict.ignored]
-    lines += [f"Not used: {', '.join(recording.unused)}."] if recording.unused else []
-    lines.append("Repeats are not counted here: they need the engine's history.")
-    return [*lines, "This proposes; the maker's approved data come first, and a person decides and signs."]
+    return [*lines, f"Not used: {', '.join(recording.unused)}."] if recording.unused else lines
