@@ -61,8 +61,10 @@ class JudgedRun:
     def record(self, chart: LimitChart) -> tuple[float, float] | None:
         """Return the times of the first and the last valid sample of a chart's channel. [s]"""
         trace = self.traced(chart)
-        valid = [] if trace is None else trace.times[np.isfinite(trace.channels[chart.channel])]
-        return (float(valid[0]), float(valid[-1])) if len(valid) else None
+        if trace is None:
+            return None
+        valid = trace.times[np.isfinite(trace.channels[chart.channel])]
+        return (float(valid[0]), float(valid[-1])) if valid.size else None
 
     def caption(self, chart: LimitChart) -> str:
         """Return what a chart's picture was drawn from."""

@@ -75,7 +75,9 @@ def is_known(run: Run, proposal: Proposal) -> bool:
     return set(needed_of(type_data(run))) <= set(proposal.columns)
 
 
-def trace_offer(request: ScreenRequest, run: Run, file: UploadedFile, *, ask: bool = False) -> WaitingTrace | None:
+def trace_offer(
+    request: ScreenRequest, run: Run, file: "UploadedFile[Any]", *, ask: bool = False
+) -> WaitingTrace | None:
     """Enter a trace whose columns are known, or keep it waiting and return it; TraceError if it is unusable."""
     proposal = proposal_of(run, file, file.name or "")
     if ask or not is_known(run, proposal):
@@ -94,7 +96,7 @@ def trace_take(
     return trace
 
 
-def waiting_keep(request: ScreenRequest, run: Run, file: UploadedFile) -> WaitingTrace:
+def waiting_keep(request: ScreenRequest, run: Run, file: "UploadedFile[Any]") -> WaitingTrace:
     """Keep a file until its columns are matched; only whoever sent it can reach it."""
     sweep()
     waiting = WaitingTrace(secrets.token_urlsafe(16), file.name or "", str(run.pk))

@@ -32,7 +32,7 @@ class DecimalTextField(forms.CharField):
         super().__init__(widget=NumberBox(unit), required=False, **options)
         self.may_be_negative = may_be_negative
 
-    def clean(self, value: Any) -> Decimal | None:  # type: ignore[override]
+    def clean(self, value: Any) -> Decimal | None:
         """Return the number, or None for an empty box."""
         typed = super().clean(value)
         if not typed:
@@ -49,7 +49,7 @@ class CountField(forms.CharField):
     def __init__(self, **options: Any) -> None:
         super().__init__(widget=NumberBox(keys="numeric"), required=False, **options)
 
-    def clean(self, value: Any) -> int | None:  # type: ignore[override]
+    def clean(self, value: Any) -> int | None:
         """Return the count, or None for an empty box."""
         typed = super().clean(value)
         return as_typed(count_typed, typed) if typed else None
@@ -82,7 +82,8 @@ class Sheet(forms.Form):
     file_box = ""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, label_suffix="", **kwargs)
+        kwargs.setdefault("label_suffix", "")
+        super().__init__(*args, **kwargs)
         for name, words in self.required_words.items():
             self.fields[name].error_messages["required"] = words
 

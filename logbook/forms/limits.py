@@ -43,7 +43,7 @@ class LimitsForm(Sheet):
             return data
         name = "file" if file else "text"
         try:
-            data["document"] = json.loads(self._bytes(file) if file else text)
+            data["document"] = json.loads(self._bytes(file) if file else str(text))
         except (ValueError, RecursionError) as error:
             self.add_error(name, f"This is not JSON that can be read: {error}.")
         return data

@@ -87,7 +87,7 @@ class RunForm(Sheet):
         else:
             super().refuse(error)
 
-    def clean_trace(self) -> UploadedFile | None:
+    def clean_trace(self) -> "UploadedFile[Any] | None":
         """Refuse a file that is too large to be taken."""
         return file_checked(self.cleaned_data["trace"])
 

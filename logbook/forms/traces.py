@@ -17,7 +17,7 @@ NOT_THERE = ("", "Not in this file")
 TIME_LABEL = "Time"
 
 
-def file_checked(file: UploadedFile | None) -> UploadedFile | None:
+def file_checked(file: "UploadedFile[Any] | None") -> "UploadedFile[Any] | None":
     """Refuse a file that is too large to be taken."""
     most = settings.TRACE_UPLOAD_MAX_BYTES
     if file is not None and (file.size or 0) > most:
@@ -33,7 +33,7 @@ class TraceForm(Sheet):
     file_box = "file"
     required_words = {"file": "Choose the recorder's file."}
 
-    def clean_file(self) -> UploadedFile | None:
+    def clean_file(self) -> "UploadedFile[Any] | None":
         """Refuse a file that is too large to be taken."""
         return file_checked(self.cleaned_data["file"])
 

@@ -3,6 +3,7 @@
 from collections import Counter
 from datetime import datetime
 
+from django.db.models import prefetch_related_objects
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -15,6 +16,15 @@ from logbook.forms.fields import Sheet
 from logbook.forms.work import ActionForm, AssignForm, CauseForm, FindingForm, StepForm
 from logbook.phrases import BAND_NAMES, age_band
 
+SHOWN = (
+    "exceedances",
+    "steps__answered_by",
+    "findings__recorded_by",
+    "actions__performed_by",
+    "actions__finding",
+    "releases",
+    "entries",
+)
 FILTERS = ("engine", "state", "before_next_flight")
 
 
@@ -24,7 +34,7 @@ def inspection_list(request: ScreenRequest) -> HttpResponse:
     every = queries.inspection_list(request.user)
     asks_state = bool(request.GET.get("state"))
     rows = every if asks_state else queries.inspection_open_list(request.user)
-    filtered = InspectionFilter(request.GET, queryset=rows, request=request)
+    filtered = InspectionFilter(request.GET, queryset=rows.prefetch_related("exceedances"), request=request)
     page = page_of(request, filtered.qs)
     context = {
         "page": page,
@@ -61,6 +71,7 @@ def inspection_page(request: ScreenRequest, inspection: Inspection, wrong: Sheet
 
 def inspection_context(request: ScreenRequest, inspection: Inspection, wrong: Sheet | None) -> dict[str, object]:
     """Return what an inspection's templates show, each sheet fresh unless it is the refused one."""
+    prefetch_related_objects([inspection], *SHOWN)
     sheets = [
         FindingForm(prefix="finding"),
         ActionForm(prefix="action", inspection=inspection),
@@ -76,7 +87,6 @@ def inspection_context(request: ScreenRequest, inspection: Inspection, wrong: Sh
         "steps": [(step, shown.get(f"step{step.position}") or step_form(step)) for step in inspection.steps.all()],
         "wrong": wrong,
         "swapped": request.htmx and request.method == "POST",
-        "exceedances": inspection.exceedances.all(),
         "may_work": unsettled and request.user.may("inspection.work"),
         "may_second": unsettled and request.user.may("inspection.second"),
         "may_assign": unsettled and request.user.may("inspection.assign"),

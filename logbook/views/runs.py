@@ -39,7 +39,7 @@ def run_detail(request: ScreenRequest, pk: object) -> HttpResponse:
     run = found(run_for, request.user, pk)
     readings, traces = list(run.readings.select_related("recorded_by")), list(run.traces.select_related("recorded_by"))
     judgement = judgement_of(run)
-    context = {
+    context: dict[str, object] = {
         "run": run,
         "judgement": judgement,
         "word": verdict_word(judgement, len(readings)),

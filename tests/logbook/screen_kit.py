@@ -6,7 +6,6 @@ from typing import Any
 
 import numpy as np
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.http import HttpResponse
 from django.test import Client
 
 from engines.evidence import ReadingFacts, RunFacts
@@ -17,7 +16,7 @@ from logbook.models import Person
 from tests.factories import STARTED_AT
 
 PASSWORD = "only for tests"
-HTMX = {"HTTP_HX_REQUEST": "true", "HTTP_HX_CURRENT_URL": "http://testserver/inspections/"}
+HTMX = {"HX-Request": "true", "HX-Current-URL": "http://testserver/inspections/"}
 
 
 def recording_csv(peak: float = 770.0, above_s: int = 20, header: str = "time_s,itt,n1,torque,oil_press") -> bytes:
@@ -25,7 +24,8 @@ def recording_csv(peak: float = 770.0, above_s: int = 20, header: str = "time_s,
     itt = np.concatenate([np.full(5, 20), np.linspace(20, 600, 25), np.full(60, 640), np.full(above_s, peak)])
     itt = np.concatenate([itt, np.full(60, 640), np.linspace(640, 200, 30)])
     n1 = np.concatenate([np.zeros(5), np.linspace(6, 60, 25), np.full(60 + above_s + 60, 90), np.linspace(44, 0, 30)])
-    rows = [f"{t},{a:.1f},{b:.1f},{min(b, 80):.1f},{60 if b > 30 else 10}" for t, (a, b) in enumerate(zip(itt, n1))]
+    pairs = enumerate(zip(itt, n1, strict=True))
+    rows = [f"{t},{a:.1f},{b:.1f},{min(b, 80):.1f},{60 if b > 30 else 10}" for t, (a, b) in pairs]
     return "\n".join([header, *rows, ""]).encode()
 
 
@@ -57,7 +57,7 @@ def signed_in(client: Client, person: Person) -> Client:
     return client
 
 
-def words(response: HttpResponse) -> str:
+def words(response: Any) -> str:
     """Return the words of a page as a reader sees them, in one line."""
     text = re.sub(r"<(script|title)\b.*?</\1>", " ", response.content.decode(), flags=re.S)
     return " ".join(unescape(re.sub(r"<[^>]+>", " ", text)).split())

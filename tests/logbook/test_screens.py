@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 from django.urls import URLPattern, reverse
 
-from engines.models import Engine
+from engines.models import Engine, Operator
 from inspections.models import Inspection
 from logbook import urls
 from logbook.models import Person
@@ -166,7 +166,7 @@ def test_acts_are_sent_not_opened(name: str, address: Callable[[str], str], clie
 def test_a_fragment_of_an_expired_session_goes_to_the_sign_in_screen(
     address: Callable[[str], str], client: Client
 ) -> None:
-    response = client.post(address("inspection_begin"), **HTMX)
+    response = client.post(address("inspection_begin"), headers=HTMX)
     assert (response.status_code, response.content) == (200, b"")
     assert response["HX-Redirect"] == f"{reverse('sign_in')}?next=/inspections/"
 
@@ -181,8 +181,7 @@ def test_a_page_that_is_not_there_says_so(client: Client, mechanic: Person) -> N
 def test_the_demo_says_that_it_is_invented(
     is_demo: bool, address: Callable[[str], str], client: Client, mechanic: Person
 ) -> None:
-    mechanic.operator.is_demo = is_demo
-    mechanic.operator.save(update_fields=["is_demo"])
+    Operator.objects.filter(pk=mechanic.operator_id).update(is_demo=is_demo)
     signed_in(client, mechanic)
     for name in READABLE:
         shown = "Demo: everything here is invented; no limit shown is real." in words(client.get(address(name)))

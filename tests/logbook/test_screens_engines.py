@@ -7,7 +7,7 @@ from django.test import Client
 from django.urls import reverse
 
 from engines.actions import part_fit
-from engines.models import Engine
+from engines.models import Component, Engine
 from logbook.models import Person
 from tests.factories import STARTED_AT, ComponentFactory, EngineFactory, RunFactory
 from tests.logbook.screen_kit import inspection_opened, run_with_inspection, signed_in, words
@@ -67,7 +67,9 @@ def test_an_engine_without_a_history_says_none(client: Client, engine: Engine, m
 
 
 def test_parts_fitted_carry_their_times(client: Client, engine: Engine, mechanic: Person) -> None:
-    part = ComponentFactory(operator=engine.operator, description="Compressor wheel", brought_run_time_s=3600)
+    part: Component = ComponentFactory.create(
+        operator=engine.operator, description="Compressor wheel", brought_run_time_s=3600
+    )
     part_fit(component=part, engine=engine, position="1", at=STARTED_AT, by=mechanic)
     RunFactory(engine=engine, recorded_by=mechanic, run_time_s=7200, starts=2, cycles=1)
     page = words(signed_in(client, mechanic).get(reverse("engine_detail", args=[engine.pk])))
@@ -97,7 +99,7 @@ def test_only_who_may_record_is_offered_it(
     ],
 )
 def test_a_log_that_cannot_be_is_refused(
-    asked: dict[str, str], status: int, says: str, client: Client, engine: Engine, mechanic: Person
+    asked: dict[str, str], status: int, says: str, client: Client, *, engine: Engine, mechanic: Person
 ) -> None:
     response = signed_in(client, mechanic).get(reverse("log_print", args=[engine.pk]), asked)
     assert response.status_code == status

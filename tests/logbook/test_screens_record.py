@@ -69,6 +69,7 @@ def test_not_known_can_be_said_and_within_the_limit_takes_no_time(
     boxes: dict[str, str],
     peak: float | None,
     seconds: float | None,
+    *,
     client: Client,
     engine: Engine,
     sheet: dict[str, Any],
