@@ -85,7 +85,8 @@ def test_a_channel_without_a_sample_has_no_record() -> None:
 
 def at_level(points: list[tuple[float, float]], value: float) -> float:
     """Return the time beyond a value from a curve's corners, straight between them. [s]"""
-    return float(np.interp(value, *zip(*sorted(points), strict=True)))
+    corners = np.array(sorted(points))
+    return float(np.interp(value, corners[:, 0], corners[:, 1]))
 
 
 @pytest.mark.parametrize("ripple", [0.0, 3.0])
@@ -110,7 +111,7 @@ def test_a_curve_of_many_levels_keeps_its_ends() -> None:
     assert run.trace is not None
     points = curve_points(run.trace, chart, excursion, run)
     assert MOST_LEVELS <= len(points) <= 2 * MOST_LEVELS
-    assert points[0] == (700.0, pytest.approx(excursion.seconds_above))
+    assert points[0] == pytest.approx((700.0, excursion.seconds_above))
     assert points[-1] == (excursion.peak, 0.0)
 
 
@@ -121,7 +122,7 @@ def test_a_low_limit_s_curve_runs_downward() -> None:
     (excursion,) = run.of(chart)
     assert run.trace is not None
     points = curve_points(run.trace, chart, excursion, run)
-    assert points[0] == (40.0, pytest.approx(excursion.seconds_above))
+    assert points[0] == pytest.approx((40.0, excursion.seconds_above))
     assert points[-1][0] == excursion.peak == 36.0
 
 
