@@ -128,21 +128,22 @@ def _is_unit_row(cells: Sequence[str]) -> bool:
 
 
 def _header_index(rows: Sequence[list[str]], wanted: frozenset[str], width: int) -> int:
-    """Return the row with the names that are looked for, else the last row of words above the numbers."""
+    """Return the row with the names that are looked for, else one just above the numbers."""
     first = next((k for k, cells in enumerate(rows) if len(cells) == width and _is_data(cells)), len(rows))
-    named = {k: count for k, cells in enumerate(rows) if (count := _named(cells, wanted)) and not _is_data(cells)}
-    named = {k: count for k, count in named.items() if 2 * sum(map(bool, rows[k])) >= width}
-    if above := [k for k in named if k < first]:
-        return max(above, key=lambda k: (named[k], k))
+    wide = [k for k, cells in enumerate(rows) if 2 * sum(map(bool, cells)) >= width]
+    named = {k: count for k in wide if (count := _named(rows[k], wanted)) and not _is_data(rows[k])}
     if named:
-        return max(named, key=lambda k: (named[k], -k))
-    above = [k for k in range(first) if 2 * sum(map(bool, rows[k])) >= width]
+        # Lists of channels stand above the header; a recorder that starts anew writes the header again.
+        return max(named, key=lambda k: (k < first, named[k], k if k < first else -k))
+    return _nameless_header(rows, [k for k in wide if k < first])
+
+
+def _nameless_header(rows: Sequence[list[str]], above: Sequence[int]) -> int:
+    """Return the row just above the numbers, or the one above that where it holds units."""
+    if not above:
+        raise TraceError("No header stands above the numbers; the first row names the columns.")
     # Single letters are units as well as headers, so a row that looks like units is the header where no other is.
-    if len(above) > 1 and _is_unit_row(rows[above[-1]]):
-        return above[-2]
-    if above:
-        return above[-1]
-    raise TraceError("No header stands above the numbers; the first row names the columns.")
+    return above[-2 if len(above) > 1 and _is_unit_row(rows[above[-1]]) else -1]
 
 
 def _decimal(rows: Iterable[Sequence[str]], delimiter: str) -> str | None:

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any, BinaryIO
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engines.charts import EngineTypeData
 from engines.errors import TraceError
@@ -114,30 +115,40 @@ def recording_read(
 
 def _recording(table: _Table, plan: Plan, cells: Piece) -> Recording:
     headers = table.columns.headers
-    timed = np.flatnonzero(~is_timeless(cells.times)) if cells.words[plan.time.index].cells else None
-    if timed is not None and not timed.size:
-        example = cells.words[plan.time.index].example
-        raise TraceError(f"No row has a time in column “{headers[plan.time.index]}” (the first holds “{example}”).")
-    times = cells.times if timed is None else cells.times[timed]
+    rows = _rows_with_time(cells, plan, headers)
     kind = "stamp" if plan.time.date is not None else plan.time.kind
-    seconds = _seconds(times, table, plan) if kind == "number" else seconds_of(times, kind)
-    channels = {}
-    for column in plan.channels:
-        values = cells.values[column.index]
-        channels[column.channel.name] = _converted(values if timed is None else values[timed], column, headers)
+    seconds = _seconds(cells.times[rows], table, plan) if kind == "number" else seconds_of(cells.times[rows], kind)
+    channels = {c.channel.name: _converted(cells.values[c.index][rows], c, headers) for c in plan.channels}
     try:
         trace = Trace(seconds, channels)
     except TraceError:
-        row = int(np.argmax(np.diff(seconds) < 0))
-        before, after = (row, row + 1) if timed is None else timed[row : row + 2]
-        raise table.backwards(plan, before, after) from None
+        later = int(np.argmax(np.diff(seconds) < 0)) + 1
+        raise table.backwards(plan, *np.arange(cells.times.size)[rows][later - 1 : later + 1]) from None
     return Recording(
         trace=trace,
         matches=tuple(ColumnMatch(headers[c.index], c.channel.name, c.unit) for c in plan.channels),
         unused=plan.unused,
-        ignored=tuple(Ignored(headers[k], w.cells, w.example) for k, w in sorted(cells.words.items()) if w.cells),
+        ignored=_ignored(cells, headers),
         started_at=moment_of(cells.stamp) if kind == "stamp" else None,
     )
+
+
+def _rows_with_time(cells: Piece, plan: Plan, headers: tuple[str, ...]) -> slice | NDArray[np.int64]:
+    """Return the rows that have a time: all of them as a slice, which copies nothing, where none lacks it."""
+    timeless = cells.words[plan.time.index]
+    if not timeless.cells:
+        return slice(None)
+    rows = np.flatnonzero(~is_timeless(cells.times))
+    if not rows.size:
+        header = headers[plan.time.index]
+        raise TraceError(f"No row has a time in column “{header}” (the first holds “{timeless.example}”).")
+    return rows
+
+
+def _ignored(cells: Piece, headers: tuple[str, ...]) -> tuple[Ignored, ...]:
+    """Return what was counted as no number, in the order of the columns."""
+    counted = {index: words for index, words in sorted(cells.words.items()) if words.cells}
+    return tuple(Ignored(headers[index], words.cells, words.example) for index, words in counted.items())
 
 
 def _seconds(numbers: Floats, table: _Table, plan: Plan) -> Floats:

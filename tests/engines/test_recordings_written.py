@@ -4,7 +4,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 
 import numpy as np
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engines.errors import TraceError
@@ -60,27 +60,28 @@ def styles(draw: st.DrawFn) -> Style:
     )
 
 
+@settings(max_examples=60)
 @given(
     styles(),
     PREAMBLES,
     st.lists(st.tuples(st.integers(0, 10_000), READINGS, READINGS), min_size=1, max_size=30),
 )
-def test_what_was_written_is_read(style: Style, preamble: list[str], steps: list[tuple[int, float, float]]) -> None:
+def test_what_was_written_is_read(
+    style: Style, preamble: list[str], steps: list[tuple[int, float | None, float | None]]
+) -> None:
     times = np.cumsum([step for step, _, _ in steps]) / 20
-    rows = [[time.item(), itt, n1] for time, (_, itt, n1) in zip(times, steps, strict=True)]
-    lines = [*preamble, style.row(["time_s", "itt", "n1"])]
-    lines += [style.row(list(style.units))] if style.units else []
-    lines += [style.row([style.number(value) for value in row]) for row in rows]
+    columns = {"itt": [itt for _, itt, _ in steps], "n1": [n1 for _, _, n1 in steps]}
+    lines = [*preamble, style.row(["time_s", *columns]), *([style.row(list(style.units))] if style.units else [])]
+    lines += [style.row(list(map(style.number, row))) for row in zip(times.tolist(), *columns.values(), strict=True)]
     recording = read((style.line_end.join(lines) + style.line_end).encode(style.encoding))
     np.testing.assert_allclose(recording.trace.times, times - times[0], rtol=0, atol=1e-9)
-    for column, name in ((1, "itt"), (2, "n1")):
-        written = [np.nan if row[column] is None else row[column] for row in rows]
-        np.testing.assert_array_equal(recording.trace.channels[name], written)
-    missing = {name: sum(row[column] is None for row in rows) for column, name in ((1, "itt"), (2, "n1"))}
-    expected = {name: count for name, count in missing.items() if count and style.missing}
-    assert {ignored.column: ignored.cells for ignored in recording.ignored} == expected
+    ignored = {ignored.column: ignored.cells for ignored in recording.ignored}
+    for name, written in columns.items():
+        np.testing.assert_array_equal(recording.trace.channels[name], np.array(written, dtype=np.float64))
+        assert ignored.get(name, 0) == (written.count(None) if style.missing else 0)
 
 
+@settings(max_examples=60)
 @given(
     st.sampled_from(["utf-8", "latin-1", "utf-16"]),
     st.sampled_from(
