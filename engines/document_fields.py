@@ -12,6 +12,14 @@ def _kind(value: Any) -> str:
     return names.get(type(value), "a number" if isinstance(value, int | float) else type(value).__name__)
 
 
+def _finite(value: float) -> float | None:
+    """Return a number as a finite float, or None where it is none."""
+    try:
+        return float(value) if math.isfinite(value) else None
+    except OverflowError:
+        return None
+
+
 @dataclass
 class Fields:
     """One object of a document: its path, its values, and the faults found so far in the whole document."""
@@ -78,20 +86,22 @@ class Fields:
             self.fault(key, f"must be {wanted}, not {_kind(value)}")
         return fallback
 
-    def text(self, key: str, default: Any = MISSING) -> str:
-        """Return a field that must be a text with something in it."""
+    def text(self, key: str, default: Any = MISSING, most: int = 240) -> str:
+        """Return a field that must be a text with something in it, no longer than ``most`` characters."""
         value = self.values.get(key)
         text = self._typed(key, default, isinstance(value, str), "a text", "")
         if isinstance(value, str) and not value.strip() and default is MISSING:
             self.fault(key, "must not be empty")
+        if len(str(text)) > most:
+            self.fault(key, f"must not be longer than {most} characters")
         return str(text)
 
     def number(self, key: str, default: Any = MISSING, least: float | None = None) -> float:
         """Return a field that must be a finite number, no smaller than ``least``."""
         value = self.values.get(key)
         fits = isinstance(value, int | float) and not isinstance(value, bool)
-        number = float(self._typed(key, default, fits, "a number", 0.0))
-        if not math.isfinite(number):
+        number = _finite(self._typed(key, default, fits, "a number", 0.0))
+        if number is None:
             self.fault(key, "must be a finite number")
             return 0.0
         if least is not None and number < least:
@@ -130,12 +140,12 @@ class Fields:
             self.fault(key, "must not be empty")
         return [Fields.of(item, f"{self._path(key)}[{k}]", self.found) for k, item in enumerate(found)]
 
-    def texts(self, key: str) -> tuple[str, ...]:
-        """Return a list of texts."""
+    def texts(self, key: str, most: int = 240) -> tuple[str, ...]:
+        """Return a list of texts, each no longer than ``most`` characters."""
         found = self._typed(key, MISSING, isinstance(self.values.get(key), list), "a list of texts", [])
         for k, item in enumerate(found):
-            if not isinstance(item, str) or not item.strip():
-                self.fault(f"{key}[{k}]", "must be a text with something in it")
+            if not isinstance(item, str) or not item.strip() or len(item) > most:
+                self.fault(f"{key}[{k}]", f"must be a text with something in it, of no more than {most} characters")
         return tuple(str(item) for item in found)
 
     def unique(self, key: str, name: str) -> None:

@@ -48,7 +48,7 @@ def engine_type_read(document: Any) -> EngineTypeData:
     """
     root = Fields.of(document)
     root.allow("name", "channels", "segmentation", "max_gap_s", "charts")
-    name = root.text("name")
+    name = root.text("name", most=120)
     max_gap_s = root.number("max_gap_s", default=2.0, least=0.0)
     channels = tuple(_channel(item) for item in root.items("channels", least=1))
     root.unique("channels", "name")
@@ -63,10 +63,10 @@ def engine_type_read(document: Any) -> EngineTypeData:
 
 def _channel(item: Fields) -> Channel:
     item.allow("name", "label", "unit", "tolerance", "max_gap_s")
-    name = item.text("name")
+    name = item.text("name", most=60)
     return Channel(
         name=name,
-        label=item.text("label", default=name),
+        label=item.text("label", default=name, most=120),
         unit=_unit(item),
         tolerance=item.number("tolerance", default=0.0, least=0.0),
         max_gap_s=item.number("max_gap_s", least=0.0) if item.has("max_gap_s") else None,
@@ -74,7 +74,7 @@ def _channel(item: Fields) -> Channel:
 
 
 def _unit(item: Fields) -> str:
-    unit = item.text("unit")
+    unit = item.text("unit", most=40)
     if unit and unit_known(unit) is None:
         item.fault("unit", f"“{unit}” is not a unit that is known here; write for example degC, percent, rpm or psi")
         return ""
@@ -115,7 +115,7 @@ def _chart(item: Fields, units: dict[str, str]) -> LimitChart:
         item.fault("unit", f"{unit} does not measure what the channel measures ({units[channel]})")
     choices: dict[str, Any] = {key: item.choice(key, values) for key, values in CHOICES.items()}
     chart = LimitChart(
-        name=item.text("name"),
+        name=item.text("name", most=120),
         channel=channel,
         unit=unit,
         limit=item.number("limit"),
@@ -149,7 +149,7 @@ def _area(item: Fields, choices: dict[str, Any]) -> Area:
     vertices = tuple(_vertex(vertex, choices["side"]) for vertex in item.items("allowed", least=1))
     if not item.faults:
         _ordered(item, vertices, choices)
-    return Area(name=item.text("name"), allowed=vertices, action=_action(item.child("action")))
+    return Area(name=item.text("name", most=60), allowed=vertices, action=_action(item.child("action")))
 
 
 def _vertex(item: Fields, side: str) -> Vertex:

@@ -136,22 +136,25 @@ def components_fitted(engine: Engine) -> list[Component]:
 def _intervals(component: Component) -> list[tuple[Engine, datetime, datetime | None]]:
     """Return where a component was fitted, from when, and until when; None while it still is."""
     lines = list(component.movements.all())
-    ends: list[datetime | None] = [line.at for line in lines[1:]] + [None]
+    ends: list[datetime | None] = [*(line.at for line in lines[1:]), None]
     return [
         (line.engine, line.at, end)
-        for line, end in zip(lines, ends, strict=True)
+        for line, end in zip(lines, ends, strict=False)
         if line.kind == PartMovement.Kind.FITTED
     ]
 
 
 def component_times(component: Component, until: datetime | None = None) -> Times:
-    """Return what a component has used: what it brought, and its engine's runs in each interval it was fitted."""
+    """Return what a component has used: what it brought, and its engine's runs in each interval it was fitted.
+
+    ``until`` is the beginning of the last run that counts.
+    """
     brought = Times(
         run_time_s=component.brought_run_time_s, starts=component.brought_starts, cycles=component.brought_cycles
     )
     used = []
     for engine, start, end in _intervals(component):
         runs = engine.runs.filter(started_at__gte=start)
-        last = min((t for t in (end, until) if t is not None), default=None)
-        used.append(_used(runs if last is None else runs.filter(started_at__lt=last)))
+        runs = runs if end is None else runs.filter(started_at__lt=end)
+        used.append(_used(runs if until is None else runs.filter(started_at__lte=until)))
     return total([brought, *used])

@@ -81,7 +81,11 @@ def _judged(judgement: Judgement) -> dict[str, Any]:
     return {
         "revision": _revision(judgement.revision),
         "verdict": judgement.verdict,
-        "charts": [chart for chart in judgement.revision.document["charts"] if chart["name"] in passed],
+        "charts": [
+            chart | {"unit": charts[chart["name"]].unit, "label": data.channel(chart["channel"]).label}
+            for chart in judgement.revision.document["charts"]
+            if chart["name"] in passed
+        ],
         "sentences": sentences or [WITHIN if judgement.verdict["samples"] else NO_READING],
         "facts": facts,
     }

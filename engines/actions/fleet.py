@@ -20,6 +20,7 @@ def engine_type_add(*, operator: Operator, document: Any, source: str, by: Abstr
     Raises DocumentError for a malformed document and DomainError "name_taken" for a name in use.
     """
     data = engine_type_read(document)
+    Operator.objects.select_for_update().get(pk=operator.pk)
     if operator.engine_types.filter(name=data.name).exists():
         raise DomainError(
             f"There is already an engine type named {data.name}; enter a revision of it instead.", code="name_taken"

@@ -72,7 +72,7 @@ def inspection_text(inspection: bytes) -> str:
         "Time in service not recorded 0.00 h",
         "Revision 3 Source invented limits, issue 3 In force 2026-01-01",
         "Entered by Test Director Checked by Test Inspector",
-        "Limit 700 °C; time above it counts (channel itt)",
+        "Limit 700 °C; time above it counts (itt)",
         "A more than 60 s above 700 °C; any time above 720 °C Find and correct the cause; record it no not recorded",
         "Source invented for the tests, page 2",
         f"run-0412.csv, 2,400 samples; columns not used: OAT, ALT {DIGEST[:16]}",

@@ -42,7 +42,7 @@ def test_a_chart_without_a_unit_has_that_of_the_verdict() -> None:
 
 def test_a_chart_says_how_it_is_read() -> None:
     text = shown(on_boundary="beyond", accumulate="run", regimes=None, areas=[], method="peak")
-    assert "Limit 700 °C; time at or above it counts (channel itt)" in text
+    assert "Limit 700 °C; time at or above it counts (itt)" in text
     assert "Applies to the whole record Judged by peak: the whole time beyond the limit is taken to be at the" in text
     assert "a reading on the limit is beyond it Counted all excursions of the run together" in text
     assert "This chart has no areas." in text
