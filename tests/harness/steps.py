@@ -6,9 +6,12 @@ import sys
 import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from textwrap import shorten
 
 from tests.harness.surroundings import surroundings
 from tests.layers import ROOT
+
+WIDTH = 100  # of a command as it is shown
 
 
 @dataclass(frozen=True)
@@ -31,7 +34,8 @@ class Outcome:
 
 def step_run(step: Step) -> Outcome:
     """Run one step with its output shown as it comes."""
-    print(f"\n=== {step.name}: python {' '.join(step.arguments)}", flush=True)
+    shown = shorten(" ".join(step.arguments), WIDTH, placeholder=" …")
+    print(f"\n=== {step.name}: python {shown}", flush=True)
     start = time.monotonic()
     command = [sys.executable, *step.arguments]
     environment = {**surroundings(os.environ), "PYTHONUNBUFFERED": "1", **step.settings}
