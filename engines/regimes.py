@@ -169,7 +169,7 @@ def _value_at(trace: Trace, channel: str, row: int) -> float:
         return float(values[valid[min(after, valid.size - 1)]])
     left, right = int(valid[after - 1]), int(valid[after])
     t0, t1, t = (float(trace.times[i]) for i in (left, right, row))
-    share = (t - t0) / (t1 - t0) if t1 > t0 else 1.0
+    share = (t - t0) / (t1 - t0) if t1 > t0 else 0.0
     return float(values[left] + (values[right] - values[left]) * share)
 
 

@@ -9,7 +9,7 @@ from engines.charts import LimitChart
 from engines.edges import edge_of
 from engines.traces import Floats
 from inspections.curve import Curve, Rectangle
-from inspections.excursions import Bound, Spell, begins_in, rejoined, stays_of
+from inspections.excursions import Bound, Spell, Stay, begins_in, rejoined, stays_of
 from inspections.paths import Path, fill
 from inspections.verdict import Excursion, Level, Margin
 
@@ -30,18 +30,22 @@ class ChartView:
     starting: tuple[tuple[float, float], ...] | None
     values: Floats
 
-    def spells(self, *, possible: bool) -> list[Spell]:
-        """Return the excursions proven by the samples, or those of the filled and raised trace."""
+    def proven(self) -> list[Spell]:
+        """Return the excursions that the samples prove."""
+        return self._judged([stay for path in self.paths for stay in stays_of(path, self.bound)], holding=())
+
+    def possible(self, proven: Sequence[Spell]) -> list[Spell]:
+        """Return the excursions of the filled and raised trace; each proven one lies in one of them."""
         limit, is_closed = self.bound.limit, self.bound.is_closed
-        paths = self.paths
-        if possible:
-            paths = tuple(fill(path, limit, self.tolerance, is_closed=is_closed) for path in paths)
-        whole_run = self.chart.accumulate == "run"
-        stays = [stay for path in paths for stay in stays_of(path, self.bound)]
+        paths = (fill(path, limit, self.tolerance, is_closed=is_closed) for path in self.paths)
+        return self._judged([stay for path in paths for stay in stays_of(path, self.bound)], holding=proven)
+
+    def _judged(self, stays: list[Stay], *, holding: Sequence[Spell]) -> list[Spell]:
         if self.starting is not None:
             apart = rejoined(stays, self.chart.rejoin_s, whole_run=False)
-            stays = [stay for spell in apart if self._is_of_a_start(spell) for stay in spell.stays]
-        return rejoined(stays, self.chart.rejoin_s, whole_run=whole_run)
+            kept = (spell for spell in apart if self._is_of_a_start(spell) or spell.holds_any(holding))
+            stays = [stay for spell in kept for stay in spell.stays]
+        return rejoined(stays, self.chart.rejoin_s, whole_run=self.chart.accumulate == "run")
 
     def _is_of_a_start(self, spell: Spell) -> bool:
         return any(begins_in(spell, *at, is_closed=self.bound.is_closed) for at in self.starting or ())
@@ -146,7 +150,8 @@ def excursions_of(view: ChartView) -> tuple[list[Excursion], dict[str, float]]:
     dict
         "chart|index" of a rule to the seconds beyond its value, by the possible excursions. [s]
     """
-    proven, possible = view.spells(possible=False), view.spells(possible=True)
+    proven = view.proven()
+    possible = view.possible(proven)
     curves = [spell.curve(view.bound) for spell in possible]
     worst = [
         area_entered(view.chart, view.shape(curve, spell.peak)) for curve, spell in zip(curves, possible, strict=True)

@@ -36,7 +36,7 @@ class Rectangle:
         if not self._reaches(edge):
             return False
         over = self.seconds - self._allowed(edge)
-        return over >= -MICROSECOND if self.is_closed else over > MICROSECOND
+        return self.seconds > MICROSECOND and over >= -MICROSECOND if self.is_closed else over > MICROSECOND
 
     def seconds_short(self, edge: Edge) -> float | None:
         """Return how much longer would have entered the area, or None where its values were not reached. [s]"""
@@ -125,7 +125,7 @@ class Curve:
         values = self._candidates(edge)
         spent = self._at(values, is_closed=True)
         if self.is_closed:
-            return bool(((spent > 0) & (spent - edge.at(values) >= -MICROSECOND)).any())
+            return bool(((spent > MICROSECOND) & (spent - edge.at(values) >= -MICROSECOND)).any())
         here = self._at(values, is_closed=False) - edge.at(values)
         below = (spent - edge.before(values))[1:]
         return bool((here > MICROSECOND).any() or (below > MICROSECOND).any())

@@ -86,6 +86,10 @@ class Spell:
         """Return the highest value. [turned]"""
         return max(stay.peak for stay in self.stays)
 
+    def holds_any(self, others: "Iterable[Spell]") -> bool:
+        """Return whether one of several excursions begins in it."""
+        return any(self.start_s <= other.start_s <= self.end_s for other in others)
+
     def holds_row(self, *rows: int) -> bool:
         """Return whether one of the trace's rows is a reading of it."""
         return any(np.isin(rows, stay.rows).any() for stay in self.stays)

@@ -133,9 +133,9 @@ def test_the_speed_at_light_off_after_the_last_sample_is_the_last_one_s() -> Non
     assert (lit.light_off_s, lit.speed_at_light_off, lit.outcome) == (3.0, 20.0, "cut")
 
 
-def test_an_instant_change_of_the_speed_has_its_later_value() -> None:
+def test_an_instant_change_of_the_speed_has_the_value_before_it() -> None:
     lit = segments([0, 10, NAN, 30, 60], [20, 20, 90, 95, 500], [0.0, 1.0, 1.0, 1.0, 4.0]).starts[0]
-    assert lit.speed_at_light_off == 30.0
+    assert lit.speed_at_light_off == 10.0
 
 
 def test_time_before_the_first_speed_sample_has_that_sample_s_regime() -> None:

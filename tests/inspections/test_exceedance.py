@@ -184,6 +184,35 @@ def test_a_start_s_excursion_over_the_whole_run_counts_once_where_the_run_is_acc
     assert verdict(late, n1=N1, chart={"regimes": ["starting"], "accumulate": "run"}).excursions == ()
 
 
+@pytest.mark.parametrize(
+    ("times", "itt", "n1"),
+    [
+        ([0, 5, 5, 6], [8, 12, 8, 8], [0, 1, 1, 4]),
+        ([0, 5, 5, 6, 7, 8, 9], [8, 12, 8, 8, 8, 12, 8], [0, 1, 1, 1, 1, 1, 4]),
+    ],
+)
+def test_what_may_have_been_goes_with_what_is_proven_at_the_edge_of_a_start(
+    times: list[float], itt: list[float], n1: list[float]
+) -> None:
+    document_ = document(chart={"regimes": ["starting"], "limit": 10, "method": "peak", "areas": [
+        {"name": "A", "allowed": [{"above": 10, "seconds": 3}], "action": LOOK},
+    ]})  # fmt: skip
+    document_["segmentation"] |= {"turning": 1, "stopping_below": 2, "idle": 4}
+    trace = Trace(np.array(times, dtype=float), {"itt": np.array(itt, dtype=float), "n1": np.array(n1, dtype=float)})
+    first = judge(trace, engine_type_read(document_)).excursions[0]
+    # Instant at 5 s, where a gap of 5 s ends that may have been spent at 12: more than 3 s.
+    assert (first.possible, first.area, first.area_possible) == (1, None, "A")
+
+
+def test_a_margin_counts_the_limit_from_below_at_the_top() -> None:
+    areas = [{"name": "A", "allowed": [{"above": 10, "seconds": 2}, {"above": 12, "seconds": 0.001}], "action": LOOK}]
+    chart = {"limit": 10, "boundary": "linear", "areas": areas}
+    one = verdict([10, 10.25, 12, 10], times=[0, 0.25, 0.5, 1.5], chart=chart).excursions[0]
+    assert one.margin is not None
+    # Towards 12 the time falls to 0 and 0.001 s is allowed there.
+    assert one.margin.seconds == pytest.approx(0.001)
+
+
 def test_without_the_speed_what_includes_running_judges_everything_and_says_so() -> None:
     found = verdict([650, 710, 650], chart={"regimes": ["running"]})
     assert len(found.excursions) == 1
