@@ -1,0 +1,162 @@
+"""Storing the demo through the same actions that people use: recorded, judged, inspected, signed."""
+
+import io
+from collections.abc import Iterator
+from datetime import date
+
+from django.db import transaction
+
+from engines import actions as engine_actions
+from engines.models import Component, Engine, Operator, Run
+from inspections import actions as inspection_actions
+from inspections.models import Inspection
+from logbook.actions import inspection_sign, run_enter, trace_enter
+from logbook.demo.plan import DemoPlan, EnginePlan, PersonPlan, RunPlan, WorkPlan
+from logbook.models import Certificate, Person
+
+PASSWORD = "invented for the demo"  # of every demo account, and printed where the demo is served
+
+
+def demo_load(plan: DemoPlan, today: date) -> Iterator[Run]:
+    """Store what of the demo is not stored yet, and yield its runs in order, each as soon as it is judged."""
+    operator, _ = Operator.objects.get_or_create(name=plan.operator, defaults={"place": plan.place, "is_demo": True})
+    people = {person.username: _person(operator, person) for person in plan.people}
+    _limits(operator, plan, people, today)
+    engines = {engine.serial: _engine(operator, engine, plan, today) for engine in plan.engines}
+    for engine_plan in plan.engines:
+        _parts(engines[engine_plan.serial], engine_plan, people, today)
+    for run in plan.runs:
+        yield _run(engines[run.engine.serial], run, people, today)
+
+
+def _person(operator: Operator, plan: PersonPlan) -> Person:
+    known = Person.objects.filter(username=plan.username, operator=operator).first()
+    if known is not None:
+        return known
+    with transaction.atomic():
+        person = Person.objects.create_user(
+            plan.username,
+            password=PASSWORD,
+            first_name=plan.first_name,
+            last_name=plan.last_name,
+            operator=operator,
+            role=plan.role,
+        )
+        if plan.certificate:
+            Certificate.objects.create(person=person, **plan.certificate)
+    return person
+
+
+@transaction.atomic
+def _limits(operator: Operator, plan: DemoPlan, people: dict[str, Person], today: date) -> None:
+    if operator.engine_types.exists():
+        return
+    limits, draft = plan.limits, plan.draft
+    first = engine_actions.engine_type_add(
+        operator=operator, document=limits.document, source=limits.source, by=people[limits.entered_by]
+    )
+    engine_actions.revision_enter(
+        engine_type=first.engine_type,
+        document=draft.document,
+        source=draft.source,
+        in_force_from=draft.in_force_from(today),
+        by=people[draft.entered_by],
+    )
+
+
+def _engine(operator: Operator, plan: EnginePlan, demo: DemoPlan, today: date) -> Engine:
+    engine_type = operator.engine_types.get(name=demo.limits.document["name"])
+    opening = {f"opening_{name}": value for name, value in vars(plan.opening).items()}
+    engine, _ = Engine.objects.get_or_create(
+        operator=operator,
+        serial=plan.serial,
+        defaults=opening
+        | {
+            "engine_type": engine_type,
+            "fitted_to": plan.fitted_to,
+            "position": plan.position,
+            "overhauled_on": plan.overhauled_on(today),
+        },
+    )
+    return engine
+
+
+def _parts(engine: Engine, plan: EnginePlan, people: dict[str, Person], today: date) -> None:
+    mechanic = next(iter(people.values()))
+    for part in plan.components:
+        known = Component.objects.filter(
+            operator=engine.operator, part_number=part.part_number, serial=part.serial
+        ).exists()
+        if known:
+            continue
+        with transaction.atomic():
+            component = engine_actions.component_add(
+                operator=engine.operator,
+                part_number=part.part_number,
+                serial=part.serial,
+                description=part.description,
+                brought_run_time_s=part.brought.run_time_s,
+                brought_starts=part.brought.starts,
+                brought_cycles=part.brought.cycles,
+            )
+            engine_actions.part_fit(
+                component=component, engine=engine, position=part.position, at=part.fitted_at(today), by=mechanic
+            )
+
+
+def _run(engine: Engine, plan: RunPlan, people: dict[str, Person], today: date) -> Run:
+    known = Run.objects.filter(pk=plan.id).first()
+    if known is not None:
+        return known
+    by = people[plan.by]
+    with transaction.atomic():
+        run = run_enter(engine=engine, facts=plan.facts(today), by=by)
+        text = plan.trace(today)
+        if text is not None:
+            trace_enter(
+                run=run,
+                file=io.BytesIO(text.encode()),
+                name=plan.file_name,
+                by=by,
+                columns=plan.engine.match,
+                units=plan.engine.units,
+            )
+        for work in plan.work:
+            _work(run, work, people, today)
+    return run
+
+
+def _work(run: Run, plan: WorkPlan, people: dict[str, Person], today: date) -> None:
+    """Do what the plan says was done in an inspection, and sign it where the plan has an outcome."""
+    inspection = run.inspections.get(chart=plan.chart, rule=plan.rule, ordinal=1)
+    by = people[plan.by]
+    for step in inspection.steps.all():
+        inspection_actions.step_answer(step=step, answer="done", reason="", by=by)
+    for text in plan.findings:
+        finding = inspection_actions.finding_add(inspection=inspection, text=text, by=by)
+        _act(inspection, plan, by, today, finding=finding)
+    if not plan.findings and plan.description:
+        _act(inspection, plan, by, today)
+    inspection_actions.cause_set(inspection=inspection, cause=plan.cause, text=plan.cause_text, by=by)
+    if plan.second_by:
+        inspection_actions.inspection_second(inspection=inspection, by=people[plan.second_by])
+    if plan.outcome:
+        inspection_sign(
+            inspection=inspection,
+            by=by,
+            certificate=by.certificates.get(),
+            outcome=plan.outcome,
+            extent=plan.extent,
+            completed_on=plan.completed_on(today),
+        )
+
+
+def _act(inspection: Inspection, plan: WorkPlan, by: Person, today: date, **about: object) -> None:
+    inspection_actions.action_add(
+        inspection=inspection,
+        description=plan.description,
+        data_reference=plan.data_reference,
+        completed_on=plan.completed_on(today),
+        by=by,
+        **about,  # type: ignore[arg-type]
+    )

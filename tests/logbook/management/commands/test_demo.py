@@ -1,0 +1,89 @@
+"""The README's first command: stored, judged, printed, served."""
+
+import os
+import socket
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+import pytest
+from django.core.management import call_command
+
+from engines.models import Component, Engine, Run, TypeRevision
+from inspections.models import Exceedance, Inspection
+from logbook.demo.loading import demo_load
+from logbook.demo.plan import DemoPlan, plan_read
+from logbook.management.commands import demo
+from logbook.models import ApiToken, Entry, Person
+
+TODAY = date(2026, 5, 20)
+
+
+def short(plan: DemoPlan) -> DemoPlan:
+    """Return the demo with the runs that were worked on and the first few of the others."""
+    worked = [run for run in plan.runs if run.work]
+    others = [run for run in plan.runs if not run.work and (run.readings or run.scenario is None)]
+    return replace(plan, runs=(*worked[:2], *others[:1], plan.runs[0]))
+
+
+@pytest.fixture(scope="module")
+def plan() -> DemoPlan:
+    return short(plan_read())
+
+
+@pytest.mark.django_db
+def test_the_demo_is_stored_once_however_often_it_is_loaded(plan: DemoPlan) -> None:
+    first = list(demo_load(plan, TODAY))
+    counted = [model.objects.count() for model in (Run, Entry, Inspection, Engine, Component, Person, TypeRevision)]
+    assert counted[0] == len(plan.runs)
+    assert list(demo_load(plan, date(2026, 6, 1))) == first
+    assert counted == [
+        model.objects.count() for model in (Run, Entry, Inspection, Engine, Component, Person, TypeRevision)
+    ]
+    assert Engine.objects.count() == 3
+    assert {person.role for person in Person.objects.all()} == {"mechanic", "inspector", "director", "auditor"}
+    assert Inspection.objects.filter(state="approved").exists()
+    assert TypeRevision.objects.filter(is_adopted=False).count() == 1
+
+
+@pytest.mark.django_db
+def test_the_command_prints_what_it_judged_and_serves(
+    plan: DemoPlan, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    served: list[Any] = []
+    monkeypatch.setattr(demo, "plan_read", lambda: plan)
+    monkeypatch.setattr(os, "execv", lambda program, words: served.append(words))
+    call_command("demo")
+    said = capsys.readouterr().out
+    assert "calls for" in said
+    assert "RS650-0114" in said
+    assert "Everything here is invented" in said
+    port = served[0][served[0].index("--port") + 1]
+    assert f"http://127.0.0.1:{port}/" in said
+    token = said.split("Bearer ")[1].split()[0]
+    assert ApiToken.objects.filter(revoked_at=None).count() == 1
+    call_command("demo", "--port", "9999")
+    assert "http://127.0.0.1:9999/" in capsys.readouterr().out
+    assert ApiToken.objects.filter(revoked_at=None).count() == 1
+    assert token
+    call_command("demo", "--no-serve")
+    assert len(served) == 2
+
+
+def test_a_port_in_use_is_passed_over(monkeypatch: pytest.MonkeyPatch) -> None:
+    with socket.socket() as taken:
+        taken.bind((demo.HOST, 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        monkeypatch.setattr(demo, "FIRST_PORT", port)
+        assert demo.free_port() > port
+        monkeypatch.setattr(demo, "PORTS_TRIED", 1)
+        with pytest.raises(SystemExit, match="No port"):
+            demo.free_port()
+
+
+def test_a_near_miss_without_a_margin_of_value_is_said_so() -> None:
+    rows = [Exceedance(chart="Torque", unit="percent", margin={"value": None, "next_area": "A"})]
+    assert demo.near_miss(rows) == "beyond the limit, no area entered (Torque)"
+    near = [*rows, Exceedance(chart="ITT", unit="degC", margin={"value": 2.0, "next_area": "A"})]
+    assert demo.near_miss(near) == "beyond the limit, 2.0 °C short of area A (ITT)"
