@@ -1,7 +1,9 @@
 """What is said of a run when it is recorded, before anything is stored."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
+from typing import IO
 from uuid import UUID
 
 
@@ -14,6 +16,16 @@ class ReadingFacts:
     seconds: float | None
     unit: str = ""
     remarks: str = ""
+
+
+@dataclass(frozen=True)
+class TraceFile:
+    """A recorded trace as it came: the file, its name, and how a person matched its columns, if one did."""
+
+    file: IO[bytes]
+    name: str
+    columns: Mapping[str, str] = field(default_factory=dict)
+    units: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

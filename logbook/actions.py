@@ -8,7 +8,7 @@ from django.db import transaction
 
 from engines import actions as engine_actions
 from engines.errors import DomainError
-from engines.evidence import RunFacts
+from engines.evidence import RunFacts, TraceFile
 from engines.models import Engine, Operator, Run, RunTrace
 from inspections.actions import inspection_close, run_judge
 from inspections.closing import Closing
@@ -37,9 +37,11 @@ def _entry_add(
 
 
 @transaction.atomic
-def run_enter(*, engine: Engine, facts: RunFacts, by: Person, digest: str = "") -> Run:
-    """Record a run, judge it, open what it calls for, and write its entry."""
+def run_enter(*, engine: Engine, facts: RunFacts, by: Person, digest: str = "", trace: TraceFile | None = None) -> Run:
+    """Record a run with its trace, if there is one already, judge it, open what it calls for, and write its entry."""
     run = engine_actions.run_record(engine=engine, facts=facts, by=by, digest=digest)
+    if trace is not None:
+        engine_actions.trace_add(run=run, by=by, **vars(trace))
     _run_entry(run, by)
     return run
 

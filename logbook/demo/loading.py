@@ -7,10 +7,11 @@ from datetime import date
 from django.db import transaction
 
 from engines import actions as engine_actions
+from engines.evidence import TraceFile
 from engines.models import Component, Engine, Operator, Run
 from inspections import actions as inspection_actions
 from inspections.models import Inspection
-from logbook.actions import inspection_sign, run_enter, trace_enter
+from logbook.actions import inspection_sign, run_enter
 from logbook.demo.plan import DemoPlan, EnginePlan, PersonPlan, RunPlan, WorkPlan
 from logbook.models import Certificate, Person
 
@@ -110,20 +111,17 @@ def _run(engine: Engine, plan: RunPlan, people: dict[str, Person], today: date) 
         return known
     by = people[plan.by]
     with transaction.atomic():
-        run = run_enter(engine=engine, facts=plan.facts(today), by=by)
-        text = plan.trace(today)
-        if text is not None:
-            trace_enter(
-                run=run,
-                file=io.BytesIO(text.encode()),
-                name=plan.file_name,
-                by=by,
-                columns=plan.engine.match,
-                units=plan.engine.units,
-            )
+        run = run_enter(engine=engine, facts=plan.facts(today), by=by, trace=_trace(plan, today))
         for work in plan.work:
             _work(run, work, people, today)
     return run
+
+
+def _trace(plan: RunPlan, today: date) -> TraceFile | None:
+    text = plan.trace(today)
+    if text is None:
+        return None
+    return TraceFile(io.BytesIO(text.encode()), plan.file_name, plan.engine.match, plan.engine.units)
 
 
 def _work(run: Run, plan: WorkPlan, people: dict[str, Person], today: date) -> None:
