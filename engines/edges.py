@@ -4,10 +4,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engines.charts import Area, Boundary, LimitChart
 from engines.traces import Floats
 
+Places = NDArray[np.intp]
 MICROSECOND = 1e-6  # times closer than this are the same [s]
 
 
@@ -28,9 +30,10 @@ class Edge:
         """Return the value at which the area begins."""
         return float(self.values[0])
 
-    def _between(self, left: Floats, right: Floats, value: Floats) -> Floats:
+    def _between(self, left: Places, right: Places, value: Floats) -> Floats:
         if self.boundary == "step":
-            return self.seconds[left]
+            held: Floats = self.seconds[left]
+            return held
         width = self.values[right] - self.values[left]
         share = np.divide(value - self.values[left], width, out=np.zeros_like(width), where=width > 0)
         allowed: Floats = self.seconds[left] * (1.0 - share) + self.seconds[right] * share  # exact at either end

@@ -12,6 +12,8 @@ from engines.times import Times, total
 from engines.trace_codec import trace_unpack
 
 if TYPE_CHECKING:
+    from uuid import UUID
+
     from django.contrib.auth.models import AbstractBaseUser
 
     from engines.traces import Recording
@@ -68,7 +70,7 @@ def run_list(user: AbstractBaseUser) -> QuerySet[Run]:
     return found.select_related("engine__engine_type", "engine__operator", "recorded_by")
 
 
-def run_for(user: AbstractBaseUser, pk: object) -> Run:
+def run_for(user: AbstractBaseUser, pk: UUID | str) -> Run:
     """Return one run; Run.DoesNotExist where the person may not see it."""
     return run_list(user).get(pk=pk)
 
@@ -103,12 +105,10 @@ def engine_times(engine: Engine, until: datetime | None = None) -> Times:
 
 def engines_times(engines: list[Engine]) -> dict[int, Times]:
     """Return what each of several engines has used, in one query."""
-    found = Run.objects.filter(engine__in=engines).order_by().values("engine")
-    sums = {row["engine"]: row for row in found.annotate(**{f"sum_{n}": Sum(n) for n in COUNTERS})}
-    return {
-        engine.pk: _opening(engine) + Times(*(sums.get(engine.pk, {}).get(f"sum_{n}", 0) for n in COUNTERS))
-        for engine in engines
-    }
+    runs = Run.objects.filter(engine__in=engines).order_by()
+    sums = runs.values_list("engine").annotate(*(Sum(name) for name in COUNTERS))
+    used = {engine: Times(*counts) for engine, *counts in sums}
+    return {engine.pk: _opening(engine) + used.get(engine.pk, Times()) for engine in engines}
 
 
 def component_list(user: AbstractBaseUser) -> QuerySet[Component]:

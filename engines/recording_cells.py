@@ -68,9 +68,9 @@ def numbers_of(column: Any, decimal: str | None) -> tuple[Floats, Words]:
         texts = column.astype(str).fillna("").str.strip()
         values = _parsed(texts, decimal)
         words = _words(texts, np.isnan(values))
-    if np.isinf(values).any():
-        values = np.where(np.isinf(values), np.nan, values)
-    return values, words
+    with np.errstate(over="ignore", invalid="ignore"):
+        is_finite = np.isfinite(values.sum())  # true of almost every column, in one quick pass
+    return (values if is_finite else np.where(np.isinf(values), np.nan, values)), words
 
 
 def _parsed(texts: Any, decimal: str | None) -> Floats:
@@ -157,7 +157,7 @@ def _section_read(section: Any, layout: Layout, plan: Plan) -> list[Piece]:
         header=None,
         names=range(layout.width + 1),  # one more than there should be, to see a cell too many
         index_col=False,
-        dtype={index: str for index in texts if index is not None},
+        dtype={index: str for index in texts if index is not None} or None,
         keep_default_na=False,
         na_values=[""],
         skipinitialspace=layout.is_padded,

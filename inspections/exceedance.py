@@ -135,7 +135,8 @@ def _reason_not_judged(case: _Case, chart: LimitChart) -> str:
 
 def _unobserved(case: _Case) -> list[Unobserved]:
     """Return every gap of every channel that the trace has, in order of the document, then of time."""
-    found, times = [], case.trace.times
+    found: list[Unobserved] = []
+    times = case.trace.times
     for name in case.extremes:
         if case.is_whole(name):
             continue

@@ -12,6 +12,7 @@ from engines.edges import MICROSECOND
 from engines.traces import Floats
 
 Rows = NDArray[np.intp]
+NO_ROW = -1
 
 
 @dataclass(frozen=True)
@@ -70,7 +71,7 @@ def path_of(times: Floats, values: Floats, max_gap_s: float) -> Path | None:
     return Path(at, found, rows, joined, tuple(gaps))
 
 
-def _edge_point(path: Path, right: int, time: float) -> float | None:
+def _edge_value(path: Path, right: int, time: float) -> float | None:
     """Return the value at a time between two points, or None where they are not joined."""
     if right in (0, path.times.size) or not path.joined[right - 1]:
         return None
@@ -95,25 +96,25 @@ def clip(path: Path, first: tuple[int, float], last: tuple[int, float]) -> Path:
         and the parts of gaps that lie between, each with its own higher end.
     """
     low, high = int(np.searchsorted(path.rows, first[0])), int(np.searchsorted(path.rows, last[0], side="right"))
-    times, values, rows = path.times[low:high], path.values[low:high], path.rows[low:high]
-    joined = path.joined[low : max(high - 1, low)]
-    before = low == path.rows.size or path.rows[low] != first[0]
-    after = high == 0 or path.rows[high - 1] != last[0]
-    shift = low
-    edges = ((before, True, low, first[1]), (after, False, high, last[1]))
-    for is_open, is_first, right, time in edges:
-        value = _edge_point(path, right, time) if is_open else None
-        if value is not None:
-            place, link = (0, 0) if is_first else (times.size, joined.size)
-            times, values, rows = (np.insert(a, place, v) for a, v in ((times, time), (values, value), (rows, -1)))
-            joined = np.insert(joined, link, [True] * (times.size - 1 - joined.size))
-            shift -= is_first
+    start = None if first[0] in path.rows[low : low + 1] else _edge_value(path, low, first[1])
+    end = None if last[0] in path.rows[max(high - 1, 0) : high] else _edge_value(path, high, last[1])
+    front, back = [] if start is None else [start], [] if end is None else [end]
+    values = np.concatenate((front, path.values[low:high], back))
+    joined = np.ones(max(values.size - 1, 0), dtype=bool)
+    links = path.joined[low : max(high - 1, low)]
+    joined[len(front) : len(front) + links.size] = links
     gaps = (
-        Gap(gap.after - shift, max(gap.start_s, first[1]), min(gap.end_s, last[1]), gap.level)
+        Gap(gap.after - low + len(front), max(gap.start_s, first[1]), min(gap.end_s, last[1]), gap.level)
         for gap in path.gaps
         if low - 1 <= gap.after < high
     )
-    return Path(times, values, rows, joined, tuple(gap for gap in gaps if gap.end_s > gap.start_s))
+    return Path(
+        times=np.concatenate(([first[1]] * len(front), path.times[low:high], [last[1]] * len(back))),
+        values=values,
+        rows=np.concatenate(([NO_ROW] * len(front), path.rows[low:high], [NO_ROW] * len(back))).astype(np.intp),
+        joined=joined,
+        gaps=tuple(gap for gap in gaps if gap.end_s > gap.start_s),
+    )
 
 
 def fill(path: Path, limit: float, raised_by: float, *, is_closed: bool) -> Path:
@@ -142,7 +143,7 @@ def fill(path: Path, limit: float, raised_by: float, *, is_closed: bool) -> Path
     return Path(
         times=np.insert(path.times, places, [time for gap in touching for time in (gap.start_s, gap.end_s)]),
         values=np.insert(path.values, places, [gap.level for gap in touching for _ in range(2)]) + raised_by,
-        rows=np.insert(path.rows, places, -1),
+        rows=np.insert(path.rows, places, NO_ROW),
         joined=np.insert(links, places, True)[1:-1],
     )
 

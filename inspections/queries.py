@@ -43,7 +43,7 @@ def inspection_open_list(user: AbstractBaseUser) -> QuerySet[Inspection]:
     return inspection_list(user).filter(state__in=states.UNSETTLED)
 
 
-def inspection_for(user: AbstractBaseUser, pk: object) -> Inspection:
+def inspection_for(user: AbstractBaseUser, pk: int) -> Inspection:
     """Return one inspection; Inspection.DoesNotExist where the person may not see it."""
     return inspection_list(user).get(pk=pk)
 

@@ -1,7 +1,7 @@
 """What a changed revision would change across all stored runs, read from as few of them as can be affected."""
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -96,9 +96,7 @@ def _affected(runs: QuerySet[Run], old: EngineTypeData, new: EngineTypeData, nam
     yield from readings.values_list("run", flat=True)
 
 
-def _runs_beyond(
-    runs: QuerySet[Run], data: EngineTypeData, chart: LimitChart, *, whole: bool
-) -> QuerySet[TraceExtreme]:
+def _runs_beyond(runs: QuerySet[Run], data: EngineTypeData, chart: LimitChart, *, whole: bool) -> Iterable[UUID]:
     """Return the runs with an extreme beyond a chart's limit in one of its regimes, the tolerance added."""
     channel = data.channel(chart.channel)
     limit = convert(chart.limit, chart.unit, channel.unit) - chart.sign * channel.tolerance

@@ -27,7 +27,7 @@ def engine_type_add(*, operator: Operator, document: Any, source: str, by: Abstr
         )
     engine_type = EngineType.objects.create(operator=operator, name=data.name)
     return TypeRevision.objects.create(
-        engine_type=engine_type, number=1, document=document, source=source, entered_by=by, is_adopted=True
+        engine_type=engine_type, number=1, document=document, source=source, entered_by_id=by.pk, is_adopted=True
     )
 
 
@@ -56,7 +56,7 @@ def revision_enter(
         document=document,
         source=source.strip(),
         in_force_from=in_force_from,
-        entered_by=by,
+        entered_by_id=by.pk,
     )
 
 

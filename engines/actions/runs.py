@@ -1,12 +1,14 @@
 """Recording runs and adding evidence to them."""
 
+from __future__ import annotations
+
 import hashlib
 import math
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import asdict
 from datetime import timedelta
-from typing import IO
+from typing import IO, Any, BinaryIO, cast
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.files.base import ContentFile, File
@@ -98,7 +100,7 @@ def _columns_for(
     """Return which header to read as which channel and in which unit: as remembered, or as said now."""
     setups = list(run.engine.engine_type.column_setups.all())
     if setups:
-        headers = columns_propose(file, data, name=name).headers
+        headers = columns_propose(cast("BinaryIO", file), data, name=name).headers
         file.seek(0)
         setups = [setup for setup in setups if setup.header in headers]
     chosen = {setup.channel: setup.header for setup in setups} | dict(columns)
@@ -125,7 +127,9 @@ def trace_add(
         return known
     data = revision_in_force(run.engine.engine_type, run.started_at.date()).data
     chosen, kept_units = _columns_for(run, file, name, data, columns or {})
-    recording = recording_read(file, data, columns=chosen, units=kept_units | dict(units or {}), name=name)
+    recording = recording_read(
+        cast("BinaryIO", file), data, columns=chosen, units=kept_units | dict(units or {}), name=name
+    )
     packed = trace_pack(recording)
     trace = RunTrace(
         run=run,
@@ -148,11 +152,11 @@ def trace_add(
 
 
 @contextmanager
-def _files_kept_if_done(trace: RunTrace) -> Iterator[Callable[[str, File], None]]:
+def _files_kept_if_done(trace: RunTrace) -> Iterator[Callable[[str, File[Any]], None]]:
     """Give a function that stores one of a trace's files; whatever it stored is removed if the work fails."""
     stored = []
 
-    def keep(field: str, content: File) -> None:
+    def keep(field: str, content: File[Any]) -> None:
         file = getattr(trace, field)
         file.save(f"{trace.run_id}-{trace.original_sha256[:12]}-{field}", content, save=False)
         stored.append(file)

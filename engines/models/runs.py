@@ -3,13 +3,13 @@
 import uuid
 
 from django.conf import settings
-from django.core.files.storage import storages
+from django.core.files.storage import Storage, storages
 from django.db import models
 
 from engines.models.fleet import Engine, Operator
 
 
-def trace_storage() -> object:
+def trace_storage() -> Storage:
     """Return where traces are kept: a folder, or the object store that the settings name."""
     return storages["traces"]
 

@@ -77,11 +77,11 @@ def _readings(run: Run, data: EngineTypeData, verdict: Verdict) -> tuple[list[Ex
         if chart is None:
             continue
         typed = TypedReading(reading.chart, reading.unit, reading.peak, reading.seconds)
-        excursion = judge_reading(chart, typed, _number(numbers[chart.name], seen[chart.name]))
-        if excursion is not None:
-            found.append(excursion)
+        judged = judge_reading(chart, typed, _number(numbers[chart.name], seen[chart.name]))
+        if judged is not None:
+            found.append(judged)
             seen[chart.name] += 1
-            seconds.update(_rule_seconds(chart, excursion))
+            seconds.update(_rule_seconds(chart, judged))
     return found, dict(seconds)
 
 

@@ -133,7 +133,7 @@ REFUSED: list[tuple[str, str, Change]] = [
     ("charts[1].areas[0].allowed[1].seconds", "must not rise", lambda d: vertex(d, 1).update(seconds=61)),
     ("charts[1].areas[0].allowed[1].above", "must increase", lambda d: vertex(d, 1).update(above=700)),
     ("charts[1].areas[0].allowed[0].above", "short of the limit", lambda d: vertex(d, 0).update(above=699)),
-    ("charts[1].areas[1].allowed", "inside area A", lambda d: running(d)["areas"].reverse() or rename(d)),
+    ("charts[1].areas[1].allowed", "inside area A", lambda d: swap(d)),
     ("charts[1].areas[0].action", "is missing", lambda d: running(d)["areas"][0].pop("action")),
     ("charts[1].areas[0].action.summary", "must not be empty", lambda d: action(d).update(summary="")),
     ("charts[1].areas[0].action.before_next_flight", "true or false", lambda d: action(d).update(before_next_flight=1)),
@@ -169,7 +169,8 @@ def low(document: dict[str, Any]) -> list[Any]:
     return found
 
 
-def rename(document: dict[str, Any]) -> None:
+def swap(document: dict[str, Any]) -> None:
+    running(document)["areas"].reverse()
     for area, name in zip(running(document)["areas"], "AB", strict=True):
         area["name"] = name
 

@@ -99,7 +99,7 @@ def test_a_failure_while_storing_leaves_no_file(run: Run, mechanic: Person, monk
 
 def stored(run: Run) -> list[str]:
     """Return the names of the files of a run."""
-    folder = Path(RunTrace(run=run).original.storage.location)
+    folder = Path(RunTrace(run=run).original.storage.path(""))
     return sorted(path.name for path in folder.rglob("*") if path.is_file() and str(run.pk) in path.name)
 
 
