@@ -9,7 +9,7 @@ def age_words(days: int) -> str:
     """Return an age in whole days, in words."""
     if days <= 0:
         return "today"
-    return "1 day" if days == 1 else f"{days} days"
+    return "1 day ago" if days == 1 else f"{days} days ago"
 
 
 def age_band(days: int) -> str:

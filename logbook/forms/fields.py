@@ -27,6 +27,7 @@ class DecimalTextField(forms.CharField):
     """A number with a decimal point or comma; anything that could mislead is refused in words."""
 
     widget = NumberBox
+    about = ""
 
     def __init__(self, *, unit: str = "", may_be_negative: bool = False, **options: Any) -> None:
         super().__init__(widget=NumberBox(unit), required=False, **options)
@@ -41,6 +42,16 @@ class DecimalTextField(forms.CharField):
         if number < 0 and not self.may_be_negative:
             raise ValidationError(f"“{typed}” is below 0; write 0 or more.")
         return number
+
+
+class NotKnownField(forms.BooleanField):
+    """The choice, beside a box, of not knowing what belongs in it."""
+
+    beside = True
+    about = ""
+
+    def __init__(self, spoken: str) -> None:
+        super().__init__(label="Not known", required=False, widget=forms.CheckboxInput({"aria-label": spoken}))
 
 
 class CountField(forms.CharField):

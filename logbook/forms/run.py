@@ -19,7 +19,7 @@ from engines.models import Run
 from engines.times import seconds_of_hours
 from inspections.drawing.facts import limit_text
 from inspections.readings import is_beyond
-from logbook.forms.fields import TEXT, CountField, DecimalTextField, MomentField, Sheet
+from logbook.forms.fields import TEXT, CountField, DecimalTextField, MomentField, NotKnownField, Sheet
 from logbook.forms.traces import file_checked
 
 SENT_BEFORE = (
@@ -157,11 +157,13 @@ def reading_fields(n: int, chart: LimitChart) -> dict[str, forms.Field]:
     """Return the boxes of one chart by name."""
     extreme = "Highest" if chart.side == "above" else "Lowest"
     fields = (
-        DecimalTextField(label=f"{extreme} reading, {chart.name}", unit=chart.unit, may_be_negative=True),
-        forms.BooleanField(label="Reading not known", required=False),
-        DecimalTextField(label=f"Seconds {chart.side} the limit, {chart.name}", unit="s"),
-        forms.BooleanField(label="Seconds not known", required=False),
+        DecimalTextField(label=f"{extreme} reading", unit=chart.unit, may_be_negative=True),
+        NotKnownField("Reading not known"),
+        DecimalTextField(label=f"Seconds {chart.side} the limit", unit="s"),
+        NotKnownField("Seconds not known"),
     )
+    for field in fields:
+        field.about = chart.name
     return dict(zip(reading_names(n), fields, strict=True))
 
 

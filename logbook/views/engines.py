@@ -48,7 +48,7 @@ def engine_detail(request: ScreenRequest, pk: int) -> HttpResponse:
 def recent_runs(request: ScreenRequest, engine: Engine) -> list[dict[str, object]]:
     """Return an engine's latest runs, each with the word of its verdict."""
     standing = Prefetch("judgements", Judgement.objects.filter(is_current=True), to_attr="standing")
-    runs = run_list(request.user).filter(engine=engine).annotate(typed=Count("readings"))
+    runs = run_list(request.user).filter(engine=engine).annotate(typed=Count("readings")).order_by("-started_at")
     return [
         {"run": run, "word": verdict_word(next(iter(run.standing), None), run.typed)}
         for run in runs.prefetch_related(standing)[:RECENT]

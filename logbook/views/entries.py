@@ -6,6 +6,7 @@ from django.shortcuts import render
 from engines.web import ScreenRequest, found, page_of, screen
 from logbook import queries
 from logbook.filters import EntryFilter
+from logbook.forms.lists import list_fields
 
 
 @screen("read")
@@ -13,7 +14,9 @@ def entry_list(request: ScreenRequest) -> HttpResponse:
     """Show the entries, newest first, narrowed by engine, kind and days."""
     entries = queries.entry_list(request.user)
     filtered = EntryFilter(request.GET, queryset=entries.order_by("-number"), request=request)
-    context = {"page": page_of(request, filtered.qs), "filter": filtered, "kept": entries.count()}
+    fields = list_fields(filtered, ("engine", "kind", "from", "to"), engine="Every engine", kind="Every kind")
+    page = page_of(request, filtered.qs)
+    context = {"page": page, "filter": filtered, "fields": fields, "kept": entries.count()}
     return render(request, "logbook/entry_list.html", context)
 
 

@@ -13,6 +13,7 @@ from inspections import queries, states
 from inspections.filters import InspectionFilter
 from inspections.models import Inspection, Step
 from logbook.forms.fields import Sheet
+from logbook.forms.lists import list_fields
 from logbook.forms.work import ActionForm, AssignForm, CauseForm, FindingForm, StepForm
 from logbook.phrases import BAND_NAMES, age_band
 
@@ -25,7 +26,7 @@ SHOWN = (
     "releases",
     "entries",
 )
-FILTERS = ("engine", "state", "before_next_flight")
+UNASKED = {"engine": "Every engine", "state": "Every state that is not settled", "before_next_flight": "Either"}
 
 
 @screen("read")
@@ -38,7 +39,7 @@ def inspection_list(request: ScreenRequest) -> HttpResponse:
     page = page_of(request, filtered.qs)
     context = {
         "page": page,
-        "fields": [filtered.form[name] for name in FILTERS],
+        "fields": list_fields(filtered, tuple(UNASKED), **UNASKED),
         "filter": filtered,
         "ages": [] if asks_state else ages_of(list(filtered.qs.values_list("opened_at", flat=True))),
         "kept": rows.count(),

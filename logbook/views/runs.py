@@ -10,6 +10,7 @@ from engines.charts import LimitChart
 from engines.models import Run
 from engines.queries import run_for
 from engines.web import ScreenRequest, found, screen
+from inspections import states
 from inspections.drawing.shapes import Picture
 from inspections.drawing.svg import svg_text
 from inspections.models import Judgement
@@ -38,14 +39,15 @@ def run_detail(request: ScreenRequest, pk: object) -> HttpResponse:
     """Show one run with its verdict."""
     run = found(run_for, request.user, pk)
     readings, traces = list(run.readings.select_related("recorded_by")), list(run.traces.select_related("recorded_by"))
-    judgement = judgement_of(run)
+    inspections, judgement = list(run.inspections.order_by("number")), judgement_of(run)
     context: dict[str, object] = {
         "run": run,
         "judgement": judgement,
         "word": verdict_word(judgement, len(readings)),
         "readings": readings,
         "traces": traces,
-        "inspections": run.inspections.order_by("number"),
+        "inspections": inspections,
+        "next_inspection": next((i for i in inspections if i.state in states.UNSETTLED), None),
         "entries": run.entries.order_by("number"),
     }
     if judgement is not None:

@@ -51,7 +51,7 @@ def test_one_engine_says_why_it_is_held_and_what_it_used(client: Client, engine:
     page = words(signed_in(client, mechanic).get(reverse("engine_detail", args=[engine.pk])))
     assert "Unserviceable Inspection 1 is open: Hot section inspection" in page
     assert "Run time 0.4 h Time in service 0.0 h Starts 0 Cycles 0" in page
-    assert f"{inspection.number}: Hot section inspection Open Before the next flight. Open for today." in page
+    assert f"{inspection.number}: Hot section inspection Open Before the next flight. Opened today." in page
     assert "2026-05-04 07:30 Ground run 0.40 h Inspection called for" in page
     assert "Entry 1 : Ground run recorded, 2026-05-04" in page
     assert "Print the log of this engine" in page

@@ -35,7 +35,7 @@ def test_the_list_says_what_happened_and_who_has_it(client: Client, inspection: 
     assert "1: Hot section inspection TB-0001 ITT, running: 770 °C, 20 s above the limit" in page
     assert "ITT, running, area B. invented manual 72-00, revision 3." in page
     assert "today Open Before the next flight. Nobody yet" in page
-    assert "Open 0 to 2 days 1 Open 3 to 7 days 0 Open 8 to 30 days 0 Open over 30 days 0" in page
+    assert "Open 0 to 2 days: 1 · Open 3 to 7 days: 0 · Open 8 to 30 days: 0 · Open over 30 days: 0" in page
     assert "1 of 1 shown." in page
 
 
@@ -44,7 +44,7 @@ def test_ages_are_told_in_words_and_in_bands(client: Client, inspection: Inspect
         client.force_login(inspection.run.recorded_by)
         page = words(client.get(reverse("inspection_list")))
     assert "9 days ago" in page
-    assert "Open 8 to 30 days 1" in page
+    assert "Open 8 to 30 days: 1" in page
 
 
 def test_the_list_is_narrowed_by_engine_and_state(client: Client, inspection: Inspection) -> None:
@@ -52,7 +52,7 @@ def test_the_list_is_narrowed_by_engine_and_state(client: Client, inspection: In
     InspectionFactory(run=RunFactory(engine=other), state=states.APPROVED, summary="Settled")
     address = reverse("inspection_list")
     assert "No inspection answers to this." in words(client.get(address, {"engine": other.pk}))
-    settled = words(client.get(address, {"engine": other.pk, "state": "approved"}))
+    settled = words(client.get(address, {"engine": str(other.pk), "state": "approved"}))
     assert "2: Settled" in settled
     assert "1 of 1 shown, of 2 kept." in settled
     assert "Select a valid choice." in words(client.get(address, {"state": "asleep"}))

@@ -33,9 +33,9 @@ def send(client: Client, engine: Engine, sheet: dict[str, Any], **changes: Any) 
 def test_the_cautions_stand_before_the_sheet(client: Client, engine: Engine, mechanic: Person) -> None:
     page = words(signed_in(client, mechanic).get(reverse("run_record", args=[engine.pk])))
     assert page.index("Before any engine runs") < page.index("What was it?")
-    assert "The person at the controls does not touch this phone during a start." in page
+    assert "Whoever is at the controls does not touch this during a start." in page
     assert "Limit 700 °C, not above." in page
-    assert "Lowest reading, Oil pressure, running , in psi" in page
+    assert "Oil pressure, running Limit 40 psi, not below. Lowest reading , in psi" in page
 
 
 def test_a_run_is_recorded_judged_and_entered(client: Client, engine: Engine, sheet: dict[str, Any]) -> None:

@@ -1,0 +1,65 @@
+"""A real browser in front of the whole site: signed in as one of the cast, every error of its console a failure."""
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page
+
+from engines.models import Engine
+from logbook.models import Person
+from tests.logbook.screen_kit import PASSWORD
+
+REFUSED = "status of 422"
+PHONE = {"width": 360, "height": 740}
+Visit = Callable[[str], Page]
+
+
+@pytest.fixture(autouse=True)
+def whole_site(transactional_db: None) -> None:
+    """Let the server's own threads see what the test has stored."""
+
+
+@pytest.fixture
+def console(page: Page) -> Iterator[list[str]]:
+    """Collect what the browser complains of, refusals of a sheet left out; a test that leaves a complaint fails."""
+    complaints: list[str] = []
+    page.on("console", lambda message: complaints.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    yield complaints
+    assert [complaint for complaint in complaints if REFUSED not in complaint] == []
+
+
+@pytest.fixture
+def visit(page: Page, live_server: Any, console: list[str]) -> Visit:
+    """Return a function that opens an address of the site."""
+    page.set_viewport_size(PHONE)  # type: ignore[arg-type]
+
+    def go(address: str) -> Page:
+        page.goto(f"{live_server.url}{address}")
+        return page
+
+    return go
+
+
+@pytest.fixture
+def sign_in(visit: Visit) -> Callable[[Person], Page]:
+    """Return a function that signs a person in through the sign-in screen."""
+
+    def enter(person: Person) -> Page:
+        page = visit("/sign-in/")
+        if page.get_by_role("button", name="Sign out").count():
+            page.get_by_role("button", name="Sign out").click()
+        page.get_by_label("Name you sign in with").fill(person.username)
+        page.get_by_label("Password").fill(PASSWORD)
+        page.get_by_role("button", name="Sign in").click()
+        page.wait_for_url("**/engines/")
+        return page
+
+    return enter
+
+
+@pytest.fixture
+def at_work(engine: Engine, mechanic: Person, inspector: Person, director: Person) -> Engine:
+    """Return the engine of an operator whose people are all there."""
+    return engine
