@@ -24,6 +24,7 @@ from inspections.verdict import Excursion, Unobserved, excursion_read
 from logbook.models import Entry
 
 PRINTED = (480.0, 270.0)
+MOST_CURVES = 4  # of one chart on one screen, from the first excursion on
 MOST_LEVELS = 300  # of a duration curve as drawn; its figures are the verdict's
 
 
@@ -58,13 +59,15 @@ class JudgedRun:
         values = convert(self.trace.channels[chart.channel], self.channel(chart).unit, chart.unit)
         return replace(self.trace, channels={**self.trace.channels, chart.channel: values})
 
-    def record(self, chart: LimitChart) -> tuple[float, float] | None:
-        """Return the times of the first and the last valid sample of a chart's channel. [s]"""
-        trace = self.traced(chart)
-        if trace is None:
-            return None
-        valid = trace.times[np.isfinite(trace.channels[chart.channel])]
-        return (float(valid[0]), float(valid[-1])) if valid.size else None
+    @cached_property
+    def records(self) -> dict[str, tuple[float, float]]:
+        """Return the times of the first and the last valid sample of each channel that has one. [s]"""
+        found = {}
+        for name, values in self.trace.channels.items() if self.trace is not None else ():
+            valid = np.flatnonzero(np.isfinite(values))
+            if valid.size and self.trace is not None:
+                found[name] = float(self.trace.times[valid[0]]), float(self.trace.times[valid[-1]])
+        return found
 
     def caption(self, chart: LimitChart) -> str:
         """Return what a chart's picture was drawn from."""
@@ -89,10 +92,12 @@ class JudgedRun:
         )
 
     def curves(self, chart: LimitChart, size: tuple[float, float]) -> Iterator[Picture]:
-        """Yield the duration curve of each excursion of a chart that samples prove."""
+        """Yield the duration curves of a chart's first excursions that samples prove."""
         trace = self.traced(chart)
-        for excursion in self.of(chart) if trace is not None else []:
-            points = curve_points(trace, chart, excursion, self) if trace is not None else []
+        if trace is None:
+            return
+        for excursion in self.of(chart)[:MOST_CURVES]:
+            points = curve_points(trace, chart, excursion, self)
             if points:
                 yield curve_picture(points, chart, excursion, self.channel(chart), size=size)
 

@@ -56,7 +56,7 @@ def said_of(run: JudgedRun, excursion: Excursion) -> Said:
     chart = next(chart for chart in run.charts if chart.name == excursion.chart)
     area = area_of(chart, excursion.area_possible)
     return Said(
-        sentence=sentence_of(excursion, chart, run.channel(chart), run.record(chart)),
+        sentence=sentence_of(excursion, chart, run.channel(chart), run.records.get(chart.channel)),
         due=due_words(area),
         source=f"{chart.name}: {chart.source or 'source not recorded'}",
         is_due_first=area is not None and area.action.before_next_flight,

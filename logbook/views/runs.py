@@ -20,6 +20,7 @@ from logbook.verdict_words import Said, facts_by_chart, limit_lines, said_of, ve
 
 NARROW, WIDE = (360.0, 380.0), (900.0, 460.0)
 CURVE = (360.0, 300.0)
+MOST_OPEN = 3  # excursions of a chart whose facts stand open; the others open on request
 
 
 @dataclass(frozen=True)
@@ -32,6 +33,7 @@ class ChartCase:
     curves: list[SafeString]
     caption: str
     facts: list[dict[str, str]]
+    more: list[dict[str, str]]
 
 
 @screen("read")
@@ -79,14 +81,15 @@ def near_misses(judged: JudgedRun) -> list[Said]:
 
 def chart_case(judged: JudgedRun, chart: LimitChart, prefix: str) -> ChartCase:
     """Return the pictures and tables of one chart."""
-    curves = enumerate(judged.curves(chart, CURVE))
+    curves, facts = enumerate(judged.curves(chart, CURVE)), facts_by_chart(judged, chart)
     return ChartCase(
         chart=chart,
         narrow=drawn(judged.picture(chart, *NARROW), f"{prefix}n"),
         wide=drawn(judged.picture(chart, *WIDE), f"{prefix}w"),
         curves=[drawn(picture, f"{prefix}c{k}") for k, picture in curves],
         caption=judged.caption(chart),
-        facts=facts_by_chart(judged, chart),
+        facts=facts[:MOST_OPEN],
+        more=facts[MOST_OPEN:],
     )
 
 

@@ -1,4 +1,4 @@
-"""Pictures of a judged run: in the chart's unit, with curves that agree with the verdict, and none without a trace."""
+"""The curves drawn under a run say what its verdict says."""
 
 from dataclasses import replace
 from typing import Any
@@ -6,143 +6,113 @@ from typing import Any
 import numpy as np
 import pytest
 
+from engines.charts import EngineTypeData
 from engines.documents import engine_type_read
 from engines.traces import Trace
-from engines.units import convert
 from inspections.exceedance import judge
 from logbook.pictures import MOST_LEVELS, JudgedRun, curve_points
 from tests.documents import type_document
 
-SECONDS = 400
+SIZE = (360.0, 300.0)
 
 
-def flown(**channels: Any) -> Trace:
-    """Return a recorded run, one row a second: 20 s of start, then at idle until 30 s before the end."""
-    times = np.arange(SECONDS, dtype=float)
-    n1 = np.where(times < SECONDS - 30, np.clip(times * 3, 0, 85), 85 - 3 * (times - SECONDS + 30))
-    flat = {"itt": np.full(SECONDS, 600.0), "n1": np.clip(n1, 0, 85), "oil_press": np.where(n1 > 5, 55.0, 0.0)}
-    return Trace(times, {**flat, **channels})
-
-
-def hot(peak: float = 741.0, ripple: float = 0.0) -> Trace:
-    """Return a run with a hump above 700 °C, not a straight line in it where ``ripple`` is above 0."""
-    times = np.arange(SECONDS, dtype=float)
-    itt = 600 + (peak - 600) * np.exp(-(((times - 200) / 60) ** 2)) + ripple * np.sin(times * 1.7)
-    return flown(itt=itt)
-
-
-def judged(trace: Trace | None, document: dict[str, Any] | None = None) -> JudgedRun:
-    """Return a run as judged by a document; without a trace, by the verdict on one that was hot."""
-    data = engine_type_read(document or type_document())
-    verdict = judge(hot() if trace is None else trace, data)
+def run_of(data: EngineTypeData, itt: Any, n1: Any, oil: Any = None) -> JudgedRun:
+    """Return a judged run of these samples, one a second."""
+    times = np.arange(len(itt), dtype=float)
+    oil = np.full(len(itt), 60.0) if oil is None else oil
+    channels = {"itt": np.asarray(itt, float), "n1": np.asarray(n1, float), "oil_press": np.asarray(oil, float)}
+    trace = Trace(times, {**channels, "torque": np.full(len(itt), 50.0)})
+    verdict = judge(trace, data)
     return JudgedRun(data, verdict.excursions, verdict.regimes, verdict.unobserved, trace)
 
 
-def chart_document(**changes: Any) -> dict[str, Any]:
-    """Return the document with its chart of a running engine's temperature changed."""
-    document = type_document()
-    document["charts"][1] |= changes
-    return document
+@pytest.fixture
+def data() -> EngineTypeData:
+    """Return the type of the tests."""
+    return engine_type_read(type_document())
 
 
-def test_only_charts_that_were_passed_are_drawn() -> None:
-    assert [chart.name for chart in judged(hot()).charts] == ["ITT, running"]
-    assert judged(flown()).charts == ()
+def beyond(points: list[tuple[float, float]], value: float, sign: float) -> float:
+    """Return the time beyond a value by the corners of a curve, strictly beyond on a plateau."""
+    at = [sign * v for v, _ in points]
+    seconds = [s for _, s in points]
+    right = int(np.searchsorted(at, sign * value, side="right"))
+    if right == len(at):
+        return 0.0
+    return float(np.interp(sign * value, at[right - 1 :], seconds[right - 1 :]))
 
 
-def test_a_picture_is_drawn_in_the_chart_s_unit() -> None:
-    areas = [
-        {
-            "name": "A",
-            "allowed": [{"above": 1300, "seconds": 10}],
-            "action": {"summary": "Look", "before_next_flight": True},
-        }
-    ]
-    run = judged(hot(), chart_document(unit="degF", limit=1292, areas=areas, repeats=[]))
-    (chart,) = run.charts
-    picture = run.picture(chart, 480, 300)
-    assert picture is not None
-    assert "Limit 1292 °F" in picture.texts
-    hottest = float(convert(hot().channels["itt"].max(), "degC", "degF"))
-    assert any(text.startswith(f"Peak {hottest:.1f} °F") for text in picture.texts)
-    assert run.caption(chart) == "400 samples, 1.0 per second, 0 gaps"
-    assert run.record(chart) == (0.0, 399.0)
-
-
-@pytest.mark.parametrize("trace", [None, Trace(np.arange(3.0), {"n1": np.arange(3.0)})], ids=["none", "other column"])
-def test_without_the_channel_there_is_no_picture(trace: Trace | None) -> None:
-    run = replace(judged(None), trace=trace)
-    (chart,) = run.charts
-    assert run.picture(chart, 480, 300) is None
-    assert (run.caption(chart), run.record(chart), list(run.curves(chart, (360, 300)))) == ("", None, [])
-
-
-def test_a_channel_without_a_sample_has_no_record() -> None:
-    run = replace(judged(hot()), trace=flown(itt=np.full(SECONDS, np.nan)))
-    (chart,) = run.charts
-    assert run.record(chart) is None
-
-
-def at_level(points: list[tuple[float, float]], value: float) -> float:
-    """Return the time beyond a value from a curve's corners, straight between them. [s]"""
-    corners = np.array(sorted(points))
-    return float(np.interp(value, corners[:, 0], corners[:, 1]))
-
-
-@pytest.mark.parametrize("ripple", [0.0, 3.0])
-def test_a_curve_agrees_with_the_verdict(ripple: float) -> None:
-    run = judged(hot(ripple=ripple))
-    (chart,) = run.charts
-    assert run.trace is not None
-    curves = [curve_points(run.trace, chart, excursion, run) for excursion in run.of(chart)]
-    assert len(curves) == len(list(run.curves(chart, (360, 300)))) > 0
-    for excursion, points in zip(run.of(chart), curves, strict=True):
-        assert points[0][1] == pytest.approx(excursion.seconds_above)
-        for level in excursion.levels:
-            if level.seconds:
-                assert at_level(points, level.value) == pytest.approx(level.seconds, abs=1e-6)
-
-
-def test_a_curve_of_many_levels_keeps_its_ends() -> None:
-    generator = np.random.default_rng(7)
-    run = judged(flown(itt=np.where(np.arange(SECONDS) > 30, 710 + 20 * generator.random(SECONDS), 600)))
-    (chart,) = run.charts
-    (excursion,) = run.of(chart)
-    assert run.trace is not None
-    points = curve_points(run.trace, chart, excursion, run)
-    assert MOST_LEVELS <= len(points) <= 2 * MOST_LEVELS
-    assert points[0] == pytest.approx((700.0, excursion.seconds_above))
-    assert points[-1] == (excursion.peak, 0.0)
-
-
-def test_a_low_limit_s_curve_runs_downward() -> None:
-    oil = np.where((np.arange(SECONDS) > 100) & (np.arange(SECONDS) < 120), 36.0, 55.0)
-    run = judged(flown(oil_press=oil))
-    (chart,) = run.charts
-    (excursion,) = run.of(chart)
-    assert run.trace is not None
-    points = curve_points(run.trace, chart, excursion, run)
-    assert points[0] == pytest.approx((40.0, excursion.seconds_above))
-    assert points[-1][0] == excursion.peak == 36.0
-
-
-def test_a_chart_of_starts_follows_its_excursion_past_idle() -> None:
-    times = np.arange(SECONDS, dtype=float)
-    run = judged(flown(itt=np.where((times > 10) & (times < 26), 820.0, 600.0)))
-    chart = next(chart for chart in run.charts if chart.name == "ITT, starting")
-    (excursion,) = run.of(chart)
-    assert run.trace is not None
-    assert excursion.end_s is not None and excursion.end_s > 20
-    assert curve_points(run.trace, chart, excursion, run)[0][1] == pytest.approx(excursion.seconds_above)
+HUMP = np.concatenate([np.full(10, 650.0), np.linspace(650, 765, 24), np.full(6, 725.0), np.full(10, 650.0)])
 
 
 @pytest.mark.parametrize(
-    "changes", [{"seconds_above": 0.0}, {"start_s": None, "end_s": None}, {"start_s": 0.0, "end_s": 5.0}]
+    ("itt", "n1", "oil", "chart"),
+    [
+        (HUMP, np.full(50, 90.0), None, 1),
+        (np.concatenate([HUMP, HUMP]), np.full(100, 90.0), None, 1),
+        (np.linspace(690, 750, 40), np.concatenate([np.full(20, 90.0), np.zeros(20)]), None, 1),
+        (
+            np.full(30, 600.0),
+            np.full(30, 90.0),
+            np.concatenate([np.full(10, 60.0), np.full(9, 35.0), np.full(11, 60.0)]),
+            2,
+        ),
+        (
+            np.concatenate([np.full(5, 20.0), np.linspace(20, 900, 20), np.full(5, 600.0)]),
+            np.linspace(4, 60, 30),
+            None,
+            0,
+        ),
+    ],
+    ids=["hump", "two", "cut by a regime", "low", "start"],
 )
-def test_what_no_sample_proves_has_no_curve(changes: dict[str, Any]) -> None:
-    run = judged(hot())
-    (chart,) = run.charts
-    excursion = replace(run.of(chart)[0], **changes)
-    assert run.trace is not None
-    assert curve_points(run.trace, chart, excursion, run) == []
-    assert list(replace(run, excursions=(excursion,)).curves(chart, (360, 300))) == []
+def test_a_curve_passes_through_the_verdicts_levels(
+    itt: Any, n1: Any, oil: Any, chart: int, data: EngineTypeData
+) -> None:
+    run = run_of(data, itt, n1, oil)
+    limit = data.charts[chart]
+    trace = run.traced(limit)
+    assert trace is not None
+    assert run.of(limit)
+    for excursion in run.of(limit):
+        points = curve_points(trace, limit, excursion, run)
+        for level in excursion.levels:
+            assert beyond(points, level.value, limit.sign) == pytest.approx(level.seconds, abs=1e-6)
+
+
+def test_the_most_a_curve_is_drawn_with(data: EngineTypeData) -> None:
+    rng = np.random.default_rng(7)
+    itt = 720 + 15 * rng.standard_normal(3000).cumsum() / 60 + rng.random(3000)
+    run = run_of(data, np.maximum(itt, 700.5), np.full(3000, 90.0))
+    chart = data.charts[1]
+    trace = run.traced(chart)
+    assert trace is not None
+    (excursion,) = run.of(chart)
+    points = curve_points(trace, chart, excursion, run)
+    assert len(points) <= 2 * MOST_LEVELS
+    assert points[0][1] == pytest.approx(excursion.seconds_above)
+    assert [s for _, s in points] == sorted((s for _, s in points), reverse=True)
+
+
+def test_a_reading_has_no_curve_and_no_picture(data: EngineTypeData) -> None:
+    run = replace(run_of(data, HUMP, np.full(50, 90.0)), trace=None)
+    chart = data.charts[1]
+    assert (run.picture(chart, *SIZE), list(run.curves(chart, SIZE)), run.caption(chart)) == (None, [], "")
+    assert run.records == {}
+
+
+def test_what_no_sample_proves_has_no_curve(data: EngineTypeData) -> None:
+    run = run_of(data, HUMP, np.full(50, 90.0))
+    chart = data.charts[1]
+    trace = run.traced(chart)
+    assert trace is not None
+    only_possible = replace(run.of(chart)[0], seconds_above=0.0)
+    assert curve_points(trace, chart, only_possible, run) == []
+    elsewhere = replace(run.of(chart)[0], start_s=0.0, end_s=5.0)
+    assert curve_points(trace, chart, elsewhere, run) == []
+
+
+def test_a_channel_without_a_valid_sample_has_no_record(data: EngineTypeData) -> None:
+    run = run_of(data, np.full(20, 600.0), np.full(20, 90.0), np.full(20, np.nan))
+    assert "oil_press" not in run.records
+    assert run.records["itt"] == (0.0, 19.0)

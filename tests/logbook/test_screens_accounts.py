@@ -64,3 +64,10 @@ def test_pages_carry_no_script_and_no_style_of_their_own(client: Client, mechani
     assert all(f" {name}=" not in page for name in ("style", "onclick", "onload", "onsubmit"))
     assert "<style" not in page
     assert all(part.startswith(" src=") or ' src="' in part.split(">")[0] for part in page.split("<script")[1:])
+
+
+def test_a_page_that_was_open_too_long_says_so(mechanic: Person) -> None:
+    client = signed_in(Client(enforce_csrf_checks=True), mechanic)
+    response = client.post(reverse("sign_out"))
+    assert response.status_code == 403
+    assert "This page was open too long" in words(response)

@@ -129,3 +129,20 @@ def test_an_auditor_is_not_offered_to_add(client: Client, engine: Engine, mechan
     run = run_with_inspection(engine, mechanic)
     assert "Add a recorded trace" in page_of(client, run, mechanic)[0]
     assert "Add a recorded trace" not in page_of(client, run, auditor)[0]
+
+
+def test_many_excursions_fold_their_facts(client: Client, engine: Engine, mechanic: Person) -> None:
+    readings = tuple(ReadingFacts("ITT, running", 705.0 + n, 2.0) for n in range(6))
+    facts = RunFacts(id=Run().pk, kind=Run.Kind.FLIGHT, started_at=STARTED_AT, readings=readings)
+    page, markup = page_of(client, run_enter(engine=engine, facts=facts, by=mechanic), mechanic)
+    assert "The same facts, excursion 3" in page
+    assert "3 more excursions" in page
+    assert all(f"{705 + n} °C" in page for n in range(6))
+
+
+def test_the_file_can_be_had_as_it_came(client: Client, engine: Engine, mechanic: Person) -> None:
+    run = traced(engine, mechanic, recording_csv())
+    _, markup = page_of(client, run, mechanic)
+    address = reverse("api:run-trace", args=[run.pk])
+    assert f'href="{address}" download' in markup
+    assert b"".join(client.get(address).streaming_content) == recording_csv()
