@@ -38,12 +38,12 @@ def number_typed(text: str) -> Decimal:
     sign, whole, decimals = found[1], found[2], found[3] or ""
     if len(whole) + len(decimals) > MOST_DIGITS:
         raise ValueError(f"“{typed}” has more than {MOST_DIGITS} digits; write fewer.")
-    if len(decimals) == 3 and 0 < len(whole) <= 3 and whole.strip("0"):
+    if _is_two_fold(whole, decimals):
         raise ValueError(
             f"“{typed}” can be read as {whole}{decimals} or as {whole}.{decimals}. "
             f"Write {whole}{decimals} without a mark, or {whole}.{decimals[:2]} with fewer decimals."
         )
-    return Decimal(f"{sign}{whole or '0'}.{decimals or '0'}" if decimals else f"{sign}{whole}")
+    return Decimal(f"{sign}{whole}.{decimals}" if decimals else f"{sign}{whole}")
 
 
 def count_typed(text: str) -> int:
@@ -70,6 +70,11 @@ def count_typed(text: str) -> int:
     if number != number.to_integral_value():
         raise ValueError(f"“{text.strip()}” is not a whole number; write for example 1.")
     return int(number)
+
+
+def _is_two_fold(whole: str, decimals: str) -> bool:
+    """Return whether the mark between digits may as well part thousands."""
+    return len(decimals) == 3 and 0 < len(whole) <= 3 and bool(whole.strip("0"))
 
 
 def _wrong(typed: str) -> str:

@@ -3,7 +3,7 @@
 import contextlib
 import secrets
 from dataclasses import asdict, dataclass, replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.core.files.base import File
@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from engines.charts import EngineTypeData
-from engines.models import Run, RunTrace
+from engines.models import Engine, Run, RunTrace
 from engines.queries import revision_in_force
 from engines.recordings import Proposal, columns_propose
 from engines.web import ScreenRequest
@@ -47,16 +47,16 @@ class WaitingTrace:
         return storages["traces"].open(self.path, "rb")
 
 
-def type_data(run: Run) -> EngineTypeData:
+def type_data(engine: Engine, started_at: datetime) -> EngineTypeData:
     """Return the limits and channels that judge a run."""
-    return revision_in_force(run.engine.engine_type, run.started_at.date()).data
+    return revision_in_force(engine.engine_type, started_at.date()).data
 
 
-def proposal_of(run: Run, file: Any, name: str) -> Proposal:
+def proposal_of(engine: Engine, data: EngineTypeData, file: Any, name: str) -> Proposal:
     """Return how a file would be read, with what was remembered for the type; TraceError if it is unusable."""
     file.seek(0)
-    setups = list(run.engine.engine_type.column_setups.all())
-    proposal = columns_propose(file, type_data(run), columns={s.channel: s.header for s in setups}, name=name)
+    setups = list(engine.engine_type.column_setups.all())
+    proposal = columns_propose(file, data, columns={s.channel: s.header for s in setups}, name=name)
     file.seek(0)
     units = {s.channel: s.unit for s in setups if s.unit and proposal.columns.get(s.channel) == s.header}
     return replace(proposal, units={**proposal.units, **units})
@@ -70,17 +70,17 @@ def needed_of(data: EngineTypeData) -> tuple[str, ...]:
     return (TIME, *(channel.name for channel in data.channels if channel.name in used))
 
 
-def is_known(run: Run, proposal: Proposal) -> bool:
-    """Return whether every column that counts is found without asking."""
-    return set(needed_of(type_data(run))) <= set(proposal.columns)
+def is_known(engine: Engine, started_at: datetime, file: "UploadedFile[Any]") -> bool:
+    """Return whether every column that counts is found without asking; TraceError if the file is unusable."""
+    data = type_data(engine, started_at)
+    return set(needed_of(data)) <= set(proposal_of(engine, data, file, file.name or "").columns)
 
 
 def trace_offer(
     request: ScreenRequest, run: Run, file: "UploadedFile[Any]", *, ask: bool = False
 ) -> WaitingTrace | None:
     """Enter a trace whose columns are known, or keep it waiting and return it; TraceError if it is unusable."""
-    proposal = proposal_of(run, file, file.name or "")
-    if ask or not is_known(run, proposal):
+    if not is_known(run.engine, run.started_at, file) or ask:
         return waiting_keep(request, run, file)
     trace_enter(run=run, file=file, name=file.name or "", by=request.user)
     return None

@@ -73,27 +73,32 @@ def inspection_page(request: ScreenRequest, inspection: Inspection, wrong: Sheet
 def inspection_context(request: ScreenRequest, inspection: Inspection, wrong: Sheet | None) -> dict[str, object]:
     """Return what an inspection's templates show, each sheet fresh unless it is the refused one."""
     prefetch_related_objects([inspection], *SHOWN)
-    sheets = [
-        FindingForm(prefix="finding"),
-        ActionForm(prefix="action", inspection=inspection),
-        CauseForm(prefix="cause", initial={"cause": known_cause(inspection), "text": inspection.cause_text}),
-        AssignForm(prefix="assign", inspection=inspection, initial={"to": inspection.assigned_to_id}),
-    ]
-    shown = {sheet.prefix: sheet for sheet in sheets}
-    if wrong is not None:
-        shown[wrong.prefix] = wrong
-    unsettled = inspection.state in states.UNSETTLED
+    shown = {sheet.prefix: sheet for sheet in (*work_sheets(inspection), *([wrong] if wrong else []))}
     return {
         "inspection": inspection,
         "steps": [(step, shown.get(f"step{step.position}") or step_form(step)) for step in inspection.steps.all()],
         "wrong": wrong,
         "swapped": request.htmx and request.method == "POST",
-        "may_work": unsettled and request.user.may("inspection.work"),
-        "may_second": unsettled and request.user.may("inspection.second"),
-        "may_assign": unsettled and request.user.may("inspection.assign"),
-        "may_close": unsettled and request.user.may("inspection.close"),
+        **acts_open(request, inspection),
         **{f"{prefix}_form": sheet for prefix, sheet in shown.items()},
     }
+
+
+def work_sheets(inspection: Inspection) -> list[Sheet]:
+    """Return the sheets of an inspection's work, nothing chosen in them that nobody chose."""
+    return [
+        FindingForm(prefix="finding"),
+        ActionForm(prefix="action", inspection=inspection),
+        CauseForm(prefix="cause", initial={"cause": known_cause(inspection), "text": inspection.cause_text}),
+        AssignForm(prefix="assign", inspection=inspection, initial={"to": inspection.assigned_to_id}),
+    ]
+
+
+def acts_open(request: ScreenRequest, inspection: Inspection) -> dict[str, bool]:
+    """Return which acts the person may do on the inspection as it stands."""
+    is_unsettled = inspection.state in states.UNSETTLED
+    names = ("work", "second", "assign", "close")
+    return {f"may_{name}": is_unsettled and request.user.may(f"inspection.{name}") for name in names}
 
 
 def known_cause(inspection: Inspection) -> str | None:

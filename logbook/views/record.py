@@ -1,17 +1,21 @@
 """Recording a run: the cautions first, then what was read, and the recorder's file if there is one."""
 
+from uuid import UUID
+
 from django.contrib import messages
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
+from engines.evidence import TraceFile
 from engines.models import Engine, Run
 from engines.queries import engine_for, revision_in_force, run_for
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
-from logbook.api.runs import run_once
+from logbook.actions import run_enter
+from logbook.api.runs import body_digest, run_once
 from logbook.forms.run import RunForm
-from logbook.traces_waiting import WaitingTrace, trace_offer
+from logbook.traces_waiting import WaitingTrace, is_known, trace_offer
 
 
 @screen("run.record")
@@ -30,16 +34,32 @@ def run_record(request: ScreenRequest, pk: int) -> HttpResponse:
     return render(request, "engines/run_record.html", context, status=status)
 
 
-@transaction.atomic
 def run_recorded(request: ScreenRequest, engine: Engine, form: RunForm, waiting: list[WaitingTrace]) -> Run:
-    """Record the run and its trace together, or neither; a trace whose columns nobody can tell yet waits."""
+    """Record the run and its trace together, or neither; the same sheet may arrive twice at one moment."""
+    try:
+        return run_stored(request, engine, form, waiting)
+    except IntegrityError:
+        # The other one was first, and is found now.
+        return run_stored(request, engine, form, waiting)
+
+
+@transaction.atomic
+def run_stored(request: ScreenRequest, engine: Engine, form: RunForm, waiting: list[WaitingTrace]) -> Run:
+    """Store the run; a trace whose columns nobody can tell yet waits."""
     facts, file = form.facts(), form.cleaned_data["trace"]
-    run_once(engine=engine, facts=facts, by=request.user)
-    run = run_for(request.user, facts.id)
-    if file is not None:
-        kept = trace_offer(request, run, file)
+    if file is not None and is_new(facts.id) and is_known(engine, facts.started_at, file):
+        digest = body_digest(facts, engine)
+        run_enter(engine=engine, facts=facts, by=request.user, digest=digest, trace=TraceFile(file, file.name))
+    else:
+        run_once(engine=engine, facts=facts, by=request.user)
+        kept = trace_offer(request, run_for(request.user, facts.id), file) if file is not None else None
         waiting += [kept] if kept is not None else []
-    return run
+    return run_for(request.user, facts.id)
+
+
+def is_new(key: UUID) -> bool:
+    """Return whether no run has that number yet."""
+    return not Run.objects.filter(pk=key).exists()
 
 
 def run_shown(request: ScreenRequest, run: Run, waiting: list[WaitingTrace]) -> HttpResponse:

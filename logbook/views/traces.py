@@ -43,9 +43,10 @@ def file_taken(request: ScreenRequest, run: Run) -> HttpResponse:
 
 def columns_matched(request: ScreenRequest, run: Run, waiting: WaitingTrace) -> HttpResponse:
     """Show the file's columns beside the type's channels, and enter the trace as they are matched."""
+    data = type_data(run.engine, run.started_at)
     with waiting.open() as file:
-        proposal = proposal_of(run, file, waiting.name)
-    form = ColumnsForm(*sent(request), engine_type=type_data(run), proposal=proposal)
+        proposal = proposal_of(run.engine, data, file, waiting.name)
+    form = ColumnsForm(*sent(request), engine_type=data, proposal=proposal)
     if request.method == "POST":
         trace = form.act(lambda: trace_take(request, run, waiting, form.columns(), form.units()))
         if trace is not None:

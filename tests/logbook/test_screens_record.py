@@ -12,6 +12,7 @@ from django.urls import reverse
 from engines.models import Engine, Reading, Run
 from inspections.models import Inspection
 from logbook.models import Entry, Person
+from logbook.views import record
 from tests.logbook.screen_kit import recording_file, signed_in, words
 
 STARTING, RUNNING, OIL = 0, 1, 2  # places of the charts in the type's document
@@ -133,6 +134,7 @@ def test_a_trace_in_the_same_sheet_is_judged(client: Client, engine: Engine, she
     run = Run.objects.get()
     assert response["Location"] == reverse("run_detail", args=[run.pk])
     assert (run.traces.get().samples, run.inspections.get().rule) == (200, "area B")
+    assert [entry.body["evidence"][0]["name"] for entry in run.entries.all()] == ["run.csv"]
     assert run.run_time_s > 0
 
 
@@ -169,6 +171,17 @@ def test_a_trace_whose_columns_nobody_knows_waits_for_them(
     run = Run.objects.get()
     assert response["Location"].startswith(reverse("trace_add", args=[run.pk]) + "?waiting=")
     assert not run.traces.exists()
+
+
+def test_two_sheets_at_one_moment_are_one_run(
+    client: Client, engine: Engine, sheet: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    send(client, engine, sheet, trace=recording_file())
+    found = [False, True]
+    monkeypatch.setattr(record, "is_new", lambda key: not found.pop(0))
+    response = send(client, engine, sheet, trace=recording_file())
+    assert response["Location"] == reverse("run_detail", args=[sheet["id"]])
+    assert (Run.objects.count(), Entry.objects.count(), found) == (1, 1, [])
 
 
 def test_a_new_sheet_has_a_number_of_its_own(client: Client, engine: Engine, sheet: dict[str, Any]) -> None:

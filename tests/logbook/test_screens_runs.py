@@ -145,4 +145,5 @@ def test_the_file_can_be_had_as_it_came(client: Client, engine: Engine, mechanic
     _, markup = page_of(client, run, mechanic)
     address = reverse("api:run-trace", args=[run.pk])
     assert f'href="{address}" download' in markup
-    assert b"".join(client.get(address).streaming_content) == recording_csv()
+    response: Any = client.get(address)
+    assert b"".join(response.streaming_content) == recording_csv()
