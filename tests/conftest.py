@@ -51,6 +51,10 @@ def drives_browser(item: pytest.Item) -> bool:
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Run browser tests last, or leave only the database tests when they alone are asked for."""
     items.sort(key=drives_browser)
+    for item in items:
+        # Worked examples must cover the arithmetic by themselves, and thousands of drawn ones would be slow to count.
+        if getattr(getattr(item, "obj", None), "is_hypothesis_test", False):
+            item.add_marker("no_cover")
     if not config.getoption("--database-only"):
         return
     kept = [item for item in items if touches_database(item) and not drives_browser(item)]
