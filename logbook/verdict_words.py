@@ -5,8 +5,9 @@ from typing import Any
 
 from engines.charts import Area, LimitChart
 from inspections.drawing.facts import area_of, beyond_word, facts_of, limit_text, sentence_of
+from inspections.drawing.words import clock_text, count_text
 from inspections.models import Judgement
-from inspections.verdict import Excursion
+from inspections.verdict import Excursion, Unobserved
 from logbook.pictures import JudgedRun
 
 NOT_JUDGED = "Not judged yet"
@@ -94,6 +95,25 @@ def limit_word(run: JudgedRun, chart: LimitChart, refused: dict[str, str], read:
         return "Not judged: nothing was read"
     unseen = any(gap.channel == chart.channel for gap in run.unobserved)
     return "Within the limit, with gaps in the record" if unseen else "Within the limit"
+
+
+def unknown_lines(run: JudgedRun, document: dict[str, Any]) -> list[str]:
+    """Return what the record does not show, or shows in words where numbers belong."""
+    labels = {channel.name: channel.label or channel.name for channel in run.data.channels}
+    gaps = [f"{labels[gap.channel]} was not observed {from_to(gap)}." for gap in run.unobserved]
+    cells = [f"Column {line['column']}: {cells_words(line)}." for line in document["ignored"]]
+    refused = [f"{line['chart']} was not judged: {line['reason']}." for line in document["not_judged"]]
+    return gaps + cells + document["notes"] + refused
+
+
+def from_to(gap: Unobserved) -> str:
+    """Return from when to when something was not observed."""
+    return f"from {clock_text(gap.start_s, 1)} to {clock_text(gap.end_s, 1)}"
+
+
+def cells_words(line: dict[str, Any]) -> str:
+    """Return how many cells of a column hold words in a number's place, with one of them."""
+    return f"{count_text(line['cells'], 'cell')} without a number, for example “{line['example']}”"
 
 
 def facts_by_chart(run: JudgedRun, chart: LimitChart) -> list[dict[str, str]]:

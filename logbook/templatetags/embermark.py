@@ -53,12 +53,6 @@ def figure(value: float | None) -> str:
 
 
 @register.filter
-def clock(seconds: float) -> str:
-    """Return a time of the run in minutes and seconds."""
-    return words.clock_text(seconds, 1)
-
-
-@register.filter
 def age(opened_at: datetime) -> str:
     """Return how long ago something was, in whole days and in words."""
     return age_words((timezone.localdate() - timezone.localdate(opened_at)).days)

@@ -16,7 +16,7 @@ from inspections.drawing.svg import svg_text
 from inspections.models import Judgement
 from inspections.queries import judgement_of
 from logbook.pictures import JudgedRun, judged_run
-from logbook.verdict_words import Said, facts_by_chart, limit_lines, said_of, verdict_word
+from logbook.verdict_words import Said, facts_by_chart, limit_lines, said_of, unknown_lines, verdict_word
 
 NARROW, WIDE = (360.0, 380.0), (900.0, 460.0)
 CURVE = (360.0, 300.0)
@@ -69,6 +69,7 @@ def judged_context(run: Run, judgement: Judgement, read: set[str]) -> dict[str, 
         "cases": [chart_case(judged, chart, f"chart{n}") for n, chart in enumerate(judged.charts)],
         "limits": limit_lines(judged, verdict, read),
         "repeats": repeats,
+        "unknown": unknown_lines(judged, verdict),
         "revision": judgement.revision,
         "earlier": run.judgements.filter(is_current=False).count(),
     }

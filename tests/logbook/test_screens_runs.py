@@ -88,8 +88,8 @@ def test_gaps_and_words_in_the_record_are_told(client: Client, engine: Engine, m
     rows[50] = "49,---,90.0,80.0,60"
     content = "\n".join(rows[:100] + rows[120:]).encode()
     page, _ = page_of(client, traced(engine, mechanic, content), mechanic)
-    assert "itt was not observed from 1:38 to 1:59." in page
-    assert "itt: 1 cell without a number, for example “---”." in page
+    assert "Interstage turbine temperature was not observed from 1:38 to 1:59." in page
+    assert "Column itt: 1 cell without a number, for example “---”." in page
 
 
 def test_a_reading_stands_beside_the_trace(client: Client, engine: Engine, mechanic: Person) -> None:
