@@ -37,7 +37,13 @@ def certificates_valid(person: Person, on: date) -> QuerySet[Certificate]:
     """Return the certificates that a person could sign under on a day."""
     begun = Q(valid_from__isnull=True) | Q(valid_from__lte=on)
     not_ended = Q(valid_until__isnull=True) | Q(valid_until__gte=on)
-    return person.certificates.filter(begun & not_ended)
+    return person.certificates.filter(begun & not_ended, replaced_by=None)
+
+
+def signers_of(user: Person) -> QuerySet[Person]:
+    """Return the people of the person's operator who have signed an entry, those who left among them."""
+    signed = Entry.objects.filter(operator_id=user.operator_id or 0).values("signed_by")
+    return Person.objects.filter(pk__in=signed).order_by("last_name", "username")
 
 
 def colleagues_of(user: Person) -> QuerySet[Person]:

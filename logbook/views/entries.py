@@ -1,5 +1,7 @@
 """The entries of the logbook, and one of them as it stands."""
 
+from django import forms
+from django.forms import BoundField
 from django.http import HttpResponse
 from django.shortcuts import render
 
@@ -8,16 +10,26 @@ from logbook import queries
 from logbook.filters import EntryFilter
 from logbook.forms.lists import list_fields
 
+FOUND_BY = ("engine", "serial", "number", "from", "to", "person", "kind", "words")
+
 
 @screen("read")
 def entry_list(request: ScreenRequest) -> HttpResponse:
-    """Show the entries, newest first, narrowed by engine, kind and days."""
+    """Show the entries, newest first, narrowed by what the address asks for."""
     entries = queries.entry_list(request.user)
     filtered = EntryFilter(request.GET, queryset=entries.order_by("-number"), request=request)
-    fields = list_fields(filtered, ("engine", "kind", "from", "to"), engine="Every engine", kind="Every kind")
     page = page_of(request, filtered.qs)
-    context = {"page": page, "filter": filtered, "fields": fields, "kept": entries.count()}
+    context = {"page": page, "filter": filtered, "fields": boxes_of(filtered), "kept": entries.count()}
+    asked = filtered.form.cleaned_data if filtered.form.is_valid() else {}
+    context["only_engine"] = asked.get("engine")
     return render(request, "logbook/entry_list.html", context)
+
+
+def boxes_of(filtered: EntryFilter) -> list[BoundField]:
+    """Return the boxes of the screen; an engine comes by address alone, since all of them may be too many to list."""
+    filtered.form.fields["engine"].widget = forms.HiddenInput()
+    fields = list_fields(filtered, FOUND_BY, person="Anybody", kind="Every kind")
+    return fields if filtered.data.get("engine") else fields[1:]
 
 
 @screen("read")
