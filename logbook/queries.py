@@ -37,7 +37,7 @@ def certificates_valid(person: Person, on: date) -> QuerySet[Certificate]:
     """Return the certificates that a person could sign under on a day."""
     begun = Q(valid_from__isnull=True) | Q(valid_from__lte=on)
     not_ended = Q(valid_until__isnull=True) | Q(valid_until__gte=on)
-    return person.certificates.filter(begun & not_ended, replaced_by=None)
+    return person.certificates.filter(begun & not_ended)
 
 
 def signers_of(user: Person) -> QuerySet[Person]:
