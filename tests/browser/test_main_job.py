@@ -78,7 +78,7 @@ def test_a_recorded_run_to_a_printed_entry(
     page.get_by_role("link", name="Open inspections").click()
     page.get_by_role("link", name="1: Hot section inspection").click()
     sign(page)
-    expect(page.get_by_role("heading", name="Entry 3: Hot section inspection")).to_be_visible()
+    expect(page.get_by_role("heading", name="Entry 2: Hot section inspection")).to_be_visible()
     assert Inspection.objects.get().state == "approved"
 
     link = page.get_by_role("link", name="Print, A4 (PDF)").get_attribute("href")
