@@ -49,12 +49,11 @@ def add(client: Client, run: Run, **sheet: Any) -> Any:
 
 
 @pytest.fixture(autouse=True)
-def own_storage(settings: Any, tmp_path: Path) -> None:
+def own_storage(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """Keep the files of each test apart."""
-    settings.STORAGES = {
-        **settings.STORAGES,
-        "traces": {**settings.STORAGES["traces"], "OPTIONS": {"location": tmp_path}},
-    }
+    # The model's fields hold the storage itself, so that its settings come too late here.
+    for name in ("base_location", "location"):
+        monkeypatch.setitem(vars(storages["traces"]), name, str(tmp_path))
 
 
 def waiting_files() -> list[str]:
