@@ -72,10 +72,18 @@ def screen(reads: str, writes: str = "") -> Callable[[Screen[P]], Screen[P]]:
 
 def to_sign_in(request: ScreenRequest) -> HttpResponseBase:
     """Send whoever is not signed in to the sign-in screen; a fragment must not be filled with that screen."""
-    if not request.htmx:
-        return redirect_to_login(request.get_full_path())
-    here = urlsplit(request.htmx.current_url_abs_path or "/")
-    return HttpResponseClientRedirect(redirect_to_login(here.path)["Location"])
+    if request.htmx:
+        way = redirect_to_login(request.htmx.current_url_abs_path or "/")["Location"]
+        return HttpResponseClientRedirect(way)
+    return redirect_to_login(request.get_full_path() if request.method == "GET" else page_before(request))
+
+
+def page_before(request: HttpRequest) -> str:
+    """Return the page of ours that something was sent from, as not every address can be opened."""
+    before = urlsplit(request.headers.get("Referer", ""))
+    if before.netloc != request.get_host():
+        return "/"
+    return f"{before.path}?{before.query}" if before.query else before.path
 
 
 def refusals_shown(view: Screen[P]) -> Screen[P]:

@@ -1,4 +1,4 @@
-"""Who may do what: one table, asked by screens, REST and the admin alike."""
+"""Who may do what: one table, obeyed by screens, REST and the admin alike; what it does not name is closed."""
 
 from typing import Final
 
@@ -9,6 +9,7 @@ WORKERS: Final = frozenset({MECHANIC, INSPECTOR, DIRECTOR})
 ACTS: Final[dict[str, frozenset[str]]] = {
     "read": EVERYONE,
     "print": EVERYONE,
+    "account": EVERYONE,
     "run.record": WORKERS,
     "inspection.work": WORKERS,
     "inspection.second": frozenset({INSPECTOR, DIRECTOR}),
@@ -18,9 +19,134 @@ ACTS: Final[dict[str, frozenset[str]]] = {
     "limits.adopt": frozenset({INSPECTOR, DIRECTOR}),
     "engine.add": frozenset({DIRECTOR}),
     "part.move": WORKERS,
+    "admin": frozenset({DIRECTOR}),
 }
+# An act of anybody, signed in or not.
+OPEN: Final = "open"
+
+# What a token of each scope may do of what its person may do.
+READ, RECORD, ALL = "read", "record", "all"
+SCOPES: Final[dict[str, frozenset[str]]] = {
+    READ: frozenset({"read", "print"}),
+    RECORD: frozenset({"read", "print", "run.record"}),
+    ALL: frozenset(ACTS),
+}
+
+Door = dict[str, str]
+
+
+def _look(act: str) -> Door:
+    return {"GET": act}
+
+
+def _send(act: str) -> Door:
+    return {"POST": act}
+
+
+def _sheet(act: str, sends: str = "") -> Door:
+    return {"GET": act, "POST": sends or act}
+
+
+SCREENS: Final[dict[str, Door]] = {
+    "home": _look("read"),
+    "engine_list": _look("read"),
+    "engine_detail": _look("read"),
+    "run_record": _sheet("run.record"),
+    "log_print": _look("print"),
+    "run_detail": _look("read"),
+    "trace_add": _sheet("run.record"),
+    "inspection_list": _look("read"),
+    "inspection_detail": _look("read"),
+    "inspection_begin": _send("inspection.work"),
+    "step_answer": _send("inspection.work"),
+    "finding_add": _send("inspection.work"),
+    "action_add": _send("inspection.work"),
+    "cause_set": _send("inspection.work"),
+    "inspection_second": _send("inspection.second"),
+    "inspection_assign": _send("inspection.assign"),
+    "inspection_sign": _sheet("inspection.close"),
+    "entry_list": _look("read"),
+    "entry_detail": _look("read"),
+    "entry_print": _look("print"),
+    "limits_list": _look("read"),
+    "limits_detail": _look("read"),
+    "limits_adopt": _send("limits.adopt"),
+    "limits_enter": _sheet("limits.enter"),
+}
+
+# Coming in, going out, and what belongs to one's own account.
+ACCOUNTS: Final[dict[str, Door]] = {
+    "sign_in": _sheet(OPEN),
+    "sign_out": _send(OPEN),
+    "account_inactive": _look(OPEN),
+    "mfa_authenticate": _sheet(OPEN),
+    "mfa_login_webauthn": _sheet(OPEN),
+    "token_list": _look("account"),
+    "token_add": _sheet("account"),
+    "token_revoke": _send("account"),
+    "account_reauthenticate": _sheet("account"),
+    "mfa_reauthenticate": _sheet("account"),
+    "mfa_reauthenticate_webauthn": _sheet("account"),
+    "account_change_password": _sheet("account"),
+    "mfa_activate_totp": _sheet("account"),
+    "mfa_deactivate_totp": _sheet("account"),
+    "mfa_view_recovery_codes": _look("account"),
+    "mfa_generate_recovery_codes": _sheet("account"),
+    "mfa_download_recovery_codes": _look("account"),
+    "mfa_add_webauthn": _sheet("account"),
+    "mfa_edit_webauthn": _sheet("account"),
+    "mfa_remove_webauthn": _sheet("account"),
+}
+
+REST: Final[dict[str, Door]] = {
+    "api:engine-type-list": _sheet("read", "limits.enter"),
+    "api:engine-type-detail": _look("read"),
+    "api:engine-type-revisions": _sheet("read", "limits.enter"),
+    "api:engine-type-revision-replay": _look("read"),
+    "api:engine-type-revision-adopt": _send("limits.adopt"),
+    "api:engine-list": _sheet("read", "engine.add"),
+    "api:engine-detail": _look("read"),
+    "api:run-list": _sheet("read", "run.record"),
+    "api:run-detail": _look("read"),
+    "api:run-trace": _sheet("read", "run.record"),
+    "api:run-verdict": _look("read"),
+    "api:inspection-list": _look("read"),
+    "api:inspection-detail": _look("read"),
+    "api:inspection-begin": _send("inspection.work"),
+    "api:inspection-answer": _send("inspection.work"),
+    "api:inspection-findings": _send("inspection.work"),
+    "api:inspection-corrective-actions": _send("inspection.work"),
+    "api:inspection-cause": _send("inspection.work"),
+    "api:inspection-second": _send("inspection.second"),
+    "api:component-list": _sheet("read", "part.move"),
+    "api:component-detail": _look("read"),
+    "api:component-fit": _send("part.move"),
+    "api:component-remove": _send("part.move"),
+    "api:entry-list": _look("read"),
+    "api:entry-detail": _look("read"),
+    "api:entry-print": _look("print"),
+    "api:schema": _look(OPEN),
+    "api:docs": _look(OPEN),
+    "api:nothing": _sheet(OPEN),
+}
+
+ADMIN: Final = "admin:"
+# Whoever does this must be flagged as staff besides.
+STAFF_ACT: Final = "admin"
+
+DOORS: Final[dict[str, Door]] = {**SCREENS, **ACCOUNTS, **REST, ADMIN: _sheet(STAFF_ACT)}
 
 
 def may(role: str, act: str) -> bool:
     """Return whether a role may do an act; KeyError for an act that the table does not know."""
     return role in ACTS[act]
+
+
+def door_of(view_name: str) -> Door | None:
+    """Return the acts of an address by method, found by the name of its view; None where the table has no such door."""
+    return DOORS[ADMIN] if view_name.startswith(ADMIN) else DOORS.get(view_name)
+
+
+def act_of(view_name: str, method: str) -> str | None:
+    """Return the act that a request asks for; None where the table does not open that door to that method."""
+    return (door_of(view_name) or {}).get("GET" if method == "HEAD" else method)

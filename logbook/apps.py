@@ -1,6 +1,8 @@
 """The top floor: people, entries, prints, the site and the doors."""
 
 from django.apps import AppConfig
+from django.contrib.admin import apps as admin_apps
+from django.contrib.auth.signals import user_logged_in
 
 
 class LogbookConfig(AppConfig):
@@ -8,3 +10,16 @@ class LogbookConfig(AppConfig):
 
     name = "logbook"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Count sessions from when they begin."""
+        from logbook.sessions import begun
+
+        user_logged_in.connect(begun, dispatch_uid="logbook.sessions.begun")
+
+
+class LogbookAdminConfig(admin_apps.AdminConfig):
+    """The admin, in our form."""
+
+    default = False
+    default_site = "logbook.staff.ReadingSite"

@@ -7,7 +7,7 @@ from django.db import models
 
 from engines.models import Engine, Operator, Run
 from inspections.models import Inspection
-from logbook.access import may
+from logbook.access import ALL, READ, RECORD, SCOPES, may
 
 
 class Person(AbstractUser):
@@ -52,14 +52,44 @@ class Certificate(models.Model):
 class ApiToken(models.Model):
     """A bearer token of one person; only its digest is kept, so it is shown once."""
 
+    class Scope(models.TextChoices):
+        """What a token may do of what its person may do."""
+
+        READ = READ, "Read and print"
+        RECORD = RECORD, "Read and print, and record runs"
+        ALL = ALL, "Do everything that I may do"
+
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="api_tokens")
     label = models.CharField(max_length=80)
     digest = models.CharField(max_length=64, unique=True)
+    scope = models.CharField(max_length=10, choices=Scope)
     created_at = models.DateTimeField(auto_now_add=True)
+    last_used_at = models.DateTimeField(null=True, blank=True)
     revoked_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-created_at", "-pk"]
 
     def __str__(self) -> str:
         return self.label
+
+    def may(self, act: str) -> bool:
+        """Return whether the token's scope allows an act; its person's role must allow it besides."""
+        return act in SCOPES[self.scope]
+
+
+class CacheRow(models.Model):
+    """The table of Django's database cache, which all processes share: counters of failed sign-ins."""
+
+    cache_key = models.CharField(max_length=255, primary_key=True)
+    value = models.TextField()
+    expires = models.DateTimeField(db_index=True)
+
+    class Meta:
+        db_table = "embermark_cache"
+
+    def __str__(self) -> str:
+        return self.cache_key
 
 
 class Entry(models.Model):

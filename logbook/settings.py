@@ -1,6 +1,7 @@
 """Settings; everything that differs between places is read from the environment in the first block."""
 
 import os
+from datetime import timedelta
 from pathlib import Path
 from urllib.parse import parse_qs, unquote, urlsplit
 
@@ -16,12 +17,18 @@ HOSTS = os.environ.get("EMBERMARK_HOSTS", "localhost,127.0.0.1,[::1]")
 DEBUG = os.environ.get("EMBERMARK_DEBUG", "") == "1"
 IS_HTTPS = os.environ.get("EMBERMARK_HTTPS", "") == "1"
 TIME_ZONE = os.environ.get("EMBERMARK_TIME_ZONE", "UTC")
+PROXIES = int(os.environ.get("EMBERMARK_PROXIES", "1" if IS_HTTPS else "0"))
 
 
 def _secret_key() -> str:
     """Return the secret given, or one kept in the data folder, made on first use; there is no default."""
     if SECRET:
         return SECRET
+    if IS_HTTPS:
+        raise ImproperlyConfigured(
+            "EMBERMARK_SECRET_KEY is not set. A site that is reached by https needs a secret of its own, of 50 "
+            "characters or more; this makes one: python -c 'import secrets; print(secrets.token_urlsafe(50))'"
+        )
     kept = DATA_DIR / "secret_key"
     if not kept.exists():
         from django.core.management.utils import get_random_secret_key
@@ -62,17 +69,38 @@ CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in ALLOWED_HOSTS] if IS_HTTPS
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = IS_HTTPS
 SECURE_SSL_REDIRECT = IS_HTTPS
 SECURE_HSTS_SECONDS = 31_536_000 if IS_HTTPS else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = IS_HTTPS
+# To have a whole domain preloaded as https only is its owner's decision, not a program's.
+SILENCED_SYSTEM_CHECKS = ["security.W021"]
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if IS_HTTPS else None
 X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": ["'none'"],
+        "script-src": ["'self'"],
+        "style-src": ["'self'"],
+        "img-src": ["'self'", "data:"],
+        "connect-src": ["'self'"],
+        "manifest-src": ["'self'"],
+        "worker-src": ["'self'"],
+        "form-action": ["'self'"],
+        "frame-ancestors": ["'none'"],
+        "base-uri": ["'none'"],
+    }
+}
 
 INSTALLED_APPS = [
-    "django.contrib.admin",
+    "logbook.apps.LogbookAdminConfig",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
     "django.contrib.messages",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
+    "allauth",
+    "allauth.account",
+    "allauth.mfa",
+    "csp",
     "django_htmx",
     "django_filters",
     "rest_framework",
@@ -84,6 +112,7 @@ INSTALLED_APPS = [
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "csp.middleware.CSPMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -92,6 +121,9 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "logbook.middleware.SessionLimits",
+    "allauth.account.middleware.AccountMiddleware",
+    "logbook.middleware.TableOfAccess",
 ]
 ROOT_URLCONF = "logbook.urls"
 WSGI_APPLICATION = "logbook.wsgi.application"
@@ -113,7 +145,11 @@ TEMPLATES = [
 DATABASES = {"default": _database(DATABASE_URL)}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
+# Counters of failed sign-ins must be one for all processes, so that memory of each will not do.
+CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "embermark_cache"}}
+
 AUTH_USER_MODEL = "logbook.Person"
+AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
 PASSWORD_HASHERS = [
     "django.contrib.auth.hashers.Argon2PasswordHasher",
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",
@@ -125,6 +161,36 @@ AUTH_PASSWORD_VALIDATORS = [
 LOGIN_URL = "sign_in"
 LOGIN_REDIRECT_URL = "engine_list"
 LOGOUT_REDIRECT_URL = "sign_in"
+
+ACCOUNT_ADAPTER = "logbook.accounts.AccountAdapter"
+ACCOUNT_LOGIN_METHODS = {"username"}
+ACCOUNT_SIGNUP_FIELDS = ["username*", "password1*"]
+ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_SESSION_REMEMBER = True
+ACCOUNT_RATE_LIMITS = {"login": "60/m/ip", "login_failed": "10/m/ip,5/5m/key"}
+ACCOUNT_FORMS = {
+    "login": "logbook.forms.accounts.SignInForm",
+    "reauthenticate": "logbook.forms.accounts.PasswordForm",
+    "change_password": "logbook.forms.accounts.ChangePasswordForm",
+}
+ALLAUTH_TRUSTED_PROXY_COUNT = PROXIES
+MFA_ADAPTER = "logbook.accounts.SecondFactorAdapter"
+MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
+MFA_PASSKEY_LOGIN_ENABLED = True
+MFA_RECOVERY_CODES_SHOW_ONCE = True
+MFA_FORMS = {
+    "authenticate": "logbook.forms.accounts.CodeForm",
+    "reauthenticate": "logbook.forms.accounts.ConfirmCodeForm",
+    "activate_totp": "logbook.forms.accounts.FirstCodeForm",
+    "add_webauthn": "logbook.forms.accounts.PasskeyForm",
+    "edit_webauthn": "logbook.forms.accounts.PasskeyNameForm",
+}
+
+# An unattended device must not stay signed in: shortest for who signs a required inspection item.
+SESSION_IDLE = timedelta(minutes=30)
+SESSION_IDLE_BY_ROLE = {"inspector": timedelta(minutes=15)}
+SESSION_LONGEST = timedelta(hours=12)
+SESSION_COOKIE_AGE = int(SESSION_LONGEST.total_seconds())
 
 LANGUAGE_CODE = "en"
 USE_I18N = False
@@ -163,6 +229,7 @@ SPECTACULAR_SETTINGS = {
     "DESCRIPTION": "Maintenance logbook of small gas-turbine engines that drive propellers or rotors.",
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
+    "SERVE_PERMISSIONS": ["logbook.api.permissions.MayAct"],
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "SWAGGER_UI_DIST": "SIDECAR",
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",

@@ -10,6 +10,9 @@ urlpatterns = [
     path("", RedirectView.as_view(pattern_name="engine_list"), name="home"),
     path("sign-in/", accounts.sign_in, name="sign_in"),
     path("sign-out/", accounts.sign_out, name="sign_out"),
+    path("my-access/", accounts.token_list, name="token_list"),
+    path("my-access/tokens/", accounts.token_add, name="token_add"),
+    path("my-access/tokens/<int:pk>/revoke/", accounts.token_revoke, name="token_revoke"),
     path("engines/", engines.engine_list, name="engine_list"),
     path("engines/<int:pk>/", engines.engine_detail, name="engine_detail"),
     path("engines/<int:pk>/record/", record.run_record, name="run_record"),
@@ -33,6 +36,7 @@ urlpatterns = [
     path("limits/<int:pk>/", limits.limits_detail, name="limits_detail"),
     path("limits/<int:pk>/adopt/", limits.limits_adopt, name="limits_adopt"),
     path("limits/types/<int:pk>/enter/", limits.limits_enter, name="limits_enter"),
+    path("", include("logbook.urls_accounts")),
     path("api/v1/", include("logbook.api.urls")),
     path("admin/", admin.site.urls),
 ]

@@ -1,13 +1,11 @@
-"""What every test stands on: a clean cache, the browser, and which tests need the database."""
+"""What every test stands on: the browser, and which tests need the database."""
 
 import os
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import hypothesis
 import pytest
-from django.core.cache import cache
 
 from tests.harness.chromium import chromium_find
 from tests.harness.shared import SharedMissing, shared_file
@@ -60,14 +58,6 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     kept = [item for item in items if touches_database(item) and not drives_browser(item)]
     config.hook.pytest_deselected(items=[item for item in items if item not in set(kept)])
     items[:] = kept
-
-
-@pytest.fixture(autouse=True)
-def clean_cache(request: pytest.FixtureRequest) -> Iterator[None]:
-    """Empty the cache after each test that may have filled it: sign-in counters must not leak into the next."""
-    yield
-    if touches_database(request.node) or drives_browser(request.node):
-        cache.clear()
 
 
 @pytest.fixture(scope="session")

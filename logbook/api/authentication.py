@@ -7,8 +7,8 @@ from rest_framework.authentication import BaseAuthentication
 from rest_framework.exceptions import AuthenticationFailed
 from rest_framework.request import Request
 
-from logbook.models import Person
-from logbook.tokens import token_person
+from logbook.models import ApiToken, Person
+from logbook.tokens import token_known, token_used
 
 KEYWORD = "Bearer"
 
@@ -16,14 +16,15 @@ KEYWORD = "Bearer"
 class BearerAuthentication(BaseAuthentication):
     """Reads ``Authorization: Bearer …``."""
 
-    def authenticate(self, request: Request) -> tuple[Person, str] | None:
+    def authenticate(self, request: Request) -> tuple[Person, ApiToken] | None:
         scheme, _, token = request.headers.get("Authorization", "").partition(" ")
         if scheme.lower() != KEYWORD.lower():
             return None
-        person = token_person(token.strip())
-        if person is None:
+        known = token_known(token.strip())
+        if known is None:
             raise AuthenticationFailed("This token is not known here, or was revoked.", code="token_unknown")
-        return person, token
+        token_used(token=known)
+        return known.person, known
 
     def authenticate_header(self, request: Request) -> str:
         return KEYWORD

@@ -1,6 +1,6 @@
 """What the views of the REST door share: who may see what, and how one record is reached."""
 
-from typing import Any, ClassVar, cast
+from typing import Any, cast
 
 from rest_framework.negotiation import DefaultContentNegotiation
 from rest_framework.request import Request
@@ -29,12 +29,8 @@ class AnyAccept(DefaultContentNegotiation):
 
 
 class RecordViewSet(GenericViewSet):
-    """Answers from records that whoever asks may see.
+    """Answers from records that whoever asks may see."""
 
-    ``acts`` names the act, of the table of access, of each action that is more than reading.
-    """
-
-    acts: ClassVar[dict[str, str]] = {}
     lookup_value_converter = "int"
 
     @property

@@ -87,7 +87,6 @@ class ComponentViewSet(RecordViewSet):
     queryset = Component.objects.none()
     serializer_class = ComponentSerializer
     filterset_class = ComponentFilter
-    acts = {"create": "part.move", "fit": "part.move", "remove": "part.move"}
 
     def get_queryset(self) -> QuerySet[Component]:
         return component_list(self.person)

@@ -141,7 +141,6 @@ class EngineTypeViewSet(RecordViewSet):
 
     queryset = EngineType.objects.none()
     serializer_class = EngineTypeSerializer
-    acts = {"create": "limits.enter", "revision_create": "limits.enter", "revision_adopt": "limits.adopt"}
 
     def get_queryset(self) -> QuerySet[EngineType]:
         return engine_type_list(self.person)

@@ -88,7 +88,6 @@ class EngineViewSet(RecordViewSet):
     queryset = Engine.objects.none()
     serializer_class = EngineSerializer
     filterset_class = EngineFilter
-    acts = {"create": "engine.add"}
 
     def get_queryset(self) -> QuerySet[Engine]:
         return engine_list(self.person)

@@ -1,7 +1,5 @@
 """The logbook's entries, as data and as paper."""
 
-from typing import ClassVar
-
 from django.db.models import QuerySet
 from django.http import HttpResponse
 from django.utils import timezone
@@ -87,7 +85,6 @@ class EntryPrintView(APIView):
     """One entry on paper."""
 
     content_negotiation_class = AnyAccept
-    acts: ClassVar[dict[str, str]] = {"get": "print"}
 
     @extend_schema(
         operation_id="entries_print",

@@ -152,14 +152,6 @@ class InspectionViewSet(RecordViewSet):
     queryset = Inspection.objects.none()
     serializer_class = InspectionSerializer
     filterset_class = InspectionFilter
-    acts = {
-        "begin": "inspection.work",
-        "answer": "inspection.work",
-        "findings": "inspection.work",
-        "corrective_actions": "inspection.work",
-        "cause": "inspection.work",
-        "second": "inspection.second",
-    }
 
     def shown(self, pk: int, status: int = 200) -> Response:
         """Return the inspection as it stands now."""

@@ -158,7 +158,6 @@ class RunViewSet(RecordViewSet):
     serializer_class = RunSerializer
     filterset_class = RunFilter
     lookup_value_converter = "uuid"
-    acts = {"create": "run.record"}
 
     def get_queryset(self) -> QuerySet[Run]:
         return run_list(self.person).prefetch_related("readings", "traces", "inspections")

@@ -1,7 +1,7 @@
 """A run's recorded trace: sent once, judged at once, and given back as it came."""
 
 import json
-from typing import Any, ClassVar, cast
+from typing import Any, cast
 from uuid import UUID
 
 from django.core.files.uploadedfile import UploadedFile
@@ -133,7 +133,6 @@ class TraceView(APIView):
 
     parser_classes = TRACE_PARSERS
     content_negotiation_class = AnyAccept
-    acts: ClassVar[dict[str, str]] = {"post": "run.record"}
 
     @extend_schema(
         operation_id="runs_trace_create",

@@ -17,6 +17,8 @@ from tests.logbook.screen_kit import HTMX, inspection_opened, signed_in, words
 
 SCREENS = {
     "sign_in",
+    "token_list",
+    "token_add",
     "engine_list",
     "engine_detail",
     "run_record",
@@ -35,6 +37,7 @@ SCREENS = {
 OTHERS = {
     "home",
     "sign_out",
+    "token_revoke",
     "inspection_begin",
     "step_answer",
     "finding_add",
@@ -46,6 +49,8 @@ OTHERS = {
     "entry_print",
     "log_print",
 }
+# Screens of one's own, or of all that one's operator has.
+BARE = {"engine_list", "inspection_list", "entry_list", "limits_list", "token_list", "token_add"}
 POSTED = {
     "inspection_begin": "inspection.work",
     "finding_add": "inspection.work",
@@ -102,8 +107,7 @@ def address(inspection: Inspection) -> Callable[[str], str]:
         "step_answer": [inspection.pk, 1],
     }
     of_inspection = [inspection.pk]
-    bare = {"engine_list", "inspection_list", "entry_list", "limits_list"}
-    return lambda name: reverse(name, args=[] if name in bare else keys.get(name, of_inspection))
+    return lambda name: reverse(name, args=[] if name in BARE else keys.get(name, of_inspection))
 
 
 READABLE = sorted(SCREENS - {"sign_in", "run_record", "trace_add", "inspection_sign", "limits_enter"})
@@ -120,14 +124,12 @@ def test_reading_is_for_everybody_of_the_operator(
 
 @pytest.mark.parametrize("name", sorted((SCREENS | OTHERS) - {"sign_in", "sign_out", "home"}))
 def test_nobody_comes_in_without_signing_in(name: str, address: Callable[[str], str], client: Client) -> None:
-    asked = client.post if name in POSTED or name in ("step_answer", "limits_adopt") else client.get
+    asked = client.post if name in POSTED or name in ("step_answer", "limits_adopt", "token_revoke") else client.get
     response = asked(address(name))
     assert (response.status_code, response["Location"].split("?")[0]) == (302, reverse("sign_in"))
 
 
-OWNED = sorted(
-    set(READABLE + ["entry_print", "log_print"]) - {"engine_list", "inspection_list", "entry_list", "limits_list"}
-)
+OWNED = sorted(set(READABLE + ["entry_print", "log_print"]) - BARE)
 
 
 @pytest.mark.parametrize("name", OWNED)

@@ -9,12 +9,12 @@ from tests.logbook.screen_kit import PASSWORD, signed_in, words
 
 
 def test_the_right_password_opens_what_was_asked_for(client: Client, mechanic: Person) -> None:
-    sheet = {"username": mechanic.username, "password": PASSWORD, "next": reverse("entry_list")}
+    sheet = {"login": mechanic.username, "password": PASSWORD, "next": reverse("entry_list")}
     assert client.post(reverse("sign_in"), sheet)["Location"] == reverse("entry_list")
 
 
 def test_without_an_errand_the_engines_come_first(client: Client, mechanic: Person) -> None:
-    response = client.post(reverse("sign_in"), {"username": mechanic.username, "password": PASSWORD})
+    response = client.post(reverse("sign_in"), {"login": mechanic.username, "password": PASSWORD})
     assert response["Location"] == reverse("engine_list")
     assert client.get(reverse("sign_in"))["Location"] == reverse("engine_list")
 
@@ -31,7 +31,7 @@ def test_without_an_errand_the_engines_come_first(client: Client, mechanic: Pers
 def test_a_refusal_keeps_the_name_and_says_what_to_do(
     name: str, password: str, says: str, client: Client, mechanic: Person
 ) -> None:
-    response = client.post(reverse("sign_in"), {"username": name, "password": password})
+    response = client.post(reverse("sign_in"), {"login": name, "password": password})
     assert says in words(response)
     assert f'value="{name}"' in response.content.decode() or not name
 

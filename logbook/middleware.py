@@ -1,0 +1,71 @@
+"""What every request passes before its view: is the session still good, and does the table open this door."""
+
+from collections.abc import Callable
+from typing import Any, cast
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponseNotAllowed
+from django.http.response import HttpResponseBase
+from django.utils import timezone
+
+from engines.web import ScreenRequest, to_sign_in
+from inspections.drawing.words import count_text
+from logbook import sessions
+from logbook.access import OPEN, STAFF_ACT, act_of, door_of
+
+Answer = Callable[[HttpRequest], HttpResponseBase]
+# The doors of REST ask the same table, once they know whose token a request bears.
+ASKS_ITSELF = "api:"
+
+
+class SessionLimits:
+    """Ends a session that was idle or lasted too long."""
+
+    def __init__(self, answer: Answer) -> None:
+        self.answer = answer
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Pass a request on, without its person where their session has ended."""
+        if request.user.is_authenticated:
+            now = timezone.now()
+            if sessions.has_ended(request, now):
+                minutes = int(sessions.idle_limit(request.user.role).total_seconds() // 60)
+                sessions.end(request)
+                messages.info(request, ended_words(minutes))
+            else:
+                sessions.note_seen(request, now)
+        return self.answer(request)
+
+
+class TableOfAccess:
+    """Lets a request through where the table of access opens its door to whoever asks."""
+
+    def __init__(self, answer: Answer) -> None:
+        self.answer = answer
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Pass a request on; it is judged once its view is known."""
+        return self.answer(request)
+
+    def process_view(self, request: HttpRequest, *_: Any) -> HttpResponseBase | None:
+        """Refuse, ask to sign in, or let through."""
+        name = request.resolver_match.view_name if request.resolver_match else ""
+        act, methods = act_of(name, str(request.method)), sorted(door_of(name) or ())
+        if act == OPEN or name.startswith(ASKS_ITSELF):
+            return None
+        if methods and act is None:
+            return HttpResponseNotAllowed(methods)
+        if not request.user.is_authenticated:
+            return to_sign_in(cast(ScreenRequest, request))
+        if act is None or not request.user.may(act) or (act == STAFF_ACT and not request.user.is_staff):
+            raise PermissionDenied(act or name)
+        return None
+
+
+def ended_words(minutes: int) -> str:
+    """Return what is said to a person whose session has ended."""
+    return (
+        f"You were signed out: a session ends after {count_text(minutes, 'minute')} without use, and once a shift. "
+        "Sign in to go on where you were."
+    )
