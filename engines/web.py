@@ -47,9 +47,15 @@ def sent(request: HttpRequest) -> tuple[Any, Any]:
     return (request.POST, request.FILES) if request.method == "POST" else (None, None)
 
 
-def page_of(request: HttpRequest, rows: QuerySet[M]) -> Page[M]:
-    """Return the page of a list that the address asks for, the first or the last where it asks for none there is."""
-    return Paginator(rows, PAGE_ROWS).get_page(request.GET.get("page"))
+def page_of(request: HttpRequest, rows: QuerySet[M], count: int | None = None) -> Page[M]:
+    """Return the page of a list that the address asks for, the first or the last where it asks for none there is.
+
+    ``count`` is how many rows there are, where that is known already.
+    """
+    paginator = Paginator(rows, PAGE_ROWS)
+    if count is not None:
+        paginator.count = count
+    return paginator.get_page(request.GET.get("page"))
 
 
 def screen(reads: str, writes: str = "") -> Callable[[Screen[P]], Screen[P]]:

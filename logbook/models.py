@@ -4,6 +4,7 @@ import uuid
 
 from django.contrib.auth.models import AbstractUser
 from django.db import models
+from django.utils import timezone
 
 from engines.models import Engine, Operator, Run
 from inspections.models import Inspection
@@ -33,7 +34,10 @@ class Person(AbstractUser):
 
 
 class Certificate(models.Model):
-    """What entitles a person to sign: kind, number, ratings, and from when until when."""
+    """What entitles a person to sign: kind, number, ratings, and from when until when.
+
+    A changed certificate is a new row that says which one it replaces; the old row stays as it was.
+    """
 
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="certificates")
     kind = models.CharField(max_length=120)
@@ -41,6 +45,9 @@ class Certificate(models.Model):
     ratings = models.CharField(max_length=120, blank=True)
     valid_from = models.DateField(null=True, blank=True)
     valid_until = models.DateField(null=True, blank=True)
+    replaces = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaced_by")
+    added_by = models.ForeignKey("Person", null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    added_at = models.DateTimeField(default=timezone.now)
 
     class Meta:
         ordering = ["pk"]
@@ -121,3 +128,19 @@ class Entry(models.Model):
 
     def __str__(self) -> str:
         return f"Entry {self.number}"
+
+
+# Known to Django as models of this app; they refer to people, so they come after them.
+from logbook.desk import Authorization, Concern, SavedView, Settlement  # noqa: E402
+
+__all__ = [
+    "ApiToken",
+    "Authorization",
+    "CacheRow",
+    "Certificate",
+    "Concern",
+    "Entry",
+    "Person",
+    "SavedView",
+    "Settlement",
+]

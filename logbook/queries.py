@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 
 from django.db.models import Q, QuerySet
 
-from logbook.models import Certificate, Entry, Person
+from logbook.models import Certificate, Entry, Person, SavedView
 
 if TYPE_CHECKING:
     from datetime import date
+    from uuid import UUID
 
     from engines.models import Engine
 
@@ -37,7 +38,7 @@ def certificates_valid(person: Person, on: date) -> QuerySet[Certificate]:
     """Return the certificates that a person could sign under on a day."""
     begun = Q(valid_from__isnull=True) | Q(valid_from__lte=on)
     not_ended = Q(valid_until__isnull=True) | Q(valid_until__gte=on)
-    return person.certificates.filter(begun & not_ended)
+    return person.certificates.filter(begun & not_ended, replaced_by=None)
 
 
 def signers_of(user: Person) -> QuerySet[Person]:
@@ -49,3 +50,13 @@ def signers_of(user: Person) -> QuerySet[Person]:
 def colleagues_of(user: Person) -> QuerySet[Person]:
     """Return the people of the person's operator."""
     return Person.objects.filter(operator_id=user.operator_id or 0, is_active=True).order_by("last_name", "username")
+
+
+def saved_view_list(user: Person) -> QuerySet[SavedView]:
+    """Return the saved views of the people of the person's operator."""
+    return SavedView.objects.filter(person__operator_id=user.operator_id or 0)
+
+
+def saved_view_for(user: Person, pk: UUID) -> SavedView:
+    """Return one saved view; SavedView.DoesNotExist where the person may not see it."""
+    return saved_view_list(user).select_related("person").get(pk=pk)

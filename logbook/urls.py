@@ -19,7 +19,6 @@ urlpatterns = [
     path("engines/<int:pk>/log.pdf", prints.log_print, name="log_print"),
     path("runs/<uuid:pk>/", runs.run_detail, name="run_detail"),
     path("runs/<uuid:pk>/trace/", traces.trace_add, name="trace_add"),
-    path("inspections/", inspections.inspection_list, name="inspection_list"),
     path("inspections/<int:pk>/", inspections.inspection_detail, name="inspection_detail"),
     path("inspections/<int:pk>/begin/", work.inspection_begin, name="inspection_begin"),
     path("inspections/<int:pk>/steps/<int:step>/", work.step_answer, name="step_answer"),
@@ -37,6 +36,7 @@ urlpatterns = [
     path("limits/<int:pk>/adopt/", limits.limits_adopt, name="limits_adopt"),
     path("limits/types/<int:pk>/enter/", limits.limits_enter, name="limits_enter"),
     path("", include("logbook.urls_accounts")),
+    path("", include("logbook.urls_desk")),
     path("api/v1/", include("logbook.api.urls")),
     path("admin/", admin.site.urls),
 ]

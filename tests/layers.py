@@ -34,6 +34,7 @@ PURE_MODULES = (
     "engines/trace_codec.py",
     "engines/traces.py",
     "engines/units.py",
+    "inspections/ages.py",
     "inspections/chart_judging.py",
     "inspections/closing.py",
     "inspections/curve.py",
@@ -61,6 +62,7 @@ PURE_MODULES = (
     "inspections/repeats.py",
     "inspections/states.py",
     "inspections/verdict.py",
+    "logbook/tables.py",
 )
 
 # What a pure module must not import.

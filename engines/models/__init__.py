@@ -1,6 +1,7 @@
 """Records of the ground floor."""
 
 from engines.models.fleet import ColumnSetup, Engine, EngineType, Operator, TypeRevision
+from engines.models.keying import KeyedChart
 from engines.models.parts import Component, PartMovement
 from engines.models.runs import Reading, Run, RunTrace, TraceExtreme
 
@@ -10,6 +11,7 @@ __all__ = [
     "Engine",
     "EngineType",
     "Operator",
+    "KeyedChart",
     "PartMovement",
     "Reading",
     "Run",

@@ -2,6 +2,7 @@
 
 from inspections.actions.closing import inspection_close
 from inspections.actions.judging import run_judge
+from inspections.actions.notes import note_add
 from inspections.actions.work import (
     action_add,
     cause_set,
@@ -9,6 +10,7 @@ from inspections.actions.work import (
     inspection_assign,
     inspection_begin,
     inspection_second,
+    inspections_assign,
     step_answer,
 )
 
@@ -20,6 +22,8 @@ __all__ = [
     "inspection_begin",
     "inspection_close",
     "inspection_second",
+    "inspections_assign",
+    "note_add",
     "run_judge",
     "step_answer",
 ]

@@ -1,5 +1,6 @@
 """Working an inspection: steps, findings, corrective actions, cause, and the second look."""
 
+from collections.abc import Iterable
 from datetime import date
 
 from django.contrib.auth.models import AbstractBaseUser
@@ -54,6 +55,14 @@ def inspection_assign(*, inspection: Inspection, to: AbstractBaseUser | None, by
     inspection.assigned_to_id = None if to is None else to.pk
     inspection.save(update_fields=["assigned_to"])
     return inspection
+
+
+@transaction.atomic
+def inspections_assign(
+    *, inspections: Iterable[Inspection], to: AbstractBaseUser, by: AbstractBaseUser
+) -> list[Inspection]:
+    """Give several inspections to one person, all of them or none."""
+    return [inspection_assign(inspection=inspection, to=to, by=by) for inspection in inspections]
 
 
 @transaction.atomic

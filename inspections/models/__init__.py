@@ -1,6 +1,16 @@
 """Records of what runs called for and what was done."""
 
 from inspections.models.judgements import Exceedance, Judgement
+from inspections.models.notes import InspectionNote
 from inspections.models.work import CorrectiveAction, Finding, Inspection, Release, Step
 
-__all__ = ["CorrectiveAction", "Exceedance", "Finding", "Inspection", "Judgement", "Release", "Step"]
+__all__ = [
+    "CorrectiveAction",
+    "Exceedance",
+    "Finding",
+    "Inspection",
+    "InspectionNote",
+    "Judgement",
+    "Release",
+    "Step",
+]

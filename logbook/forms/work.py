@@ -31,6 +31,13 @@ class StepForm(Sheet):
         return data
 
 
+class NoteForm(Sheet):
+    """A note beside the inspection."""
+
+    text = forms.CharField(label="Note", widget=forms.Textarea({**TEXT, "rows": 3}))
+    required_words = {"text": "Write the note first."}
+
+
 class FindingForm(Sheet):
     """A discrepancy."""
 

@@ -2,6 +2,7 @@
 
 from datetime import datetime
 from typing import Any
+from urllib.parse import parse_qsl
 
 from django import template
 from django.http import HttpRequest
@@ -56,6 +57,18 @@ def figure(value: float | None) -> str:
 def age(opened_at: datetime) -> str:
     """Return how long ago something was, in whole days and in words."""
     return age_words((timezone.localdate() - timezone.localdate(opened_at)).days)
+
+
+@register.filter
+def days_since(moment: datetime) -> int:
+    """Return how many whole days ago something was. [d]"""
+    return (timezone.localdate() - timezone.localdate(moment)).days
+
+
+@register.filter
+def pairs_sent(query: str) -> list[tuple[str, str]]:
+    """Return the names and values of an address's question, to be sent again by a form."""
+    return parse_qsl(query)
 
 
 @register.filter

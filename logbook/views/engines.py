@@ -5,14 +5,17 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
+from engines.filters import EngineFilter
 from engines.models import Engine
 from engines.queries import component_times, components_fitted, engine_for, engine_times, engines_times, run_list
 from engines.queries import engine_list as engines_of
 from engines.web import ScreenRequest, found, page_of, screen
 from inspections.models import Judgement
 from inspections.queries import condition_of, conditions_of, inspection_open_list
+from logbook.forms.lists import list_fields
 from logbook.queries import entry_list
 from logbook.verdict_words import verdict_word
+from logbook.views.saved import views_shown
 
 RECENT = 8
 
@@ -21,11 +24,20 @@ RECENT = 8
 def engine_list(request: ScreenRequest) -> HttpResponse:
     """Show a card for each engine: serial, where it is, its condition, what it has used."""
     rows = engines_of(request.user)
-    page = page_of(request, rows)
+    filtered = EngineFilter(request.GET, queryset=rows, request=request)
+    page = page_of(request, filtered.qs)
     engines = list(page.object_list)
     conditions, times = conditions_of(engines), engines_times(engines)
     cards = [(engine, conditions[engine.pk], times[engine.pk]) for engine in engines]
-    return render(request, "engines/engine_list.html", {"page": page, "cards": cards})
+    context = {
+        "page": page,
+        "cards": cards,
+        "filter": filtered,
+        "fields": list_fields(filtered, ("engine_type", "serial"), engine_type="Every type"),
+        "kept": rows.count(),
+        **views_shown(request, "engine_list"),
+    }
+    return render(request, "engines/engine_list.html", context)
 
 
 @screen("read")

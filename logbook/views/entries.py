@@ -9,6 +9,7 @@ from engines.web import ScreenRequest, found, page_of, screen
 from logbook import queries
 from logbook.filters import EntryFilter
 from logbook.forms.lists import list_fields
+from logbook.views.saved import views_shown
 
 FOUND_BY = ("engine", "serial", "number", "from", "to", "person", "kind", "words")
 
@@ -21,6 +22,7 @@ def entry_list(request: ScreenRequest) -> HttpResponse:
     page = page_of(request, filtered.qs)
     context = {"page": page, "filter": filtered, "fields": boxes_of(filtered), "kept": entries.count()}
     asked = filtered.form.cleaned_data if filtered.form.is_valid() else {}
+    context |= views_shown(request, "entry_list")
     context["only_engine"] = asked.get("engine")
     return render(request, "logbook/entry_list.html", context)
 

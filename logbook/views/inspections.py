@@ -1,21 +1,14 @@
-"""The open inspections, and one of them with its work."""
-
-from collections import Counter
-from datetime import datetime
+"""One inspection with its work."""
 
 from django.db.models import prefetch_related_objects
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 
-from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen
+from engines.web import UNPROCESSABLE, ScreenRequest, found, screen
 from inspections import queries, states
-from inspections.filters import InspectionFilter
 from inspections.models import Inspection, Step
 from logbook.forms.fields import Sheet
-from logbook.forms.lists import list_fields
-from logbook.forms.work import ActionForm, AssignForm, CauseForm, FindingForm, StepForm
-from logbook.phrases import BAND_NAMES, age_band
+from logbook.forms.work import ActionForm, AssignForm, CauseForm, FindingForm, NoteForm, StepForm
 
 SHOWN = (
     "exceedances",
@@ -25,33 +18,8 @@ SHOWN = (
     "actions__finding",
     "releases",
     "entries",
+    "notes__written_by",
 )
-UNASKED = {"engine": "Every engine", "state": "Every state that is not settled", "before_next_flight": "Either"}
-
-
-@screen("read")
-def inspection_list(request: ScreenRequest) -> HttpResponse:
-    """Show what is open, oldest first, or what the address asks for."""
-    every = queries.inspection_list(request.user)
-    asks_state = bool(request.GET.get("state"))
-    rows = every if asks_state else queries.inspection_open_list(request.user)
-    filtered = InspectionFilter(request.GET, queryset=rows.prefetch_related("exceedances"), request=request)
-    page = page_of(request, filtered.qs)
-    context = {
-        "page": page,
-        "fields": list_fields(filtered, tuple(UNASKED), **UNASKED),
-        "filter": filtered,
-        "ages": [] if asks_state else ages_of(list(filtered.qs.values_list("opened_at", flat=True))),
-        "kept": rows.count(),
-    }
-    return render(request, "inspections/inspection_list.html", context)
-
-
-def ages_of(opened: list[datetime]) -> list[tuple[str, int]]:
-    """Return each band of ages with how many of the moments fall in it."""
-    today = timezone.localdate()
-    counts = Counter(age_band((today - timezone.localdate(moment)).days) for moment in opened)
-    return [(name, counts[name]) for name in BAND_NAMES]
 
 
 @screen("read")
@@ -87,6 +55,7 @@ def inspection_context(request: ScreenRequest, inspection: Inspection, wrong: Sh
 def work_sheets(inspection: Inspection) -> list[Sheet]:
     """Return the sheets of an inspection's work, nothing chosen in them that nobody chose."""
     return [
+        NoteForm(prefix="note"),
         FindingForm(prefix="finding"),
         ActionForm(prefix="action", inspection=inspection),
         CauseForm(prefix="cause", initial={"cause": known_cause(inspection), "text": inspection.cause_text}),

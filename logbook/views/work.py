@@ -13,7 +13,7 @@ from inspections import actions
 from inspections.models import Inspection
 from inspections.queries import inspection_for
 from logbook.forms.fields import Sheet
-from logbook.forms.work import ActionForm, AssignForm, CauseForm, FindingForm, StepForm
+from logbook.forms.work import ActionForm, AssignForm, CauseForm, FindingForm, NoteForm, StepForm
 from logbook.views.inspections import inspection_page
 
 
@@ -50,6 +50,19 @@ def step_answer(request: ScreenRequest, pk: int, step: int) -> HttpResponse:
         return actions.step_answer(step=row, by=request.user, answer=data["answer"], reason=data["reason"])
 
     return answered(request, inspection, form, answer, f"Step {step} is answered.")
+
+
+@require_POST
+@screen("inspection.note")
+def note_add(request: ScreenRequest, pk: int) -> HttpResponse:
+    """Write a note."""
+    inspection = found(inspection_for, request.user, pk)
+    form = NoteForm(request.POST, prefix="note")
+
+    def add(data: dict[str, Any]) -> object:
+        return actions.note_add(inspection=inspection, by=request.user, text=data["text"])
+
+    return answered(request, inspection, form, add, "The note is kept.")
 
 
 @require_POST

@@ -10,8 +10,8 @@ from django.urls import URLPattern, reverse
 
 from engines.models import Engine, Operator
 from inspections.models import Inspection
-from logbook import urls
-from logbook.models import Person
+from logbook import urls, urls_desk
+from logbook.models import Person, SavedView
 from tests.layers import ROOT
 from tests.logbook.screen_kit import HTMX, inspection_opened, signed_in, words
 
@@ -32,6 +32,8 @@ SCREENS = {
     "limits_list",
     "limits_detail",
     "limits_enter",
+    "inspections_assign",
+    "view_list",
 }
 # Addresses that answer with something other than a screen: a fragment, a sheet of paper, a way on.
 OTHERS = {
@@ -48,9 +50,18 @@ OTHERS = {
     "limits_adopt",
     "entry_print",
     "log_print",
+    "inspection_list_print",
+    "inspection_table",
+    "entry_table",
+    "engine_table",
+    "note_add",
+    "view_open",
+    "view_keep",
+    "view_change",
+    "view_drop",
 }
-# Screens of one's own, or of all that one's operator has.
-BARE = {"engine_list", "inspection_list", "entry_list", "limits_list", "token_list", "token_add"}
+# Lists of all that one's operator has, and screens of one's own.
+LISTS = {"engine_list", "inspection_list", "entry_list", "limits_list", "view_list", "token_list", "token_add"}
 POSTED = {
     "inspection_begin": "inspection.work",
     "finding_add": "inspection.work",
@@ -58,12 +69,15 @@ POSTED = {
     "cause_set": "inspection.work",
     "inspection_second": "inspection.second",
     "inspection_assign": "inspection.assign",
+    "note_add": "inspection.note",
 }
+# Sent too, but a step of many, another table of acts, or everybody's own.
+SENT = {"step_answer", "limits_adopt", "token_revoke", "view_keep", "view_change", "view_drop"}
 
 
 def patterns() -> dict[str, URLPattern]:
     """Return the site's own addresses by name."""
-    return {p.name: p for p in urls.urlpatterns if isinstance(p, URLPattern) and p.name}
+    return {p.name: p for p in (*urls.urlpatterns, *urls_desk.urlpatterns) if isinstance(p, URLPattern) and p.name}
 
 
 def templates() -> dict[str, list[Path]]:
@@ -93,6 +107,7 @@ def inspection(engine: Engine, mechanic: Person) -> Inspection:
 def address(inspection: Inspection) -> Callable[[str], str]:
     """Return a function from a screen's name to its address for the engine, run and inspection of the test."""
     revision = inspection.revision_id
+    view = SavedView.objects.create(person=inspection.run.recorded_by, name="Kept", of="inspection_list")
     keys: dict[str, list[Any]] = {
         "engine_detail": [inspection.engine_id],
         "run_record": [inspection.engine_id],
@@ -105,12 +120,16 @@ def address(inspection: Inspection) -> Callable[[str], str]:
         "limits_adopt": [revision],
         "limits_enter": [inspection.engine.engine_type_id],
         "step_answer": [inspection.pk, 1],
+        **dict.fromkeys(("inspection_table", "entry_table", "engine_table"), ["csv"]),
+        **dict.fromkeys(("view_open", "view_change", "view_drop"), [view.pk]),
     }
     of_inspection = [inspection.pk]
-    return lambda name: reverse(name, args=[] if name in BARE else keys.get(name, of_inspection))
+    bare = LISTS | {"inspections_assign", "inspection_list_print", "view_keep"}
+    return lambda name: reverse(name, args=[] if name in bare else keys.get(name, of_inspection))
 
 
-READABLE = sorted(SCREENS - {"sign_in", "run_record", "trace_add", "inspection_sign", "limits_enter"})
+SHEETS = {"run_record", "trace_add", "inspection_sign", "limits_enter", "inspections_assign"}
+READABLE = sorted(SCREENS - SHEETS - {"sign_in"})
 
 
 @pytest.mark.parametrize("name", READABLE)
@@ -124,12 +143,12 @@ def test_reading_is_for_everybody_of_the_operator(
 
 @pytest.mark.parametrize("name", sorted((SCREENS | OTHERS) - {"sign_in", "sign_out", "home"}))
 def test_nobody_comes_in_without_signing_in(name: str, address: Callable[[str], str], client: Client) -> None:
-    asked = client.post if name in POSTED or name in ("step_answer", "limits_adopt", "token_revoke") else client.get
+    asked = client.post if name in POSTED or name in SENT else client.get
     response = asked(address(name))
     assert (response.status_code, response["Location"].split("?")[0]) == (302, reverse("sign_in"))
 
 
-OWNED = sorted(set(READABLE + ["entry_print", "log_print"]) - BARE)
+OWNED = sorted(set(READABLE + ["entry_print", "log_print", "view_open"]) - LISTS)
 
 
 @pytest.mark.parametrize("name", OWNED)
@@ -139,7 +158,7 @@ def test_what_another_operator_keeps_is_not_there(
     assert signed_in(client, stranger).get(address(name)).status_code == 404
 
 
-@pytest.mark.parametrize("name", ["run_record", "trace_add", "inspection_sign", "limits_enter"])
+@pytest.mark.parametrize("name", sorted(SHEETS))
 def test_an_auditor_changes_nothing(name: str, address: Callable[[str], str], client: Client, auditor: Person) -> None:
     signed_in(client, auditor)
     assert client.get(address(name)).status_code == 403
@@ -151,7 +170,9 @@ def test_an_auditor_can_send_nothing(name: str, address: Callable[[str], str], c
     assert signed_in(client, auditor).post(address(name)).status_code == 403
 
 
-@pytest.mark.parametrize("name", ["inspection_second", "inspection_assign", "limits_adopt", "limits_enter"])
+@pytest.mark.parametrize(
+    "name", ["inspection_second", "inspection_assign", "inspections_assign", "limits_adopt", "limits_enter"]
+)
 def test_a_mechanic_does_not_do_an_inspectors_or_a_directors_work(
     name: str, address: Callable[[str], str], client: Client, mechanic: Person
 ) -> None:
@@ -160,7 +181,7 @@ def test_a_mechanic_does_not_do_an_inspectors_or_a_directors_work(
     assert "Your role does not allow this" in words(response)
 
 
-@pytest.mark.parametrize("name", [*POSTED, "step_answer", "limits_adopt"])
+@pytest.mark.parametrize("name", sorted({*POSTED, *SENT}))
 def test_acts_are_sent_not_opened(name: str, address: Callable[[str], str], client: Client, director: Person) -> None:
     assert signed_in(client, director).get(address(name)).status_code == 405
 

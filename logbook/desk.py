@@ -1,0 +1,117 @@
+"""Records of whoever runs the work: saved views, what is to be settled, and who may inspect what."""
+
+import uuid
+from typing import Final
+
+from django.db import models
+
+from engines.models import Engine, Operator, Run, TypeRevision
+from engines.models.kept import Kept
+
+PERSON: Final = "logbook.Person"
+
+
+class SavedView(models.Model):
+    """A list narrowed in some way, under a name and an address that stay when its filters change."""
+
+    class Of(models.TextChoices):
+        """The list that is narrowed; the value is the name of its screen."""
+
+        INSPECTIONS = "inspection_list", "Inspections"
+        ENTRIES = "entry_list", "Entries"
+        ENGINES = "engine_list", "Engines"
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    person = models.ForeignKey(PERSON, on_delete=models.CASCADE, related_name="saved_views")
+    name = models.CharField(max_length=80)
+    of = models.CharField(max_length=20, choices=Of)
+    query = models.CharField(max_length=500, blank=True, help_text="What stands behind the question mark.")
+    kept_at = models.DateTimeField(auto_now_add=True)
+    changed_at = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        ordering = ["of", "name"]
+        constraints = [models.UniqueConstraint(fields=["person", "of", "name"], name="saved_view_name_once")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Concern(Kept):
+    """Something in the record that the director of maintenance has to settle, once, in words."""
+
+    class Kind(models.TextChoices):
+        """What it is about."""
+
+        REASON = "reason", "Reason given for an unlikely figure"
+        EVIDENCE = "evidence", "Evidence disagrees"
+        LATE = "late", "Recorded late"
+        KEYING = "keying", "Second keying differs"
+
+    operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="concerns")
+    kind = models.CharField(max_length=10, choices=Kind)
+    engine = models.ForeignKey(Engine, null=True, blank=True, on_delete=models.PROTECT, related_name="concerns")
+    run = models.ForeignKey(Run, null=True, blank=True, on_delete=models.PROTECT, related_name="concerns")
+    revision = models.ForeignKey(TypeRevision, null=True, blank=True, on_delete=models.PROTECT, related_name="concerns")
+    about = models.CharField(max_length=120, help_text="The chart or the box that it is about.")
+    text = models.CharField(max_length=500, help_text="What disagrees, with both figures.")
+    reason = models.TextField(blank=True, help_text="The reason as it was typed.")
+    raised_by = models.ForeignKey(PERSON, on_delete=models.PROTECT, related_name="+")
+    raised_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["raised_at", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["run", "kind", "about", "text"], name="concern_raised_once"),
+        ]
+        indexes = [models.Index(fields=["operator", "kind"], name="concern_by_kind")]
+
+    def __str__(self) -> str:
+        return f"{self.about}: {self.text}"
+
+
+class Settlement(Kept):
+    """The one decision on a concern, with a note; the concern and the record it is about stay as they are."""
+
+    class Decision(models.TextChoices):
+        """What was decided."""
+
+        STANDS = "stands", "It stands as recorded"
+        CORRECTED = "corrected", "Put right by another record"
+        NOT_ACCEPTED = "not_accepted", "Not accepted; it has to be recorded again"
+
+    concern = models.OneToOneField(Concern, on_delete=models.PROTECT, related_name="settlement")
+    decision = models.CharField(max_length=20, choices=Decision)
+    note = models.TextField()
+    settled_by = models.ForeignKey(PERSON, on_delete=models.PROTECT, related_name="+")
+    settled_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return self.get_decision_display()
+
+
+class Authorization(models.Model):
+    """A line of the list of who may inspect what (14 CFR 135.429(e)): name, title, inspections allowed.
+
+    A line is ended and a new one written; only its end is ever added to it.
+    """
+
+    operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="authorizations")
+    person = models.ForeignKey(PERSON, on_delete=models.PROTECT, related_name="authorizations")
+    name = models.CharField(max_length=160, help_text="As it stood when the line was written.")
+    title = models.CharField(max_length=120)
+    inspections = models.TextField()
+    begins_on = models.DateField()
+    listed_by = models.ForeignKey(PERSON, on_delete=models.PROTECT, related_name="+")
+    listed_at = models.DateTimeField(auto_now_add=True)
+    ended_on = models.DateField(null=True, blank=True)
+    ended_by = models.ForeignKey(PERSON, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["name", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.name}, {self.title}"

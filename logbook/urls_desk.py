@@ -1,0 +1,20 @@
+"""The addresses of whoever runs the work: lists to take away, saved views, what is to be settled, people."""
+
+from django.urls import path
+
+from logbook.views import lists, saved, work
+
+urlpatterns = [
+    path("inspections/", lists.inspection_list, name="inspection_list"),
+    path("inspections/give/", lists.inspections_assign, name="inspections_assign"),
+    path("inspections/list.pdf", lists.inspection_list_print, name="inspection_list_print"),
+    path("inspections/list.<slug:form>", lists.inspection_table, name="inspection_table"),
+    path("inspections/<int:pk>/notes/", work.note_add, name="note_add"),
+    path("entries/list.<slug:form>", lists.entry_table, name="entry_table"),
+    path("engines/list.<slug:form>", lists.engine_table, name="engine_table"),
+    path("views/", saved.view_list, name="view_list"),
+    path("views/keep/", saved.view_keep, name="view_keep"),
+    path("views/<uuid:pk>/", saved.view_open, name="view_open"),
+    path("views/<uuid:pk>/change/", saved.view_change, name="view_change"),
+    path("views/<uuid:pk>/drop/", saved.view_drop, name="view_drop"),
+]
