@@ -86,13 +86,15 @@ def recording_of(trace: RunTrace) -> Recording:
         return trace_unpack(file.read())
 
 
-def _opening(engine: Engine) -> Times:
+def opening_of(engine: Engine) -> Times:
+    """Return what an engine had used when its record here began."""
     return Times(
         engine.opening_run_time_s, engine.opening_time_in_service_s, engine.opening_starts, engine.opening_cycles
     )
 
 
-def _used(runs: QuerySet[Run]) -> Times:
+def used_in(runs: QuerySet[Run]) -> Times:
+    """Return what some runs count for together."""
     sums = runs.order_by().aggregate(**{name: Sum(name, default=0) for name in COUNTERS})
     return Times(**sums)
 
@@ -100,7 +102,7 @@ def _used(runs: QuerySet[Run]) -> Times:
 def engine_times(engine: Engine, until: datetime | None = None) -> Times:
     """Return what an engine has used since new, up to and with the run that began at ``until``."""
     runs = engine.runs.all() if until is None else engine.runs.filter(started_at__lte=until)
-    return _opening(engine) + _used(runs)
+    return opening_of(engine) + used_in(runs)
 
 
 def engines_times(engines: list[Engine]) -> dict[int, Times]:
@@ -108,7 +110,7 @@ def engines_times(engines: list[Engine]) -> dict[int, Times]:
     runs = Run.objects.filter(engine__in=engines).order_by()
     sums = runs.values_list("engine").annotate(*(Sum(name) for name in COUNTERS))
     used = {engine: Times(*counts) for engine, *counts in sums}
-    return {engine.pk: _opening(engine) + used.get(engine.pk, Times()) for engine in engines}
+    return {engine.pk: opening_of(engine) + used.get(engine.pk, Times()) for engine in engines}
 
 
 def component_list(user: AbstractBaseUser) -> QuerySet[Component]:
@@ -156,5 +158,5 @@ def component_times(component: Component, until: datetime | None = None) -> Time
     for engine, start, end in _intervals(component):
         runs = engine.runs.filter(started_at__gte=start)
         runs = runs if end is None else runs.filter(started_at__lt=end)
-        used.append(_used(runs if until is None else runs.filter(started_at__lte=until)))
+        used.append(used_in(runs if until is None else runs.filter(started_at__lte=until)))
     return total([brought, *used])

@@ -209,3 +209,44 @@ def columns_propose(
         {channel: table.headers[index] for channel, (index, _) in found.items()},
         {channel: unit for channel, (_, unit) in found.items()},
     )
+
+
+def file_rows(
+    source: str | Path | BinaryIO,
+    engine_type: EngineTypeData,
+    samples: int,
+    *,
+    columns: Mapping[str, str] | None = None,
+    name: str = "",
+) -> list[int] | None:
+    """Return the row of the file that each sample was read from.
+
+    Parameters
+    ----------
+    source : str, Path or binary file
+        The file as it came.
+    engine_type : EngineTypeData
+        Whose channels were read.
+    samples : int
+        How many samples were read from it.
+    columns : mapping of str to str, optional
+        Channel to header, as they were read.
+    name : str
+        What the file is called.
+
+    Returns
+    -------
+    list of int or None
+        Of a text file its lines, of Parquet its rows, both counted from 1; None where rows were left out, so that the
+        row of a sample is not known.
+
+    Raises
+    ------
+    TraceError
+        If the file cannot be read.
+    """
+    wish = Wish(engine_type.channels, columns or {}, {})
+    with recording_open(source, name) as handle:
+        table = _table_read(handle, wish, name)
+        lines = [line for line, _ in rows_numbered(*table.text)] if table.text else [*range(1, len(table.frame) + 1)]
+    return lines if len(lines) == samples else None

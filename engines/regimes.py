@@ -72,12 +72,13 @@ class Episode:
 
 @dataclass(frozen=True)
 class Segments:
-    """A run parted into regimes, by rows and by times."""
+    """A run parted into regimes, by rows and by times; ``stints`` are the stretches that run time is the sum of."""
 
     stretches: tuple[Stretch, ...]
     spans: tuple[RegimeSpan, ...]
     starts: tuple[Start, ...]
     usage: Usage
+    stints: tuple[tuple[float, float], ...] = ()
 
 
 def _reached(speed: Floats, segmentation: Segmentation) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
@@ -225,17 +226,22 @@ def _outcome(episode: Episode, light_off: int | None) -> str:
     return "cut" if episode.is_cut else "aborted"
 
 
-def _usage(trace: Trace, pairs: list[tuple[Episode, Start | None]]) -> Usage:
-    seconds = 0.0
+def _stints(trace: Trace, pairs: list[tuple[Episode, Start | None]]) -> list[tuple[float, float]]:
+    """Return from when to when the engine ran, by turnings: from light-off to the end of running."""
+    found = []
     for episode, start in pairs:
         if episode.run_end is not None:
             lit = float(trace.times[0])
             if start is not None:
                 lit = start.idle_s if start.light_off_s is None else start.light_off_s  # type: ignore[assignment]
-            seconds += max(0.0, float(trace.times[episode.run_end]) - lit)
-    outcomes = [start.outcome for _, start in pairs if start is not None]
+            found.append((lit, max(lit, float(trace.times[episode.run_end]))))
+    return found
+
+
+def _usage(stints: list[tuple[float, float]], starts: list[Start]) -> Usage:
+    outcomes = [start.outcome for start in starts]
     return Usage(
-        hours=seconds / SECONDS_PER_HOUR,
+        hours=sum(end - lit for lit, end in stints) / SECONDS_PER_HOUR,
         starts=sum(outcome != "motoring" for outcome in outcomes),
         cycles=sum(outcome == "started" for outcome in outcomes),
     )
@@ -275,9 +281,12 @@ def segments_of(trace: Trace, segmentation: Segmentation | None) -> Segments | N
     ]
     stretches = tuple(Stretch(regime, first, last) for regime, first, last in parts if regime is not None)
     spans = (RegimeSpan(s.regime, float(trace.times[s.first]), float(trace.times[s.last])) for s in stretches)
+    stints = _stints(trace, pairs)
+    starts = [start for _, start in pairs if start is not None]
     return Segments(
         stretches=stretches,
         spans=tuple(span for span in spans if span.end_s > span.start_s),
-        starts=tuple(start for _, start in pairs if start is not None),
-        usage=_usage(trace, pairs),
+        starts=tuple(starts),
+        usage=_usage(stints, starts),
+        stints=tuple(stints),
     )

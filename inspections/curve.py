@@ -16,6 +16,19 @@ from engines.traces import Floats
 
 
 @dataclass(frozen=True)
+class Meeting:
+    """Where a shape lies farthest beyond an area's edge: a value, the time spent beyond it, the time allowed.
+
+    ``is_reached`` says that time spent at the value itself counts. [turned chart's unit, s]
+    """
+
+    value: float
+    spent_s: float
+    allowed_s: float
+    is_reached: bool
+
+
+@dataclass(frozen=True)
 class Rectangle:
     """All the time beyond the limit taken to be spent at the peak, as a printed chart is read by hand."""
 
@@ -37,6 +50,12 @@ class Rectangle:
             return False
         over = self.seconds - self._allowed(edge)
         return self.seconds > MICROSECOND and over >= -MICROSECOND if self.is_closed else over > MICROSECOND
+
+    def deciding(self, edge: Edge) -> Meeting | None:
+        """Return where it meets the area's edge: at its peak, or None where that does not reach the area's values."""
+        if not self._reaches(edge):
+            return None
+        return Meeting(self.peak, self.seconds, self._allowed(edge), is_reached=True)
 
     def seconds_short(self, edge: Edge) -> float | None:
         """Return how much longer would have entered the area, or None where its values were not reached. [s]"""
@@ -129,6 +148,20 @@ class Curve:
         here = self._at(values, is_closed=False) - edge.at(values)
         below = (spent - edge.before(values))[1:]
         return bool((here > MICROSECOND).any() or (below > MICROSECOND).any())
+
+    def deciding(self, edge: Edge) -> Meeting | None:
+        """Return where it lies farthest beyond the area's edge, nearest the limit of equals; None as for short."""
+        values = self._candidates(edge)
+        past = values[(values > edge.first) & (values <= self._top)]
+        here = self._at(values, is_closed=self.is_closed)
+        met = np.concatenate((values[here > 0], past))
+        if not met.size:
+            return None
+        spent = np.concatenate((here[here > 0], self._at(past, is_closed=True)))
+        allowed = np.concatenate((edge.at(values)[here > 0], edge.before(past)))
+        k = int(np.argmax(spent - allowed))
+        is_reached = self.is_closed or k >= met.size - past.size
+        return Meeting(float(met[k]), float(spent[k]), float(allowed[k]), is_reached)
 
     def seconds_short(self, edge: Edge) -> float | None:
         """Return the least T − D where any time was spent, or None where there is no such value. [s]"""

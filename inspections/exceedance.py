@@ -160,9 +160,37 @@ def _judge_chart(case: _Case, chart: LimitChart) -> tuple[list[Excursion], dict[
     bound = Bound(chart.sign * chart.limit, chart.on_boundary == "beyond")
     if _is_clear(case, chart, bound, tolerance):
         return [], {}
+    return excursions_of(_view(case, chart, bound, tolerance))
+
+
+def view_of(trace: Trace, engine_type: EngineTypeData, chart: LimitChart) -> ChartView:
+    """Return one chart over one trace as it is judged, to show how a verdict was reached.
+
+    Parameters
+    ----------
+    trace : Trace
+        As for :func:`judge`; it has a valid sample of the chart's channel.
+    engine_type : EngineTypeData
+        As for :func:`judge`.
+    chart : LimitChart
+        One of the type's charts.
+
+    Returns
+    -------
+    ChartView
+        What the chart's excursions are found in.
+    """
+    channel = engine_type.channel(chart.channel)
+    tolerance = convert_difference(channel.tolerance, channel.unit, chart.unit)
+    bound = Bound(chart.sign * chart.limit, chart.on_boundary == "beyond")
+    return _view(_case(trace, engine_type), chart, bound, tolerance)
+
+
+def _view(case: _Case, chart: LimitChart, bound: Bound, tolerance: float) -> ChartView:
+    channel = case.engine_type.channel(chart.channel)
     values = chart.sign * convert(case.trace.channels[chart.channel], channel.unit, chart.unit)
     whole = cast("Path", path_of(case.trace.times, values, case.engine_type.gap_of(channel.name)))
-    view = ChartView(
+    return ChartView(
         chart=chart,
         bound=bound,
         tolerance=tolerance,
@@ -171,7 +199,6 @@ def _judge_chart(case: _Case, chart: LimitChart) -> tuple[list[Excursion], dict[
         starting=_starting(case, chart),
         values=values,
     )
-    return excursions_of(view)
 
 
 def _starting(case: _Case, chart: LimitChart) -> tuple[tuple[float, float], ...] | None:

@@ -53,6 +53,17 @@ def judgement_of(run: Run) -> Judgement | None:
     return run.judgements.filter(is_current=True).select_related("revision", "trace").first()
 
 
+def judgement_list(user: AbstractBaseUser) -> QuerySet[Judgement]:
+    """Return every judgement of the operator's runs, those that stand and those that later ones replaced."""
+    found = Judgement.objects.filter(run__operator_id=getattr(user, "operator_id", None) or 0)
+    return found.select_related("run__engine__engine_type", "revision__entered_by", "revision__checked_by", "trace")
+
+
+def judgement_for(user: AbstractBaseUser, pk: int) -> Judgement:
+    """Return one judgement; Judgement.DoesNotExist where the person may not see it."""
+    return judgement_list(user).get(pk=pk)
+
+
 def exceedances_of(run: Run) -> QuerySet[Exceedance]:
     """Return the exceedances and near misses of the judgement that stands."""
     return Exceedance.objects.filter(judgement__run=run, judgement__is_current=True).select_related("inspection")

@@ -65,9 +65,7 @@ def judge_reading(chart: LimitChart, reading: TypedReading, number: int) -> Excu
     peak = None if reading.peak is None else convert(reading.peak, reading.unit, chart.unit)
     if peak is not None and not is_beyond(chart, peak):
         return None
-    is_closed = chart.on_boundary == "beyond"
-    proven = _rectangle(chart, peak, reading.seconds, is_closed=is_closed, unknown=0.0)
-    worst = _rectangle(chart, peak, reading.seconds, is_closed=is_closed, unknown=math.inf)
+    proven, worst = reading_shapes(chart, peak, reading.seconds)
     entered = area_entered(chart, proven)
     return Excursion(
         chart=chart.name,
@@ -86,6 +84,28 @@ def judge_reading(chart: LimitChart, reading: TypedReading, number: int) -> Excu
         margin=margin_of(chart, proven, entered),
         evidence="reading",
     )
+
+
+def reading_shapes(chart: LimitChart, peak: float | None, seconds: float | None) -> tuple[Rectangle, Rectangle]:
+    """Return what a reading is held against the areas as: what it proves, and what it may have been.
+
+    Parameters
+    ----------
+    chart : LimitChart
+        The chart.
+    peak : float or None
+        The reading. [chart's unit]
+    seconds : float or None
+        The time beyond the limit. [s]
+
+    Returns
+    -------
+    pair of Rectangle
+        An unknown figure is nothing in the first and without end in the second.
+    """
+    is_closed = chart.on_boundary == "beyond"
+    proven = _rectangle(chart, peak, seconds, is_closed=is_closed, unknown=0.0)
+    return proven, _rectangle(chart, peak, seconds, is_closed=is_closed, unknown=math.inf)
 
 
 def _rectangle(

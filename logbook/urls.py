@@ -4,7 +4,22 @@ from django.contrib import admin
 from django.urls import include, path
 from django.views.generic import RedirectView
 
-from logbook.views import accounts, engines, entries, inspections, limits, prints, record, runs, signing, traces, work
+from logbook.views import (
+    accounts,
+    engines,
+    entries,
+    inspections,
+    limits,
+    prints,
+    record,
+    runs,
+    signing,
+    sources,
+    traces,
+    work,
+)
+
+EXCURSION = "runs/<uuid:pk>/judgements/<int:judgement>/excursions/<int:place>"
 
 urlpatterns = [
     path("", RedirectView.as_view(pattern_name="engine_list"), name="home"),
@@ -16,9 +31,18 @@ urlpatterns = [
     path("engines/", engines.engine_list, name="engine_list"),
     path("engines/<int:pk>/", engines.engine_detail, name="engine_detail"),
     path("engines/<int:pk>/record/", record.run_record, name="run_record"),
+    path("engines/<int:pk>/times/", sources.engine_times, name="engine_times"),
     path("engines/<int:pk>/log.pdf", prints.log_print, name="log_print"),
     path("runs/<uuid:pk>/", runs.run_detail, name="run_detail"),
     path("runs/<uuid:pk>/trace/", traces.trace_add, name="trace_add"),
+<<<<<<< Updated upstream
+=======
+    path("runs/<uuid:pk>/files/<int:trace>/", sources.trace_file, name="trace_file"),
+    path("runs/<uuid:pk>/judgements/<int:judgement>/usage/", sources.usage_source, name="usage_source"),
+    path(f"{EXCURSION}/", sources.excursion_source, name="excursion_source"),
+    path(f"{EXCURSION}/samples.csv", sources.excursion_samples, name="excursion_samples"),
+    path("inspections/", inspections.inspection_list, name="inspection_list"),
+>>>>>>> Stashed changes
     path("inspections/<int:pk>/", inspections.inspection_detail, name="inspection_detail"),
     path("inspections/<int:pk>/begin/", work.inspection_begin, name="inspection_begin"),
     path("inspections/<int:pk>/steps/<int:step>/", work.step_answer, name="step_answer"),

@@ -57,6 +57,8 @@ PURE_MODULES = (
     "inspections/drawing/words.py",
     "inspections/exceedance.py",
     "inspections/excursions.py",
+    "inspections/explaining.py",
+    "inspections/explaining_words.py",
     "inspections/paths.py",
     "inspections/readings.py",
     "inspections/repeats.py",

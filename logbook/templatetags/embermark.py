@@ -54,6 +54,18 @@ def figure(value: float | None) -> str:
 
 
 @register.filter
+def exact(value: float) -> str:
+    """Return a figure with as many decimals as it has, up to six."""
+    return words.figure(value, places=6)
+
+
+@register.filter
+def clock(seconds: float) -> str:
+    """Return a time of the run in minutes and seconds."""
+    return words.clock_text(seconds, 1)
+
+
+@register.filter
 def age(opened_at: datetime) -> str:
     """Return how long ago something was, in whole days and in words."""
     return age_words((timezone.localdate() - timezone.localdate(opened_at)).days)

@@ -16,7 +16,8 @@ from inspections.drawing.svg import svg_text
 from inspections.models import Judgement
 from inspections.queries import judgement_of
 from logbook.pictures import JudgedRun, judged_run
-from logbook.verdict_words import Said, facts_by_chart, limit_lines, said_of, unknown_lines, verdict_word
+from logbook.sources import FactSheet, fact_sheets
+from logbook.verdict_words import Said, limit_lines, said_of, unknown_lines, verdict_word
 
 NARROW, WIDE = (360.0, 380.0), (900.0, 460.0)
 CURVE = (360.0, 300.0)
@@ -32,8 +33,9 @@ class ChartCase:
     wide: SafeString
     curves: list[SafeString]
     caption: str
-    facts: list[dict[str, str]]
-    more: list[dict[str, str]]
+    has_gaps: bool
+    facts: list[FactSheet]
+    more: list[FactSheet]
 
 
 @screen("read")
@@ -66,7 +68,7 @@ def judged_context(run: Run, judgement: Judgement, read: set[str]) -> dict[str, 
         "verdict": verdict,
         "called": sorted(called, key=lambda said: not said.is_due_first),
         "missed": near_misses(judged),
-        "cases": [chart_case(judged, chart, f"chart{n}") for n, chart in enumerate(judged.charts)],
+        "cases": [chart_case(judged, chart, judgement, f"chart{n}") for n, chart in enumerate(judged.charts)],
         "limits": limit_lines(judged, verdict, read),
         "repeats": repeats,
         "unknown": unknown_lines(judged, verdict),
@@ -80,15 +82,16 @@ def near_misses(judged: JudgedRun) -> list[Said]:
     return [said_of(judged, excursion) for excursion in judged.excursions if excursion.area_possible is None]
 
 
-def chart_case(judged: JudgedRun, chart: LimitChart, prefix: str) -> ChartCase:
+def chart_case(judged: JudgedRun, chart: LimitChart, judgement: Judgement, prefix: str) -> ChartCase:
     """Return the pictures and tables of one chart."""
-    curves, facts = enumerate(judged.curves(chart, CURVE)), facts_by_chart(judged, chart)
+    curves, facts = enumerate(judged.curves(chart, CURVE)), fact_sheets(judged, chart, judgement)
     return ChartCase(
         chart=chart,
         narrow=drawn(judged.picture(chart, *NARROW), f"{prefix}n"),
         wide=drawn(judged.picture(chart, *WIDE), f"{prefix}w"),
         curves=[drawn(picture, f"{prefix}c{k}") for k, picture in curves],
         caption=judged.caption(chart),
+        has_gaps=any(gap.channel == chart.channel for gap in judged.unobserved),
         facts=facts[:MOST_OPEN],
         more=facts[MOST_OPEN:],
     )

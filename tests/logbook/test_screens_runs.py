@@ -143,7 +143,7 @@ def test_many_excursions_fold_their_facts(client: Client, engine: Engine, mechan
 def test_the_file_can_be_had_as_it_came(client: Client, engine: Engine, mechanic: Person) -> None:
     run = traced(engine, mechanic, recording_csv())
     _, markup = page_of(client, run, mechanic)
-    address = reverse("api:run-trace", args=[run.pk])
+    address = reverse("trace_file", args=[run.pk, run.traces.get().pk])
     assert f'href="{address}" download' in markup
     response: Any = client.get(address)
     assert b"".join(response.streaming_content) == recording_csv()
