@@ -35,14 +35,10 @@ urlpatterns = [
     path("engines/<int:pk>/log.pdf", prints.log_print, name="log_print"),
     path("runs/<uuid:pk>/", runs.run_detail, name="run_detail"),
     path("runs/<uuid:pk>/trace/", traces.trace_add, name="trace_add"),
-<<<<<<< Updated upstream
-=======
     path("runs/<uuid:pk>/files/<int:trace>/", sources.trace_file, name="trace_file"),
     path("runs/<uuid:pk>/judgements/<int:judgement>/usage/", sources.usage_source, name="usage_source"),
     path(f"{EXCURSION}/", sources.excursion_source, name="excursion_source"),
     path(f"{EXCURSION}/samples.csv", sources.excursion_samples, name="excursion_samples"),
-    path("inspections/", inspections.inspection_list, name="inspection_list"),
->>>>>>> Stashed changes
     path("inspections/<int:pk>/", inspections.inspection_detail, name="inspection_detail"),
     path("inspections/<int:pk>/begin/", work.inspection_begin, name="inspection_begin"),
     path("inspections/<int:pk>/steps/<int:step>/", work.step_answer, name="step_answer"),

@@ -53,7 +53,6 @@ OTHERS = {
     "limits_adopt",
     "entry_print",
     "log_print",
-<<<<<<< Updated upstream
     "inspection_list_print",
     "inspection_table",
     "entry_table",
@@ -63,10 +62,8 @@ OTHERS = {
     "view_keep",
     "view_change",
     "view_drop",
-=======
     "trace_file",
     "excursion_samples",
->>>>>>> Stashed changes
 }
 # Lists of all that one's operator has, and screens of one's own.
 LISTS = {"engine_list", "inspection_list", "entry_list", "limits_list", "view_list", "token_list", "token_add"}
@@ -114,12 +111,8 @@ def inspection(engine: Engine, mechanic: Person) -> Inspection:
 @pytest.fixture
 def address(inspection: Inspection) -> Callable[[str], str]:
     """Return a function from a screen's name to its address for the engine, run and inspection of the test."""
-<<<<<<< Updated upstream
-    revision = inspection.revision_id
     view = SavedView.objects.create(person=inspection.run.recorded_by, name="Kept", of="inspection_list")
-=======
     revision, judged = inspection.revision_id, [inspection.run_id, inspection.run.judgements.get().pk]
->>>>>>> Stashed changes
     keys: dict[str, list[Any]] = {
         "engine_detail": [inspection.engine_id],
         "engine_times": [inspection.engine_id],
@@ -165,11 +158,7 @@ def test_nobody_comes_in_without_signing_in(name: str, address: Callable[[str], 
     assert (response.status_code, response["Location"].split("?")[0]) == (302, reverse("sign_in"))
 
 
-<<<<<<< Updated upstream
-OWNED = sorted(set(READABLE + ["entry_print", "log_print", "view_open"]) - LISTS)
-=======
-OWNED = sorted(set(READABLE + ["entry_print", "log_print", "trace_file", "excursion_samples"]) - BARE)
->>>>>>> Stashed changes
+OWNED = sorted(set(READABLE + ["entry_print", "log_print", "view_open", "trace_file", "excursion_samples"]) - LISTS)
 
 
 @pytest.mark.parametrize("name", OWNED)
