@@ -1,5 +1,6 @@
 """Units of channels: recognised, compared, and converted as values or as differences (pint)."""
 
+from collections.abc import Callable
 from functools import cache
 from typing import Any, TypeVar
 
@@ -29,6 +30,11 @@ SPELLINGS = {
     "in hg": "inHg", "in/s": "in/s", "ips": "in/s", "k": "kelvin",
 }  # fmt: skip
 SYMBOLS = {"degC": "°C", "degF": "°F", "percent": "%", "lbf*ft": "lbf·ft", "N*m": "N·m", "knot": "kt"}
+# So that a reading on a limit stays on it: in whole degrees these lose nothing, as going through kelvin would.
+EXACTLY: dict[tuple[str | None, str | None], Callable[[Any], Any]] = {
+    ("degF", "degC"): lambda value: (value - 32.0) * 5.0 / 9.0,
+    ("degC", "degF"): lambda value: value * 9.0 / 5.0 + 32.0,
+}
 DIFFERENCES = {"degC": "delta_degC", "degF": "delta_degF"}
 
 
@@ -111,7 +117,13 @@ def unit_fits(unit: str, other: str) -> bool:
     UnitError
         If one is not known.
     """
-    return bool(_unit(unit).dimensionality == _unit(other).dimensionality)
+    from pint.errors import PintError
+
+    try:
+        _registry().Quantity(1.0, _unit(unit)).to(_unit(other))
+    except PintError:
+        return False
+    return True
 
 
 def _check(unit: str, other: str) -> None:
@@ -146,6 +158,9 @@ def convert(values: Number, unit: str, to: str) -> Number:
     if unit == to:
         return values
     _check(unit, to)
+    exact = EXACTLY.get((unit_known(unit), unit_known(to)))
+    if exact is not None:
+        return exact(values)
     converted: Number = _registry().Quantity(values, _unit(unit)).to(_unit(to)).magnitude
     return converted
 

@@ -41,6 +41,13 @@ def test_a_difference_converts_as_a_difference(celsius: float, fahrenheit: float
     assert convert_difference(1.0, "psi", "Pa") == pytest.approx(6894.757, rel=1e-6)
 
 
+# Whole degrees come out whole, so that a reading on a limit stays on it.
+@pytest.mark.parametrize(("fahrenheit", "celsius"), [(32.0, 0.0), (212.0, 100.0), (1292.0, 700.0), (-40.0, -40.0)])
+def test_a_limit_in_the_other_unit_is_the_same_limit(fahrenheit: float, celsius: float) -> None:
+    assert convert(fahrenheit, "degF", "degC") == celsius
+    assert convert(celsius, "°C", "°F") == fahrenheit
+
+
 def test_an_array_converts_and_an_equal_unit_costs_nothing() -> None:
     values = np.array([32.0, np.nan])
     converted = convert(values, "degF", "degC")
@@ -66,6 +73,8 @@ def test_symbols_are_for_people() -> None:
 def test_units_of_another_kind_are_refused() -> None:
     assert unit_fits("psi", "kPa")
     assert not unit_fits("psi", "degC")
+    assert not unit_fits("degC*V", "degC")
+    assert not unit_fits("degC%", "degC")  # a temperature's dimension, but no zero to convert by
     with pytest.raises(UnitError, match="psi can't be turned into degC"):
         convert(1.0, "psi", "degC")
     with pytest.raises(UnitError, match="“wombat” is not a unit"):
