@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from django.db.models import Q, QuerySet, Sum
 
-from engines.models import Component, Engine, EngineType, PartMovement, Run, RunTrace, TypeRevision
+from engines.keying import charts_to_key
+from engines.models import Component, Engine, EngineType, KeyedChart, PartMovement, Run, RunTrace, TypeRevision
 from engines.times import Times, total
 from engines.trace_codec import trace_unpack
 
@@ -52,6 +53,26 @@ def revision_in_force(engine_type: EngineType, on: date) -> TypeRevision:
     adopted = engine_type.revisions.filter(is_adopted=True)
     come = adopted.filter(Q(in_force_from__isnull=True) | Q(in_force_from__lte=on)).order_by("number").last()
     return come or adopted.earliest("number")
+
+
+def adopted_before(revision: TypeRevision) -> TypeRevision:
+    """Return the adopted revision before this one; the first revision is compared with itself."""
+    before = revision.engine_type.revisions.filter(is_adopted=True, number__lt=revision.number)
+    return before.order_by("number").last() or revision
+
+
+def keyings_of(revision: TypeRevision) -> dict[str, KeyedChart]:
+    """Return the newest second keying of each chart of a revision."""
+    return {row.chart: row for row in revision.keyed_charts.select_related("keyed_by").order_by("pk")}
+
+
+def charts_unkeyed_by(revision: TypeRevision, person: AbstractBaseUser) -> list[str]:
+    """Return the changed charts of a draft that a person, who did not enter it, has yet to key without seeing them."""
+    if revision.is_adopted or revision.entered_by_id == person.pk:
+        return []
+    own = set(revision.keyed_charts.filter(keyed_by=person.pk).values_list("chart", flat=True))
+    changed = charts_to_key(adopted_before(revision).data, revision.data)
+    return [chart.name for chart in changed if chart.name not in own]
 
 
 def engine_list(user: AbstractBaseUser) -> QuerySet[Engine]:

@@ -9,6 +9,7 @@ from django.db.models import Q, QuerySet
 
 from engines.charts import EngineTypeData, LimitChart
 from engines.models import Reading, Run, TraceExtreme, TypeRevision
+from engines.queries import adopted_before
 from engines.units import convert
 from inspections.actions.judging import judge_evidence
 from inspections.models import Exceedance
@@ -44,7 +45,7 @@ def replay(revision: TypeRevision) -> Replay:
     Each run is compared with the judgement that stands for it. Read are only the runs whose stored
     extremes or typed readings come beyond the old or the new limit of a chart that differs.
     """
-    against = _against(revision)
+    against = adopted_before(revision)
     runs = Run.objects.filter(engine__engine_type=revision.engine_type)
     old, new = against.data, revision.data
     names = _changed_charts(old, new)
@@ -57,12 +58,6 @@ def replay(revision: TypeRevision) -> Replay:
             if sorted(now) != sorted(then):
                 changes.append(Change(run, name, now, then))
     return Replay(revision, against, runs.count(), len(affected), tuple(changes))
-
-
-def _against(revision: TypeRevision) -> TypeRevision:
-    """Return the adopted revision before this one; the first revision is compared with itself."""
-    before = revision.engine_type.revisions.filter(is_adopted=True, number__lt=revision.number)
-    return before.order_by("number").last() or revision
 
 
 def _is_reparted(old: EngineTypeData, new: EngineTypeData) -> bool:

@@ -17,6 +17,7 @@ ACTS: Final[dict[str, frozenset[str]]] = {
     "inspection.assign": frozenset({DIRECTOR}),
     "inspection.note": WORKERS,
     "view.keep": EVERYONE,
+    "concern.settle": frozenset({DIRECTOR}),
     "inspection.note": WORKERS,
     "view.keep": EVERYONE,
     "limits.enter": frozenset({INSPECTOR, DIRECTOR}),
@@ -57,6 +58,7 @@ SCREENS: Final[dict[str, Door]] = {
     "engine_detail": _look("read"),
     "engine_times": _look("read"),
     "run_record": _sheet("run.record"),
+    "run_timer": _look("run.record"),
     "log_print": _look("print"),
     "run_detail": _look("read"),
     "trace_add": _sheet("run.record"),
@@ -103,6 +105,9 @@ SCREENS: Final[dict[str, Door]] = {
     "limits_detail": _look("read"),
     "limits_adopt": _send("limits.adopt"),
     "limits_enter": _sheet("limits.enter"),
+    "limits_key": _sheet("limits.adopt"),
+    "concern_list": _look("read"),
+    "concern_detail": _sheet("read", "concern.settle"),
 }
 
 # Coming in, going out, and what belongs to one's own account.

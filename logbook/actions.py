@@ -9,10 +9,11 @@ from django.db import transaction
 from engines import actions as engine_actions
 from engines.errors import DomainError
 from engines.evidence import RunFacts, TraceFile
-from engines.models import Engine, Operator, Run, RunTrace
+from engines.models import Engine, KeyedChart, Operator, Run, RunTrace, TypeRevision
 from inspections.actions import inspection_close, run_judge
 from inspections.closing import Closing
 from inspections.models import Inspection
+from logbook.concerns import concern_of_keying, concerns_raise
 from logbook.entry_bodies import inspection_body, run_body
 from logbook.models import Certificate, Entry, Person
 from logbook.queries import certificates_valid
@@ -68,6 +69,7 @@ def trace_enter(
 
 def _run_entry(run: Run, by: Person) -> Entry:
     judgement = run_judge(run=run)
+    concerns_raise(run, judgement, by)
     return _entry_add(
         kind=Entry.Kind.RUN,
         engine=run.engine,
@@ -76,6 +78,29 @@ def _run_entry(run: Run, by: Person) -> Entry:
         body=run_body(run, judgement, by),
         by=by,
     )
+
+
+@transaction.atomic
+def limits_key(
+    *,
+    revision: TypeRevision,
+    chart: str,
+    figures: Mapping[str, float | None],
+    by: Person,
+    has_other_lines: bool = False,
+    settled_against: str = "",
+) -> KeyedChart:
+    """Keep a second keying of a draft's chart; where it differs from the draft, that has to be settled."""
+    row = engine_actions.chart_key(
+        revision=revision,
+        chart=chart,
+        figures=figures,
+        by=by,
+        has_other_lines=has_other_lines,
+        settled_against=settled_against,
+    )
+    concern_of_keying(row, by)
+    return row
 
 
 @transaction.atomic

@@ -10,6 +10,7 @@ from django.db.models.fields.json import KeyTransform
 from django.db.models.functions import Cast, Concat
 
 from engines.filters import SpanFilter, engines_seen
+from logbook.desk import Concern
 from logbook.models import Entry, Person
 from logbook.queries import signers_of
 
@@ -73,3 +74,15 @@ class EntryFilter(SpanFilter):
     class Meta:
         model = Entry
         fields: ClassVar[list[str]] = ["engine", "serial", "number", "person", "kind", "words"]
+
+
+class ConcernFilter(filters.FilterSet):
+    """Narrows what has to be settled."""
+
+    kind = filters.ChoiceFilter(choices=Concern.Kind.choices, label="Kind")
+    settled = filters.BooleanFilter(field_name="settlement", lookup_expr="isnull", exclude=True, label="Settled")
+    serial = filters.CharFilter(field_name="engine__serial", lookup_expr="icontains", label="Serial number holds")
+
+    class Meta:
+        model = Concern
+        fields: ClassVar[list[str]] = ["kind"]

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from django.db.models import Q, QuerySet
 
-from logbook.models import Certificate, Entry, Person, SavedView
+from logbook.models import Certificate, Concern, Entry, Person, SavedView
 
 if TYPE_CHECKING:
     from datetime import date
@@ -60,3 +60,15 @@ def saved_view_list(user: Person) -> QuerySet[SavedView]:
 def saved_view_for(user: Person, pk: UUID) -> SavedView:
     """Return one saved view; SavedView.DoesNotExist where the person may not see it."""
     return saved_view_list(user).select_related("person").get(pk=pk)
+
+
+def concern_list(user: Person) -> QuerySet[Concern]:
+    """Return what the operator has to settle and what is settled, oldest first."""
+    found = Concern.objects.filter(operator_id=user.operator_id or 0)
+    about = ("run__engine", "run__recorded_by", "engine", "revision__engine_type")
+    return found.select_related(*about, "raised_by", "settlement__settled_by")
+
+
+def concern_for(user: Person, pk: int) -> Concern:
+    """Return one concern; Concern.DoesNotExist where the person may not see it."""
+    return concern_list(user).get(pk=pk)

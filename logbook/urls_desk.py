@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from logbook.views import lists, saved, work
+from logbook.views import concerns, keying, lists, saved, work
 
 urlpatterns = [
     path("inspections/", lists.inspection_list, name="inspection_list"),
@@ -12,6 +12,9 @@ urlpatterns = [
     path("inspections/<int:pk>/notes/", work.note_add, name="note_add"),
     path("entries/list.<slug:form>", lists.entry_table, name="entry_table"),
     path("engines/list.<slug:form>", lists.engine_table, name="engine_table"),
+    path("limits/<int:pk>/key/<int:place>/", keying.limits_key, name="limits_key"),
+    path("to-settle/", concerns.concern_list, name="concern_list"),
+    path("to-settle/<int:pk>/", concerns.concern_detail, name="concern_detail"),
     path("views/", saved.view_list, name="view_list"),
     path("views/keep/", saved.view_keep, name="view_keep"),
     path("views/<uuid:pk>/", saved.view_open, name="view_open"),

@@ -1,10 +1,13 @@
 """Everything that a person can do on the ground floor; each a function, each in one transaction."""
 
 from engines.actions.fleet import engine_add, engine_type_add, revision_adopt, revision_enter
+from engines.actions.keying import chart_key, charts_left
 from engines.actions.parts import component_add, part_fit, part_remove
 from engines.actions.runs import run_record, trace_add
 
 __all__ = [
+    "chart_key",
+    "charts_left",
     "component_add",
     "engine_add",
     "engine_type_add",

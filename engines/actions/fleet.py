@@ -7,6 +7,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from engines.actions.keying import charts_left
 from engines.charts import EngineTypeData
 from engines.documents import engine_type_read
 from engines.errors import DocumentError, DomainError
@@ -74,15 +75,21 @@ def revision_adopt(*, revision: TypeRevision, by: AbstractBaseUser) -> TypeRevis
     """Adopt a revision that somebody else entered; from its date on it judges runs.
 
     Raises DomainError "second_person_needed" for the person who entered it, "already_adopted" for one
-    adopted before.
+    adopted before, "keying_needed" while a changed chart is not keyed a second time or does not agree.
     """
-    revision = TypeRevision.objects.select_for_update().get(pk=revision.pk)
+    revision = TypeRevision.objects.select_for_update().select_related("engine_type").get(pk=revision.pk)
     if revision.checked_by_id is not None:
         raise DomainError(f"{revision} was checked before.", code="already_adopted")
     if revision.entered_by_id == by.pk:
         raise DomainError(
             "Whoever entered limits can't check them; a second person has to compare them with the source.",
             code="second_person_needed",
+        )
+    left = charts_left(revision)
+    if left:
+        raise DomainError(
+            f"Not keyed a second time, or not in agreement: {'; '.join(left)}. Every changed chart has to agree first.",
+            code="keying_needed",
         )
     revision.checked_by_id, revision.checked_at, revision.is_adopted = by.pk, timezone.now(), True
     revision.save(update_fields=["checked_by", "checked_at", "is_adopted"])

@@ -13,7 +13,7 @@ from rest_framework.response import Response
 
 from engines.actions import engine_type_add, revision_adopt, revision_enter
 from engines.models import EngineType, TypeRevision
-from engines.queries import engine_type_for, engine_type_list, revision_in_force
+from engines.queries import charts_unkeyed_by, engine_type_for, engine_type_list, revision_in_force
 from inspections.replay import replay
 from logbook.api.base import RecordViewSet, operator_of
 from logbook.api.fields import StrictSerializer
@@ -65,13 +65,20 @@ class RevisionSerializer(serializers.ModelSerializer):
 
 
 class RevisionDetailSerializer(RevisionSerializer):
-    """A revision of a type's limits with its document."""
+    """A revision of a type's limits with its document; null while whoever asks may yet key it a second time, blind."""
 
     document = extend_schema_field(OpenApiTypes.OBJECT)(serializers.JSONField)(read_only=True)
 
     class Meta(RevisionSerializer.Meta):
         fields = [*RevisionSerializer.Meta.fields, "document"]
         read_only_fields = fields
+
+    def to_representation(self, instance: TypeRevision) -> dict[str, Any]:
+        shown: dict[str, Any] = super().to_representation(instance)
+        person = self.context.get("person")
+        if person is not None and person.may("limits.adopt") and charts_unkeyed_by(instance, person):
+            shown["document"] = None
+        return shown
 
 
 class EngineTypeSerializer(serializers.ModelSerializer):
@@ -177,7 +184,8 @@ class EngineTypeViewSet(RecordViewSet):
     @extend_schema(summary="List the revisions of a type", responses=RevisionDetailSerializer(many=True))
     @action(detail=True, pagination_class=None)
     def revisions(self, request: Request, pk: int) -> Response:
-        return self.respond(RevisionDetailSerializer(self.record(pk).revisions.all(), many=True))
+        rows = self.record(pk).revisions.all()
+        return self.respond(RevisionDetailSerializer(rows, many=True, context={"person": self.person}))
 
     @extend_schema(
         summary="Enter a changed document as a draft",

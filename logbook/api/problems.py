@@ -24,6 +24,7 @@ STATUS_OF_CODE: Final = {
     "name_taken": 409,
     "serial_taken": 409,
     "already_adopted": 409,
+    "keying_needed": 409,
     "already_fitted": 409,
     "not_fitted": 409,
     "move_refused": 409,

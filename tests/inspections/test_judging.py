@@ -11,6 +11,7 @@ from inspections import actions, queries
 from inspections.models import Exceedance, Inspection, Judgement
 from logbook.models import Person
 from tests.documents import type_document
+from tests.keying import draft_keyed
 from tests.runs import DAY, STARTED_AT, facts, hot, trace_file
 
 Reading = tuple[str, float | None, float | None]
@@ -218,7 +219,7 @@ def test_runs_are_judged_by_the_revision_in_force_when_they_ran(
         engine_type=engine.engine_type, document=document, source="Bulletin",
         in_force_from=(STARTED_AT + DAY).date(), by=mechanic,
     )  # fmt: skip
-    engine_actions.revision_adopt(revision=revision, by=director)
+    engine_actions.revision_adopt(revision=draft_keyed(revision, director), by=director)
     assert opened(recorded(engine, mechanic, trace=hot(30))) == []
     late = recorded(engine, mechanic, trace=hot(30), day=1)
     assert opened(late) == [("ITT, running", "area A")]

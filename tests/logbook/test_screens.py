@@ -37,6 +37,9 @@ SCREENS = {
     "limits_enter",
     "inspections_assign",
     "view_list",
+    "limits_key",
+    "concern_list",
+    "concern_detail",
 }
 # Addresses that answer with something other than a screen: a fragment, a sheet of paper, a way on.
 OTHERS = {
@@ -66,7 +69,8 @@ OTHERS = {
     "excursion_samples",
 }
 # Lists of all that one's operator has, and screens of one's own.
-LISTS = {"engine_list", "inspection_list", "entry_list", "limits_list", "view_list", "token_list", "token_add"}
+LISTS = {"engine_list", "inspection_list", "entry_list", "limits_list", "view_list", "concern_list"}
+LISTS |= {"token_list", "token_add"}
 POSTED = {
     "inspection_begin": "inspection.work",
     "finding_add": "inspection.work",
@@ -128,6 +132,8 @@ def address(inspection: Inspection) -> Callable[[str], str]:
         "entry_print": [1],
         "limits_detail": [revision],
         "limits_adopt": [revision],
+        "limits_key": [revision, 1],
+        "concern_detail": [inspection.run.concerns.get().pk],
         "limits_enter": [inspection.engine.engine_type_id],
         "step_answer": [inspection.pk, 1],
         **dict.fromkeys(("inspection_table", "entry_table", "engine_table"), ["csv"]),
@@ -138,7 +144,7 @@ def address(inspection: Inspection) -> Callable[[str], str]:
     return lambda name: reverse(name, args=[] if name in bare else keys.get(name, of_inspection))
 
 
-SHEETS = {"run_record", "trace_add", "inspection_sign", "limits_enter", "inspections_assign"}
+SHEETS = {"run_record", "trace_add", "inspection_sign", "limits_enter", "inspections_assign", "limits_key"}
 READABLE = sorted(SCREENS - SHEETS - {"sign_in"})
 
 

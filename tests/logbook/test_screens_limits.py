@@ -13,6 +13,7 @@ from engines.actions import revision_enter
 from engines.models import Engine, EngineType, TypeRevision
 from logbook.models import Person
 from tests.documents import type_document
+from tests.keying import draft_keyed
 from tests.logbook.screen_kit import run_with_inspection, signed_in, words
 
 
@@ -84,7 +85,11 @@ def test_a_second_person_adopts(client: Client, draft: TypeRevision, inspector: 
     refused = client.post(reverse("limits_adopt", args=[draft.pk]))
     assert refused.status_code == 422
     assert "a second person has to compare them with the source" in words(refused)
-    signed_in(client, director)
+    page = words(signed_in(client, director).get(address))
+    assert "It can be adopted when every changed chart is keyed a second time and agrees." in page
+    refused = client.post(reverse("limits_adopt", args=[draft.pk]))
+    assert "Not keyed a second time, or not in agreement: ITT, running." in words(refused)
+    draft_keyed(draft, director)
     assert "I have compared it with the source: adopt it" in words(client.get(address))
     assert client.post(reverse("limits_adopt", args=[draft.pk]))["Location"] == address
     draft.refresh_from_db()
@@ -97,8 +102,8 @@ def test_a_second_person_adopts(client: Client, draft: TypeRevision, inspector: 
 def test_a_revision_that_is_not_in_force_yet_says_so(client: Client, draft: TypeRevision, director: Person) -> None:
     TypeRevision.objects.filter(pk=draft.pk).update(in_force_from=date(2999, 1, 1), is_adopted=True)
     signed_in(client, director)
-    assert "Adopted, not in force today" in words(client.get(reverse("limits_detail", args=[draft.pk])))
-    assert "adopted, in force later, from 2999-01-01" in words(client.get(reverse("limits_list")))
+    assert "Adopted, waits for its day" in words(client.get(reverse("limits_detail", args=[draft.pk])))
+    assert "adopted, waits for its day , from 2999-01-01" in words(client.get(reverse("limits_list")))
 
 
 def sheet(**changes: Any) -> dict[str, Any]:

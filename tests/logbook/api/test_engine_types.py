@@ -5,6 +5,7 @@ import pytest
 from engines.models import Engine, EngineType, Run, TypeRevision
 from logbook.models import Person
 from tests.documents import type_document
+from tests.keying import draft_keyed
 from tests.logbook.api.conftest import Door
 from tests.logbook.api.kit import API, problem_of
 
@@ -88,6 +89,11 @@ def test_a_revision_is_a_draft_until_a_second_person_adopts_it(
     assert response.status_code == 201
     assert (response.json()["number"], response.json()["is_adopted"]) == (2, False)
     assert problem_of(door(director).post(f"{address}2/adopt/"), 422)["code"] == "second_person_needed"
+    assert problem_of(door(inspector).post(f"{address}2/adopt/"), 409)["code"] == "keying_needed"
+    documents = [[r["document"] is None for r in door(who).get(address).json()] for who in (inspector, director)]
+    assert documents == [[False, True], [False, False]]
+    draft_keyed(engine.engine_type.revisions.get(number=2), inspector)
+    assert door(inspector).get(address).json()[1]["document"] == changed
     adopted = door(inspector).post(f"{address}2/adopt/")
     assert (adopted.status_code, adopted.json()["is_adopted"]) == (200, True)
     assert adopted.json()["checked_by"] == str(inspector)

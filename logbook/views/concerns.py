@@ -1,0 +1,55 @@
+"""What the director has to settle: the list, and each concern with its one decision."""
+
+from django.contrib import messages
+from django.db.models import Count, Q
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+
+from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen, sent
+from logbook.concerns import LATE_AFTER, concern_settle
+from logbook.desk import Concern
+from logbook.filters import ConcernFilter
+from logbook.forms.concerns import SettleForm
+from logbook.forms.lists import list_fields
+from logbook.queries import concern_for
+from logbook.queries import concern_list as concerns_of
+
+
+@screen("read")
+def concern_list(request: ScreenRequest) -> HttpResponse:
+    """Show what has to be settled, oldest first, or what is settled, newest first."""
+    every = concerns_of(request.user)
+    filtered = ConcernFilter(request.GET, queryset=every, request=request)
+    asks_settled = filtered.form.is_valid() and filtered.form.cleaned_data.get("settled") is True
+    rows = filtered.qs if request.GET.get("settled") else filtered.qs.filter(settlement=None)
+    rows = rows.order_by("-settlement__settled_at") if asks_settled else rows
+    open_by_kind = {kind: Count("pk", filter=Q(kind=kind, settlement=None)) for kind in Concern.Kind.values}
+    counts = every.order_by().aggregate(kept=Count("pk"), **open_by_kind)
+    context = {
+        "page": page_of(request, rows),
+        "filter": filtered,
+        "fields": list_fields(filtered, ("kind", "settled", "serial"), kind="Every kind", settled="To settle"),
+        "kinds": [(value, label, counts[value]) for value, label in Concern.Kind.choices],
+        "kept": counts["kept"],
+    }
+    return render(request, "logbook/concern_list.html", context)
+
+
+@screen("read", "concern.settle")
+def concern_detail(request: ScreenRequest, pk: int) -> HttpResponse:
+    """Show one concern with what it is about, and settle it."""
+    concern = found(concern_for, request.user, pk)
+    form = SettleForm(sent(request)[0])
+    if request.method == "POST":
+        settled = form.act(lambda: concern_settle(concern=concern, by=request.user, **form.cleaned_data))
+        if settled is not None:
+            messages.success(request, f"Settled: {settled}.")
+            return redirect("concern_list")
+    context = {
+        "concern": concern,
+        "form": form,
+        "settlement": getattr(concern, "settlement", None),
+        "may_settle": request.user.may("concern.settle"),
+        "late_days": LATE_AFTER.days,
+    }
+    return render(request, "logbook/concern_detail.html", context, status=UNPROCESSABLE if form.errors else 200)

@@ -1,0 +1,64 @@
+"""Readings and trace of one run are compared; what is within how people round is no disagreement."""
+
+from typing import Any
+
+import pytest
+
+from engines.charts import LimitChart
+from engines.documents import engine_type_read
+from engines.regimes import Usage
+from inspections.disagreement import HOURS_APART_S, areas_apart, usage_apart
+from inspections.verdict import Excursion
+from tests.documents import type_document
+
+RUNNING = engine_type_read(type_document()).charts[1]
+
+
+def excursion(area: str | None, evidence: str | None, chart: LimitChart = RUNNING) -> Excursion:
+    """Return an excursion that enters an area, by a reading or by the trace."""
+    return Excursion(
+        chart=chart.name, channel="itt", unit="degC", side="above", start_s=None, end_s=None, open_ended=False,
+        peak=715.0, seconds_above=3.0, levels=(), area=area, area_possible=area, possible=1, margin=None,
+        evidence=evidence,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("typed", "traced", "words"),
+    [
+        (["A"], ["A"], None),
+        (["A", "B"], ["B", None], None),
+        ([None], [None], None),
+        ([], [], None),
+        (["B"], ["A"], "what was written down enters area B, the trace area A"),
+        ([], ["A"], "what was written down enters no area, the trace area A"),
+        (["A"], [], "what was written down enters area A, the trace no area"),
+    ],
+)
+def test_areas_of_a_chart_are_compared(typed: list[Any], traced: list[Any], words: str | None) -> None:
+    found = [excursion(a, "reading") for a in typed] + [excursion(a, None) for a in traced]
+    assert [line.words for line in areas_apart([RUNNING], found, {RUNNING.name})] == ([words] if words else [])
+
+
+def test_a_chart_of_which_nothing_was_written_is_not_compared() -> None:
+    assert areas_apart([RUNNING], [excursion("A", None)], set()) == []
+
+
+USAGE = Usage(hours=1.0, starts=1, cycles=1)
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ({}, []),
+        ({"run_time_s": 3600 + HOURS_APART_S, "starts": 1, "cycles": 1}, []),
+        ({"run_time_s": 3601 + HOURS_APART_S}, ["1.10 h was written down, the trace shows 1.00 h"]),
+        ({"run_time_s": 3599 - HOURS_APART_S}, ["0.90 h was written down, the trace shows 1.00 h"]),
+        ({"starts": 2}, ["2 was written down, the trace shows 1"]),
+        ({"cycles": 0}, ["0 was written down, the trace shows 1"]),
+    ],
+)
+def test_what_was_used_is_compared(typed: dict[str, int], words: list[str]) -> None:
+    stated = {"run_time_s": None, "starts": None, "cycles": None} | typed
+    assert [line.words for line in usage_apart(USAGE, **stated)] == words
+    assert usage_apart(None, **stated) == []
