@@ -7,12 +7,15 @@ from django.utils import timezone
 
 from engines.models import Engine, Run, TypeRevision
 from engines.queries import engine_times
+from engines.timing import timed_words
 from inspections.drawing.facts import facts_of, sentence_of
 from inspections.models import Inspection, Judgement, Release
 from inspections.states import LABELS
 from inspections.verdict import excursion_read
 from logbook.models import Person
+from logbook.queries import certificates_valid
 
+READING = ("chart", "unit", "peak", "seconds", "timed_seconds", "remarks")
 NO_READING = "Nothing was recorded beyond a limit, and no trace was given."
 WITHIN = "No reading was beyond a limit in what was recorded."
 
@@ -47,8 +50,9 @@ def _run(run: Run) -> dict[str, Any]:
         "kind": run.get_kind_display(),
         "started_at": _moment(run.started_at),
         "remarks": run.remarks,
-        "typed": {name: getattr(run, f"typed_{name}") for name in names},
+        "typed": {name: getattr(run, f"typed_{name}") for name in (*names, "meter_h")},
         "counted": {name: getattr(run, name) for name in names},
+        "timed": timed_words(run.timed),
     }
 
 
@@ -63,10 +67,7 @@ def _evidence(run: Run) -> list[dict[str, Any]]:
         }
         for trace in run.traces.all()
     ]
-    readings = [
-        {"kind": "reading"} | {n: getattr(reading, n) for n in ("chart", "unit", "peak", "seconds", "remarks")}
-        for reading in run.readings.all()
-    ]
+    readings = [{"kind": "reading"} | {n: getattr(reading, n) for n in READING} for reading in run.readings.all()]
     return traces + readings
 
 
@@ -117,13 +118,14 @@ def _signed(by: Person, *, kind: str | None, number: str | None) -> dict[str, An
 
 def run_body(run: Run, judgement: Judgement, by: Person) -> dict[str, Any]:
     """Return the body of the entry about a run as it is judged now."""
-    certificate = by.certificates.first()
+    certificate = certificates_valid(by, timezone.localdate()).first()
     opened = run.inspections.order_by("number")
     return (
         _common("run", f"{run.get_kind_display()} recorded", run, by)
         | _judged(judgement)
         | {
             "times": vars(engine_times(run.engine, run.started_at)),
+            "reasons": list(run.reasons.values("field", "value", "question", "reason")),
             "opened": [
                 {"number": i.number, "summary": i.summary, "rule": i.rule, "before_next_flight": i.before_next_flight}
                 for i in opened

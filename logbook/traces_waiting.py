@@ -4,7 +4,7 @@ import contextlib
 import secrets
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, BinaryIO, cast
 
 from django.core.files.base import File
 from django.core.files.storage import storages
@@ -13,9 +13,11 @@ from django.urls import reverse
 from django.utils import timezone
 
 from engines.charts import EngineTypeData
+from engines.errors import DomainError
 from engines.models import Engine, Run, RunTrace
 from engines.queries import revision_in_force
-from engines.recordings import Proposal, columns_propose
+from engines.recordings import Proposal, columns_propose, recording_read
+from engines.regimes import segments_of
 from engines.web import ScreenRequest
 from logbook.actions import trace_enter
 
@@ -74,6 +76,22 @@ def is_known(engine: Engine, started_at: datetime, file: "UploadedFile[Any]") ->
     """Return whether every column that counts is found without asking; TraceError if the file is unusable."""
     data = type_data(engine, started_at)
     return set(needed_of(data)) <= set(proposal_of(engine, data, file, file.name or "").columns)
+
+
+def run_time_shown(engine: Engine, started_at: datetime, file: "UploadedFile[Any]") -> int | None:
+    """Return the run time that a file shows, None where it cannot be told yet. [s]"""
+    data = type_data(engine, started_at)
+    try:
+        proposal = proposal_of(engine, data, file, file.name or "")
+        recording = recording_read(
+            cast("BinaryIO", file), data, columns=proposal.columns, units=proposal.units, name=file.name or ""
+        )
+    except DomainError:
+        return None
+    finally:
+        file.seek(0)
+    segments = segments_of(recording.trace, data.segmentation)
+    return round(segments.usage.hours * 3600) if segments is not None else None
 
 
 def trace_offer(

@@ -19,7 +19,7 @@ from engines.charts import EngineTypeData
 from engines.errors import DomainError
 from engines.evidence import ReadingFacts, RunFacts
 from engines.extremes import extremes_of
-from engines.models import ColumnSetup, Engine, Reading, Run, RunTrace, TraceExtreme
+from engines.models import ColumnSetup, Engine, Reading, Run, RunTrace, TraceExtreme, TypedReason
 from engines.queries import revision_in_force
 from engines.recordings import columns_propose, recording_read
 from engines.regimes import segments_of
@@ -42,7 +42,7 @@ def run_record(*, engine: Engine, facts: RunFacts, by: AbstractBaseUser, digest:
     if faults:
         first = next(iter(faults.items()))
         raise DomainError(f"{first[0]}: {first[1]}.", code="run_impossible", fields=faults)
-    stated = {name: value for name, value in vars(facts).items() if name != "readings"}
+    stated = {name: value for name, value in vars(facts).items() if name not in ("readings", "reasons")}
     run = Run(operator_id=engine.operator_id, engine=engine, recorded_by_id=by.pk, request_digest=digest, **stated)
     _count(run, None)
     run.save(force_insert=True)
@@ -51,6 +51,10 @@ def run_record(*, engine: Engine, facts: RunFacts, by: AbstractBaseUser, digest:
         Reading(run=run, recorded_by_id=by.pk, **(asdict(r) | {"unit": r.unit or units[r.chart]}))
         for r in facts.readings
     )
+    for said in facts.reasons:
+        TypedReason.objects.create(
+            run=run, field=said.about, value=said.value, question=said.question, reason=said.reason, by_id=by.pk
+        )
     return run
 
 
@@ -62,6 +66,8 @@ def _faults(facts: RunFacts, data: EngineTypeData) -> dict[str, str]:
         faults["started_at"] = "must say its offset from UTC"
     elif facts.started_at > timezone.now() + CLOCK_ALLOWANCE:
         faults["started_at"] = "lies in the future"
+    if facts.typed_meter_h is not None and not (math.isfinite(facts.typed_meter_h) and facts.typed_meter_h >= 0):
+        faults["typed_meter_h"] = "must be 0 or more"
     charts = {chart.name: chart.unit for chart in data.charts}
     for k, reading in enumerate(facts.readings):
         faults |= {f"readings[{k}].{name}": text for name, text in _reading_faults(reading, charts).items()}

@@ -3,6 +3,7 @@
 from engines.models.fleet import ColumnSetup, Engine, EngineType, Operator, TypeRevision
 from engines.models.keying import KeyedChart
 from engines.models.parts import Component, PartMovement
+from engines.models.reasons import TypedReason
 from engines.models.runs import Reading, Run, RunTrace, TraceExtreme
 
 __all__ = [
@@ -17,5 +18,6 @@ __all__ = [
     "Run",
     "RunTrace",
     "TraceExtreme",
+    "TypedReason",
     "TypeRevision",
 ]

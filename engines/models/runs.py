@@ -39,6 +39,8 @@ class Run(models.Model):
     typed_time_in_service_s = models.PositiveIntegerField(null=True, blank=True)
     typed_starts = models.PositiveIntegerField(null=True, blank=True)
     typed_cycles = models.PositiveIntegerField(null=True, blank=True)
+    typed_meter_h = models.FloatField(null=True, blank=True, help_text="The hour meter at the end of the run. [h]")
+    timed = models.JSONField(default=dict, blank=True, help_text="What the event timer handed over.")
     run_time_s = models.PositiveIntegerField(default=0)
     time_in_service_s = models.PositiveIntegerField(default=0)
     starts = models.PositiveIntegerField(default=0)
@@ -58,7 +60,8 @@ class Run(models.Model):
 class Reading(models.Model):
     """A reading that a person wrote down: the highest value beyond a limit, and for how long.
 
-    ``peak`` or ``seconds`` is null where it is not known; the worst is then assumed.
+    ``peak`` or ``seconds`` is null where it is not known; the worst is then assumed. ``timed_seconds`` is what
+    the event timer measured, kept beside what was written down.
     """
 
     run = models.ForeignKey(Run, on_delete=models.CASCADE, related_name="readings")
@@ -66,6 +69,7 @@ class Reading(models.Model):
     unit = models.CharField(max_length=40)
     peak = models.FloatField(null=True, blank=True)
     seconds = models.FloatField(null=True, blank=True)
+    timed_seconds = models.FloatField(null=True, blank=True)
     remarks = models.CharField(max_length=240, blank=True)
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     recorded_at = models.DateTimeField(auto_now_add=True)

@@ -124,7 +124,7 @@ class RunPlan:
     seed: int
     remarks: str
     scenario: Mapping[str, Any] | None
-    typed: Mapping[str, int]
+    typed: Mapping[str, Any]
     readings: tuple[ReadingFacts, ...]
     work: tuple[WorkPlan, ...]
 

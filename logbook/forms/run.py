@@ -15,12 +15,18 @@ from django.utils import timezone
 from engines.charts import EngineTypeData, LimitChart
 from engines.errors import DomainError
 from engines.evidence import ReadingFacts, RunFacts
-from engines.models import Run
+from engines.latest import LastReading, latest_of, meter_before
+from engines.models import Engine, Run
+from engines.questions import Question, questions_of
 from engines.times import seconds_of_hours
+from engines.timing import timed_read, timed_seconds
+from engines.units import symbol_of
 from inspections.drawing.facts import limit_text
 from inspections.readings import is_beyond
-from logbook.forms.fields import TEXT, CountField, DecimalTextField, MomentField, NotKnownField, Sheet
+from logbook.forms.fields import TEXT, CountField, DecimalTextField, MomentField, NotKnownField, as_typed
+from logbook.forms.questions import AskingSheet
 from logbook.forms.traces import file_checked
+from logbook.traces_waiting import run_time_shown
 
 SENT_BEFORE = (
     "This sheet was sent before, with other figures, and that run is recorded. "
@@ -31,17 +37,18 @@ CLOCKS_APART = timedelta(minutes=10)
 
 @dataclass(frozen=True)
 class ReadingBoxes:
-    """The four boxes of one limit chart."""
+    """The four boxes of one limit chart, and what the event timer measured for it. [s]"""
 
     chart: LimitChart
     limit: str
+    timed: float | None
     peak: BoundField
     peak_unknown: BoundField
     seconds: BoundField
     seconds_unknown: BoundField
 
 
-class RunForm(Sheet):
+class RunForm(AskingSheet):
     """One run: what sort, when, what it used, what was read beyond a limit, and the recorder's file."""
 
     id = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
@@ -53,12 +60,16 @@ class RunForm(Sheet):
     )
     starts = CountField(label="Starts", help_text="Light-ups counted.")
     cycles = CountField(label="Cycles", help_text="Full cycles.")
+    meter = DecimalTextField(
+        label="Hour meter at the end", unit="h", help_text="As it stands on the engine's or airframe's own meter."
+    )
     trace = forms.FileField(
         label="Recorded trace",
         required=False,
         help_text="The recorder's file, CSV or Parquet, if there is one. It can be added later.",
     )
     remarks = forms.CharField(label="Remarks", required=False, widget=forms.Textarea({**TEXT, "rows": 3}))
+    timed = forms.CharField(label="The event timer", required=False, widget=forms.HiddenInput)
     file_box = "trace"
     required_words = {
         "kind": "Choose what it was.",
@@ -66,18 +77,25 @@ class RunForm(Sheet):
         "id": "Open this screen again: its number for the run is missing.",
     }
 
-    def __init__(self, *args: Any, engine_type: EngineTypeData, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, engine_type: EngineTypeData, engine: Engine, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.engine_type = engine_type
+        self.engine_type, self.engine = engine_type, engine
         self.fields["started_at"].help_text = f"Day and time, {timezone.get_current_timezone_name()}."
         for n, chart in enumerate(engine_type.charts):
             self.fields.update(reading_fields(n, chart))
+        places = {chart.name: f"peak_{n}" for n, chart in enumerate(engine_type.charts)}
+        for name, last in latest_of(engine).items():
+            last_shown(self.fields.get(places.get(name, name)), last)
 
     def readings(self) -> Iterator[ReadingBoxes]:
         """Yield the boxes of each chart, in the order of the type's document."""
         for n, chart in enumerate(self.engine_type.charts):
+            record = getattr(self, "cleaned_data", {}).get("timed") or {}
             yield ReadingBoxes(
-                chart, f"Limit {limit_text(chart)}, not {chart.side}", *(self[name] for name in reading_names(n))
+                chart,
+                f"Limit {limit_text(chart)}, not {chart.side}",
+                timed_seconds(record, chart.name),
+                *(self[name] for name in reading_names(n)),
             )
 
     def refuse(self, error: DomainError) -> None:
@@ -98,15 +116,42 @@ class RunForm(Sheet):
             raise forms.ValidationError("That is still to come. Give the day and the time at which the run began.")
         return started_at
 
+    def clean_timed(self) -> dict[str, Any]:
+        """Read what the event timer handed over."""
+        charts = [chart.name for chart in self.engine_type.charts]
+        return as_typed(lambda text: timed_read(text, charts), self.cleaned_data["timed"])
+
     def clean(self) -> dict[str, Any]:
-        """Refuse a reading of which one half is neither given nor said to be unknown."""
+        """Refuse a reading of which one half is neither given nor said to be unknown; ask about what is unlikely."""
         data: dict[str, Any] = super().clean() or self.cleaned_data
         for n, chart in enumerate(self.engine_type.charts):
             self._clean_reading(n, chart)
+        if self.errors:
+            self.reasons_kept()
+        else:
+            self.ask(self._questions())
         return data
+
+    def _questions(self) -> list[tuple[str, Question]]:
+        """Return what is unlikely, each with the name of its box."""
+        data, facts = self.cleaned_data, self.facts()
+        shown = None
+        if data["trace"] and data["meter"] is not None and data["run_time"] is None:
+            shown = run_time_shown(self.engine, data["started_at"], data["trace"])
+        charts = self.engine_type.charts
+        before = meter_before(self.engine, data["started_at"])
+        places = {chart.name: n for n, chart in enumerate(charts)}
+        boxes = {
+            f"readings[{k}].{half}": f"{half}_{places[reading.chart]}"
+            for k, reading in enumerate(facts.readings)
+            for half in ("peak", "seconds")
+        }
+        asked = questions_of(facts, charts, before=before, run_time_s=shown)
+        return [(boxes.get(question.key, question.key), question) for question in asked]
 
     def _clean_reading(self, n: int, chart: LimitChart) -> None:
         data = self.cleaned_data
+        self._take_timed(n, chart)
         peak, peak_unknown, seconds, seconds_unknown = (data.get(name) for name in reading_names(n))
         if f"peak_{n}" in self.errors or f"seconds_{n}" in self.errors:
             return
@@ -116,6 +161,13 @@ class RunForm(Sheet):
         elif any(given):
             self._one_of(f"peak_{n}", given[:2], "Give the reading, or choose “Not known”; not both.")
             self._one_of(f"seconds_{n}", given[2:], "Give the seconds, or choose “Not known”; not both.")
+
+    def _take_timed(self, n: int, chart: LimitChart) -> None:
+        """Put what was timed where no seconds are typed."""
+        data = self.cleaned_data
+        timed = timed_seconds(data.get("timed") or {}, chart.name)
+        if timed is not None and data.get(f"seconds_{n}") is None and not data.get(f"seconds_{n}_unknown"):
+            data[f"seconds_{n}"] = Decimal(repr(timed))
 
     def _one_of(self, name: str, given: list[Any], words: str) -> None:
         if sum(map(bool, given)) != 1:
@@ -133,7 +185,10 @@ class RunForm(Sheet):
             typed_time_in_service_s=seconds_of(data["time_in_service"]),
             typed_starts=data["starts"],
             typed_cycles=data["cycles"],
+            typed_meter_h=None if data["meter"] is None else float(data["meter"]),
             readings=tuple(self._reading_facts()),
+            timed=data["timed"],
+            reasons=self.reasons,
         )
 
     def _reading_facts(self) -> Iterator[ReadingFacts]:
@@ -145,6 +200,7 @@ class RunForm(Sheet):
                     peak=None if peak is None else float(peak),
                     seconds=None if seconds is None else float(seconds),
                     unit=chart.unit,
+                    timed_seconds=timed_seconds(self.cleaned_data["timed"], chart.name),
                 )
 
 
@@ -165,6 +221,15 @@ def reading_fields(n: int, chart: LimitChart) -> dict[str, forms.Field]:
     for field in fields:
         field.about = chart.name
     return dict(zip(reading_names(n), fields, strict=True))
+
+
+def last_shown(field: forms.Field | None, last: LastReading) -> None:
+    """Say beside a box what was read last, when and by whom; the box itself stays empty."""
+    if field is None:
+        return
+    said = f"Last: {last.value:f} {symbol_of(last.unit)}, {last.on}, {last.by}."
+    field.help_text = f"{said} {field.help_text}".strip()
+    field.widget.attrs |= {"data-last": f"{last.value:f}", "data-since": str(last.on)}
 
 
 def seconds_of(hours: Decimal | None) -> int | None:

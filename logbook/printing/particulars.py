@@ -125,10 +125,17 @@ def run_section(body: Body) -> Story:
     rows = [
         ("Kind of run", kind_text(run.get("kind"))),
         ("Started", moment_text(run.get("started_at"))),
+        ("Hour meter at the end", _meter(run.get("typed") or {})),
+        *(("Event timer", line) for line in run.get("timed") or ()),
         ("Remarks", run.get("remarks")),
         ("Run identifier", run.get("id")),
     ]
     return titled("The run", [pairs(rows), _used(run.get("typed") or {}, run.get("counted") or {})])
+
+
+def _meter(typed: Body) -> str | None:
+    hours = typed.get("meter_h")
+    return None if hours is None else quantity(hours, "h")
 
 
 def _used(typed: Body, counted: Body) -> Table:
@@ -155,6 +162,8 @@ def _reading_text(item: Body) -> str:
     peak, seconds = item.get("peak"), item.get("seconds")
     value = "peak not known" if peak is None else f"peak {quantity(peak, item.get('unit') or '')}"
     time = "time not known" if seconds is None else f"for {seconds_text(seconds)}"
+    timed = item.get("timed_seconds")
+    time += "" if timed is None else f" (timed: {seconds_text(timed)})"
     return f"{given(item.get('chart'))}: {value}, {time}; remarks: {given(item.get('remarks'))}"
 
 
@@ -173,9 +182,20 @@ def evidence_section(body: Body) -> Story:
     """
     evidence: Sequence[Body] | None = body.get("evidence")
     if not evidence:
-        return titled("Evidence", [paragraph(f"Readings and recorded traces: {none_or_blank(evidence)}.")])
+        nothing = paragraph(f"Readings and recorded traces: {none_or_blank(evidence)}.")
+        return titled("Evidence", [nothing, *_reasons(body.get("reasons"))])
     headings = ("Evidence", "What", f"SHA-256, first {DIGEST_DIGITS} digits")
-    return titled("Evidence", [grid(headings, [_evidence_row(i) for i in evidence], (0.2, 0.5, 0.3))])
+    table = grid(headings, [_evidence_row(i) for i in evidence], (0.2, 0.5, 0.3))
+    return titled("Evidence", [table, *_reasons(body.get("reasons"))])
+
+
+def _reasons(reasons: Sequence[Body] | None) -> Story:
+    """Return what was asked about when the run was recorded, and the reasons typed."""
+    if not reasons:
+        return []
+    headings = ("Figure", "As typed", "Asked", "Reason typed")
+    rows = [[given(said.get(key)) for key in ("field", "value", "question", "reason")] for said in reasons]
+    return part("Asked and answered", [grid(headings, rows, (0.17, 0.13, 0.4, 0.3))])
 
 
 def starts_part(verdict: Body) -> Story:

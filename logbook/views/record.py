@@ -23,7 +23,7 @@ def run_record(request: ScreenRequest, pk: int) -> HttpResponse:
     """Show the sheet of a run, and record it."""
     engine = found(engine_for, request.user, pk)
     revision = revision_in_force(engine.engine_type, timezone.localdate())
-    form = RunForm(*sent(request), engine_type=revision.data)
+    form = RunForm(*sent(request), engine_type=revision.data, engine=engine)
     waiting: list[WaitingTrace] = []
     if request.method == "POST":
         run = form.act(lambda: run_recorded(request, engine, form, waiting))

@@ -9,6 +9,7 @@ from django.utils.safestring import SafeString, mark_safe
 from engines.charts import LimitChart
 from engines.models import Run
 from engines.queries import run_for
+from engines.timing import timed_words
 from engines.web import ScreenRequest, found, screen
 from inspections import states
 from inspections.drawing.shapes import Picture
@@ -52,6 +53,8 @@ def run_detail(request: ScreenRequest, pk: object) -> HttpResponse:
         "traces": traces,
         "inspections": inspections,
         "next_inspection": next((i for i in inspections if i.state in states.UNSETTLED), None),
+        "reasons": run.reasons.select_related("by"),
+        "timed": timed_words(run.timed),
         "entries": run.entries.order_by("number"),
     }
     if judgement is not None:

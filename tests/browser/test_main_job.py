@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from pathlib import Path
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 from engines.models import Engine, Run
 from inspections.models import Inspection
@@ -13,15 +13,23 @@ from tests.logbook.screen_kit import PASSWORD, recording_csv
 SignIn = Callable[[Person], Page]
 
 
+def reached(page: Page, box: Locator) -> Locator:
+    """Return a box of the sheet, walked to part by part."""
+    expect(page.get_by_text("Part 1 of")).to_have_count(1)
+    while not box.is_visible():
+        page.get_by_role("button", name="Next").click()
+    return box
+
+
 def record(page: Page, engine: Engine, file: Path) -> None:
     """Record a flight with its trace, from the engine's card on."""
     page.get_by_role("link", name=f"Record a run of {engine.serial}").click()
     expect(page.get_by_role("heading", name="Before any engine runs")).to_be_visible()
     page.get_by_label("Flight", exact=True).check()
-    page.get_by_label("Began at").fill("2026-05-04T07:30")
-    page.get_by_label("Time in service, in h").fill("0,9")
-    page.get_by_label("Recorded trace").set_input_files(file)
-    page.get_by_role("button", name="Record the run").click()
+    reached(page, page.get_by_label("Began at")).fill("2026-05-04T07:30")
+    reached(page, page.get_by_label("Time in service, in h")).fill("0,9")
+    reached(page, page.get_by_label("Recorded trace")).set_input_files(file)
+    reached(page, page.get_by_role("button", name="Record the run")).click()
 
 
 def do_the_steps(page: Page) -> None:
@@ -93,7 +101,7 @@ def test_a_recorded_run_to_a_printed_entry(
 def test_a_number_is_echoed_as_it_will_be_read(sign_in: SignIn, at_work: Engine, mechanic: Person) -> None:
     page = sign_in(mechanic)
     page.get_by_role("link", name=f"Record a run of {at_work.serial}").click()
-    box = page.get_by_label("Run time, in h")
+    box = reached(page, page.get_by_label("Run time, in h"))
     box.fill("0,4")
     expect(page.get_by_text("Read as 0.4 h (0 h 24 min)")).to_be_visible()
     box.fill("1.234,5")
@@ -107,7 +115,7 @@ def test_the_keyboard_reaches_the_work_and_the_error(sign_in: SignIn, at_work: E
     expect(page.get_by_role("link", name="Skip to the work")).to_be_focused()
     page.keyboard.press("Enter")
     assert page.url.endswith("#work")
-    page.get_by_role("button", name="Record the run").click()
+    reached(page, page.get_by_role("button", name="Record the run")).click()
     summary = page.locator(".error-summary")
     expect(summary).to_be_focused()
     summary.get_by_role("link", name="What was it?").click()

@@ -1,10 +1,18 @@
 // Wires the page; everything else works without it.
+import { draftsKept } from "./draft.js";
+import { eventsTimed } from "./timer.js";
 import { failuresShown } from "./failures.js";
 import { numbersEchoed } from "./echo.js";
 import { rowsKeyed } from "./rows.js";
+import { sheetsWalked } from "./steps.js";
 import { themeChosen } from "./theme.js";
+import { timesTaken } from "./timed.js";
 
 failuresShown(document);
 numbersEchoed(document);
 themeChosen(document);
 rowsKeyed(document);
+draftsKept(document);
+timesTaken(document);
+sheetsWalked(document);
+eventsTimed(document);

@@ -17,7 +17,7 @@ export function numbersEchoed(page) {
 function echo(box, input) {
   const unit = box.querySelector(".unit")?.textContent ?? "";
   const line = box.nextElementSibling?.classList.contains("echo") ? box.nextElementSibling : added(box);
-  line.textContent = words(input.value.trim(), unit);
+  line.textContent = words(input.value.trim(), unit, input.dataset);
 }
 
 function added(box) {
@@ -27,11 +27,19 @@ function added(box) {
   return line;
 }
 
-function words(typed, unit) {
+function words(typed, unit, { last, since }) {
   if (!/\d/.test(typed) || !PLAIN.test(typed) || EITHER_WAY.test(typed)) return "";
   const number = typed.replace(",", ".").replace("\u2212", "-");
   const clock = unit === "h" ? ` (${hoursAndMinutes(Number(number))})` : "";
-  return `Read as ${number} ${unit}${clock}`.trim();
+  return `Read as ${number} ${unit}`.trim() + clock + difference(number, last, unit, since);
+}
+
+// Beside the last reading: how far this one is from it, to as many decimals as the longer of the two.
+function difference(number, last, unit, since) {
+  if (last === undefined) return "";
+  const decimals = Math.max(...[number, last].map((text) => (text.split(".")[1] ?? "").length));
+  const far = (Number(number) - Number(last)).toFixed(decimals);
+  return `, ${far < 0 ? "\u2212" : "+"}${far.replace("-", "")} ${unit} since ${since}`;
 }
 
 function hoursAndMinutes(hours) {
