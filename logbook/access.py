@@ -18,6 +18,7 @@ ACTS: Final[dict[str, frozenset[str]]] = {
     "inspection.note": WORKERS,
     "view.keep": EVERYONE,
     "concern.settle": frozenset({DIRECTOR}),
+    "people.keep": frozenset({DIRECTOR}),
     "inspection.note": WORKERS,
     "view.keep": EVERYONE,
     "limits.enter": frozenset({INSPECTOR, DIRECTOR}),
@@ -107,6 +108,15 @@ SCREENS: Final[dict[str, Door]] = {
     "limits_enter": _sheet("limits.enter"),
     "limits_key": _sheet("limits.adopt"),
     "concern_list": _look("read"),
+    "person_list": _look("read"),
+    "person_detail": _look("read"),
+    "certificate_add": _sheet("people.keep"),
+    "person_deactivate": _send("people.keep"),
+    "person_restore": _send("people.keep"),
+    "authorization_list": _look("read"),
+    "authorization_add": _sheet("people.keep"),
+    "authorization_print": _look("print"),
+    "authorization_end": _send("people.keep"),
     "concern_detail": _sheet("read", "concern.settle"),
 }
 

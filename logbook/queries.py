@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from django.db.models import Q, QuerySet
 
-from logbook.models import Certificate, Concern, Entry, Person, SavedView
+from logbook.models import Authorization, Certificate, Concern, Entry, Person, SavedView
 
 if TYPE_CHECKING:
     from datetime import date
@@ -72,3 +72,31 @@ def concern_list(user: Person) -> QuerySet[Concern]:
 def concern_for(user: Person, pk: int) -> Concern:
     """Return one concern; Concern.DoesNotExist where the person may not see it."""
     return concern_list(user).get(pk=pk)
+
+
+def person_list(user: Person) -> QuerySet[Person]:
+    """Return the people of the person's operator, those whose accounts are closed too."""
+    people = Person.objects.filter(operator_id=user.operator_id or 0)
+    return people.order_by("-is_active", "last_name", "first_name", "username")
+
+
+def person_for(user: Person, pk: int) -> Person:
+    """Return one colleague; Person.DoesNotExist where the person may not see them."""
+    return person_list(user).get(pk=pk)
+
+
+def authorization_list(user: Person) -> QuerySet[Authorization]:
+    """Return every line of the operator's list of who may inspect what, ended ones too."""
+    lines = Authorization.objects.filter(operator_id=user.operator_id or 0)
+    return lines.select_related("person", "listed_by", "ended_by")
+
+
+def authorization_for(user: Person, pk: int) -> Authorization:
+    """Return one line of the list; Authorization.DoesNotExist where the person may not see it."""
+    return authorization_list(user).get(pk=pk)
+
+
+def authorizations_on(day: date) -> QuerySet[Authorization]:
+    """Return the lines that hold on a day, of any operator; a line does not hold on the day on which it ended."""
+    standing = Q(ended_on__isnull=True) | Q(ended_on__gt=day)
+    return Authorization.objects.filter(standing, begins_on__lte=day).select_related("listed_by")

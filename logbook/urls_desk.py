@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from logbook.views import concerns, keying, lists, saved, work
+from logbook.views import concerns, keying, lists, people, saved, work
 
 urlpatterns = [
     path("inspections/", lists.inspection_list, name="inspection_list"),
@@ -15,6 +15,15 @@ urlpatterns = [
     path("limits/<int:pk>/key/<int:place>/", keying.limits_key, name="limits_key"),
     path("to-settle/", concerns.concern_list, name="concern_list"),
     path("to-settle/<int:pk>/", concerns.concern_detail, name="concern_detail"),
+    path("people/", people.person_list, name="person_list"),
+    path("people/<int:pk>/", people.person_detail, name="person_detail"),
+    path("people/<int:pk>/certificates/", people.certificate_add, name="certificate_add"),
+    path("people/<int:pk>/close/", people.person_deactivate, name="person_deactivate"),
+    path("people/<int:pk>/open/", people.person_restore, name="person_restore"),
+    path("people/inspections/", people.authorization_list, name="authorization_list"),
+    path("people/inspections/add/", people.authorization_add, name="authorization_add"),
+    path("people/inspections/list.pdf", people.authorization_print, name="authorization_print"),
+    path("people/inspections/<int:pk>/end/", people.authorization_end, name="authorization_end"),
     path("views/", saved.view_list, name="view_list"),
     path("views/keep/", saved.view_keep, name="view_keep"),
     path("views/<uuid:pk>/", saved.view_open, name="view_open"),

@@ -50,7 +50,7 @@ class SignForm(Sheet):
         self.person = person
         if not asks_password:
             del self.fields["password"]
-        self.fields["certificate"].queryset = person.certificates.all()  # type: ignore[attr-defined]
+        self.fields["certificate"].queryset = person.certificates.filter(replaced_by=None)  # type: ignore[attr-defined]
 
     def clean_password(self) -> str:
         """Refuse anybody but the person who is signed in."""

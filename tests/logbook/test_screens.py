@@ -1,6 +1,7 @@
 """A screen is one name: of its address, its view and its template; and nobody comes in who may not."""
 
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ from engines.models import Engine, Operator
 from inspections.models import Inspection
 from logbook import urls, urls_desk
 from logbook.models import Person, SavedView
+from logbook.people import authorization_add
 from tests.layers import ROOT
 from tests.logbook.screen_kit import HTMX, inspection_opened, signed_in, words
 
@@ -40,6 +42,11 @@ SCREENS = {
     "limits_key",
     "concern_list",
     "concern_detail",
+    "person_list",
+    "person_detail",
+    "certificate_add",
+    "authorization_list",
+    "authorization_add",
 }
 # Addresses that answer with something other than a screen: a fragment, a sheet of paper, a way on.
 OTHERS = {
@@ -65,12 +72,16 @@ OTHERS = {
     "view_keep",
     "view_change",
     "view_drop",
+    "person_deactivate",
+    "person_restore",
+    "authorization_end",
+    "authorization_print",
     "trace_file",
     "excursion_samples",
 }
 # Lists of all that one's operator has, and screens of one's own.
 LISTS = {"engine_list", "inspection_list", "entry_list", "limits_list", "view_list", "concern_list"}
-LISTS |= {"token_list", "token_add"}
+LISTS |= {"token_list", "token_add", "person_list", "authorization_list"}
 POSTED = {
     "inspection_begin": "inspection.work",
     "finding_add": "inspection.work",
@@ -79,6 +90,9 @@ POSTED = {
     "inspection_second": "inspection.second",
     "inspection_assign": "inspection.assign",
     "note_add": "inspection.note",
+    "person_deactivate": "people.keep",
+    "person_restore": "people.keep",
+    "authorization_end": "people.keep",
 }
 # Sent too, but a step of many, another table of acts, or everybody's own.
 SENT = {"step_answer", "limits_adopt", "token_revoke", "view_keep", "view_change", "view_drop"}
@@ -115,7 +129,9 @@ def inspection(engine: Engine, mechanic: Person) -> Inspection:
 @pytest.fixture
 def address(inspection: Inspection) -> Callable[[str], str]:
     """Return a function from a screen's name to its address for the engine, run and inspection of the test."""
-    view = SavedView.objects.create(person=inspection.run.recorded_by, name="Kept", of="inspection_list")
+    by = inspection.run.recorded_by
+    view = SavedView.objects.create(person=by, name="Kept", of="inspection_list")
+    line = authorization_add(person=by, title="Mechanic", inspections="None", begins_on=date(2026, 1, 1), by=by)
     revision, judged = inspection.revision_id, [inspection.run_id, inspection.run.judgements.get().pk]
     keys: dict[str, list[Any]] = {
         "engine_detail": [inspection.engine_id],
@@ -133,6 +149,8 @@ def address(inspection: Inspection) -> Callable[[str], str]:
         "limits_detail": [revision],
         "limits_adopt": [revision],
         "limits_key": [revision, 1],
+        **dict.fromkeys(("person_detail", "certificate_add", "person_deactivate", "person_restore"), [by.pk]),
+        "authorization_end": [line.pk],
         "concern_detail": [inspection.run.concerns.get().pk],
         "limits_enter": [inspection.engine.engine_type_id],
         "step_answer": [inspection.pk, 1],
@@ -140,11 +158,16 @@ def address(inspection: Inspection) -> Callable[[str], str]:
         **dict.fromkeys(("view_open", "view_change", "view_drop"), [view.pk]),
     }
     of_inspection = [inspection.pk]
-    bare = LISTS | {"inspections_assign", "inspection_list_print", "view_keep"}
+    bare = (
+        LISTS
+        | {"authorization_add", "authorization_print"}
+        | {"inspections_assign", "inspection_list_print", "view_keep"}
+    )
     return lambda name: reverse(name, args=[] if name in bare else keys.get(name, of_inspection))
 
 
 SHEETS = {"run_record", "trace_add", "inspection_sign", "limits_enter", "inspections_assign", "limits_key"}
+SHEETS |= {"certificate_add", "authorization_add"}
 READABLE = sorted(SCREENS - SHEETS - {"sign_in"})
 
 

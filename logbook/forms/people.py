@@ -1,0 +1,49 @@
+"""The sheets on which certificates and the list of who may inspect what are kept."""
+
+from typing import Any
+
+from django import forms
+
+from logbook.desk import Authorization
+from logbook.forms.fields import TEXT, DayField, Sheet
+from logbook.models import Person
+
+
+class CertificateForm(Sheet):
+    """What entitles a person to sign."""
+
+    kind = forms.CharField(
+        label="Kind", max_length=120, widget=forms.TextInput(TEXT), help_text="As it stands on the certificate."
+    )
+    number = forms.CharField(label="Number", max_length=60, widget=forms.TextInput(TEXT))
+    ratings = forms.CharField(label="Ratings", max_length=120, required=False, widget=forms.TextInput(TEXT))
+    valid_from = DayField(label="Valid from", required=False, help_text="Empty: no day is named.")
+    valid_until = DayField(label="Valid to, this day included", required=False, help_text="Empty: it does not end.")
+    required_words = {"kind": "Say what kind of certificate it is.", "number": "Give its number."}
+
+
+class AuthorizationForm(Sheet):
+    """Who may inspect what, and from when."""
+
+    person = forms.ModelChoiceField(label="Person", queryset=Person.objects.none(), empty_label="Choose a person")
+    title = forms.CharField(label="Title", max_length=120, widget=forms.TextInput(TEXT))
+    inspections = forms.CharField(
+        label="Inspections allowed",
+        widget=forms.Textarea({**TEXT, "rows": 4}),
+        help_text="In the words of your manual, for example which required inspection items.",
+    )
+    begins_on = DayField(label="From")
+    required_words = {
+        "person": "Choose a person.",
+        "title": "Give the person's title.",
+        "inspections": "Say which inspections are allowed.",
+        "begins_on": "Give the day from which it holds.",
+    }
+
+    def __init__(self, *args: Any, operator: int, line: Authorization | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        people = Person.objects.filter(operator=operator, is_active=True)
+        people = people.filter(pk=line.person_id) if line else people
+        self.fields["person"].queryset = people.order_by(  # type: ignore[attr-defined]
+            "last_name", "first_name", "username"
+        )
