@@ -19,8 +19,6 @@ ACTS: Final[dict[str, frozenset[str]]] = {
     "view.keep": EVERYONE,
     "concern.settle": frozenset({DIRECTOR}),
     "people.keep": frozenset({DIRECTOR}),
-    "inspection.note": WORKERS,
-    "view.keep": EVERYONE,
     "limits.enter": frozenset({INSPECTOR, DIRECTOR}),
     "limits.adopt": frozenset({INSPECTOR, DIRECTOR}),
     "engine.add": frozenset({DIRECTOR}),

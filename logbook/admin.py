@@ -1,46 +1,13 @@
 """The admin: a reading room for staff, who see the records of their own operator and change nothing there."""
 
-from typing import Any, Final
+from typing import Final
 
 from django.contrib import admin
-from django.db.models import Model, QuerySet
-from django.http import HttpRequest
 
 from engines.models import Engine, EngineType, Run
 from inspections.models import Inspection
 from logbook.models import ApiToken, Certificate, Entry, Person
-
-
-class Reading(admin.ModelAdmin):
-    """Records to read, of one operator; ``of_operator`` is the way from a record to its operator."""
-
-    of_operator = "operator"
-
-    def get_queryset(self, request: HttpRequest) -> QuerySet[Model]:
-        """Return what belongs to the operator of whoever asks."""
-        user: Any = request.user
-        return super().get_queryset(request).filter(**{self.of_operator: user.operator_id or 0})
-
-    def has_view_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        """Return that whoever came in may read."""
-        return self.admin_site.has_permission(request)
-
-    def has_module_permission(self, request: HttpRequest) -> bool:
-        """Return that whoever came in sees the list of records."""
-        return self.admin_site.has_permission(request)
-
-    def has_add_permission(self, request: HttpRequest, *_: Any) -> bool:
-        """Return that nothing is added here."""
-        return False
-
-    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        """Return that nothing is changed here."""
-        return False
-
-    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        """Return that nothing is deleted here."""
-        return False
-
+from logbook.staff import Reading
 
 PERSON_COLUMNS: Final = ("username", "first_name", "last_name", "role", "is_active", "is_staff", "last_login")
 TOKEN_COLUMNS: Final = ("person", "label", "scope", "created_at", "last_used_at", "revoked_at")

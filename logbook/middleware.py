@@ -7,12 +7,14 @@ from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponseNotAllowed
 from django.http.response import HttpResponseBase
+from django.urls import ResolverMatch
 from django.utils import timezone
 
 from engines.web import ScreenRequest, to_sign_in
 from inspections.drawing.words import count_text
 from logbook import sessions
 from logbook.access import OPEN, STAFF_ACT, act_of, door_of
+from logbook.models import Person
 
 Answer = Callable[[HttpRequest], HttpResponseBase]
 # The doors of REST ask the same table, once they know whose token a request bears.
@@ -50,17 +52,22 @@ class TableOfAccess:
 
     def process_view(self, request: HttpRequest, *_: Any) -> HttpResponseBase | None:
         """Refuse, ask to sign in, or let through."""
-        name = request.resolver_match.view_name if request.resolver_match else ""
-        act, methods = act_of(name, str(request.method)), sorted(door_of(name) or ())
+        name = cast(ResolverMatch, request.resolver_match).view_name
+        act = act_of(name, str(request.method))
         if act == OPEN or name.startswith(ASKS_ITSELF):
             return None
-        if methods and act is None:
-            return HttpResponseNotAllowed(methods)
+        if act is None and (door := door_of(name)):
+            return HttpResponseNotAllowed(sorted(door))
         if not request.user.is_authenticated:
             return to_sign_in(cast(ScreenRequest, request))
-        if act is None or not request.user.may(act) or (act == STAFF_ACT and not request.user.is_staff):
+        if not may_do(request.user, act):
             raise PermissionDenied(act or name)
         return None
+
+
+def may_do(person: Person, act: str | None) -> bool:
+    """Return whether a person may do an act; what the table does not name is nobody's."""
+    return act is not None and person.may(act) and (act != STAFF_ACT or person.is_staff)
 
 
 def ended_words(minutes: int) -> str:

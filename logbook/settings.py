@@ -182,6 +182,9 @@ MFA_FORMS = {
     "authenticate": "logbook.forms.accounts.CodeForm",
     "reauthenticate": "logbook.forms.accounts.ConfirmCodeForm",
     "activate_totp": "logbook.forms.accounts.FirstCodeForm",
+    "login_webauthn": "logbook.forms.accounts.PasskeySignInForm",
+    "authenticate_webauthn": "logbook.forms.accounts.PasskeyStepForm",
+    "reauthenticate_webauthn": "logbook.forms.accounts.ConfirmPasskeyForm",
     "add_webauthn": "logbook.forms.accounts.PasskeyForm",
     "edit_webauthn": "logbook.forms.accounts.PasskeyNameForm",
 }

@@ -1,5 +1,6 @@
 """The sheets of an account: signing in, confirming, the password, codes, passkeys and tokens."""
 
+from collections.abc import Callable
 from typing import Any
 
 from allauth.account import forms as account_forms
@@ -76,6 +77,30 @@ class FirstCodeForm(Plain, ActivateTOTPForm):
     boxes = {"code": CODE}
 
 
+NO_PASSKEY = ("", "", "No passkey was used. Use your password, if this device has none.")
+NOT_TAKEN = "That passkey was not accepted. Try again, or use your password."
+
+
+class Credential(Plain):
+    """What a device sent of a passkey: whatever is wrong with it, it is refused in the same words."""
+
+    def clean_credential(self) -> Any:
+        """Return whose passkey it is."""
+        return refused_alike(super().clean_credential)  # type: ignore[misc]
+
+
+def refused_alike(read: Callable[[], Any]) -> Any:
+    """Return what a reader of the library makes of what was sent; it may stumble over what no device would send."""
+    try:
+        return read()
+    except forms.ValidationError as error:
+        if error.code != "incorrect_code":
+            raise
+        raise forms.ValidationError(NOT_TAKEN) from error
+    except (AttributeError, KeyError, TypeError, ValueError) as error:
+        raise forms.ValidationError(NOT_TAKEN) from error
+
+
 class PasskeyForm(Plain, passkey_forms.AddWebAuthnForm):
     """A new passkey, its name, and whether it may stand in for the password."""
 
@@ -86,7 +111,30 @@ class PasskeyForm(Plain, passkey_forms.AddWebAuthnForm):
             "The device then asks for a finger, a face or a PIN each time.",
             "",
         ),
+        "credential": NO_PASSKEY,
     }
+
+    def clean(self) -> Any:
+        """Return what was sent, the passkey checked."""
+        return refused_alike(super().clean)
+
+
+class PasskeySignInForm(Credential, passkey_forms.LoginWebAuthnForm):
+    """A passkey in place of name and password."""
+
+    words = {"credential": NO_PASSKEY}
+
+
+class PasskeyStepForm(Credential, passkey_forms.AuthenticateWebAuthnForm):
+    """A passkey after the password."""
+
+    words = {"credential": NO_PASSKEY}
+
+
+class ConfirmPasskeyForm(Credential, passkey_forms.ReauthenticateWebAuthnForm):
+    """A passkey, before what protects the account is changed."""
+
+    words = {"credential": NO_PASSKEY}
 
 
 class PasskeyNameForm(Plain, passkey_forms.EditWebAuthnForm):

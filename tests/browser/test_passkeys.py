@@ -1,0 +1,81 @@
+"""A passkey from adding it to signing in by it, on a device that the browser pretends to have."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from django.test import Client
+from playwright.sync_api import Page
+
+from logbook.models import Person
+from tests.logbook.screen_kit import PASSWORD
+
+SignIn = Callable[[Person], Page]
+DEVICE = {
+    "protocol": "ctap2",
+    "transport": "internal",
+    "hasResidentKey": True,
+    "hasUserVerification": True,
+    "isUserVerified": True,
+    "automaticPresenceSimulation": True,
+}
+
+
+@pytest.fixture
+def keeper(page: Page, settings: Any) -> Any:
+    """Give the browser a device that keeps passkeys, and return how to speak to it."""
+    # The server of the tests has no https, without which passkeys are refused elsewhere.
+    settings.MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = True
+    session = page.context.new_cdp_session(page)
+    session.send("WebAuthn.enable")
+    session.send("WebAuthn.addVirtualAuthenticator", {"options": DEVICE})
+    return session
+
+
+def add_passkey(page: Page, *, passwordless: bool) -> None:
+    """Add a passkey on the screen of one's own access."""
+    page.get_by_role("link", name="My access").click()
+    page.get_by_role("link", name="Add a passkey").click()
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Confirm").click()
+    page.get_by_label("Name of the passkey").fill("Phone of the hangar")
+    if passwordless:
+        page.get_by_label("It may sign me in without a password").check()
+    page.get_by_role("button", name="Add the passkey").click()
+    page.get_by_role("heading", name="Recovery codes").wait_for()
+
+
+@pytest.mark.usefixtures("keeper")
+def test_a_passkey_signs_in_without_a_password(sign_in: SignIn, mechanic: Person) -> None:
+    page = sign_in(mechanic)
+    add_passkey(page, passwordless=True)
+    page.get_by_role("button", name="Sign out").click()
+    page.get_by_role("button", name="Use a passkey").click()
+    page.wait_for_url("**/engines/")
+    page.get_by_role("link", name="My access").click()
+    assert "Phone of the hangar, last used" in page.inner_text("main")
+
+
+@pytest.mark.usefixtures("keeper")
+def test_a_passkey_is_the_second_step_after_the_password(sign_in: SignIn, mechanic: Person) -> None:
+    page = sign_in(mechanic)
+    add_passkey(page, passwordless=False)
+    page.get_by_role("button", name="Sign out").click()
+    page.get_by_label("Name you sign in with").fill(mechanic.username)
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("heading", name="The second step").wait_for()
+    assert Client().get("/engines/").status_code == 302
+    page.get_by_role("button", name="Use a passkey instead").click()
+    page.wait_for_url("**/engines/")
+
+
+def test_a_device_without_the_passkey_is_told_what_to_do(
+    visit: Callable[[str], Page], keeper: Any, mechanic: Person
+) -> None:
+    page = visit("/sign-in/")
+    keeper.send("WebAuthn.disable")
+    refused = "Promise.reject(new DOMException('', 'NotAllowedError'))"
+    page.evaluate(f"() => {{ navigator.credentials.get = () => {refused}; }}")
+    page.get_by_role("button", name="Use a passkey").click()
+    page.get_by_text("No passkey was used: it was put off").wait_for()

@@ -1,0 +1,219 @@
+"""Every address and method, with every role, with nobody, and with the director of another operator."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+import pytest
+from allauth.mfa.adapter import get_adapter
+from allauth.mfa.models import Authenticator
+from allauth.mfa.recovery_codes.internal.auth import RecoveryCodes
+from django.test import Client
+from django.urls import reverse
+
+from engines.models import Engine, TypeRevision
+from inspections.models import Inspection
+from logbook.access import ACTS, ADMIN, DOORS, OPEN, STAFF_ACT, act_of, door_of
+from logbook.actions import trace_enter
+from logbook.models import Authorization, Concern, Person, SavedView
+from logbook.tokens import token_issue
+from tests.documents import type_document
+from tests.factories import ComponentFactory, PersonFactory, TypeRevisionFactory
+from tests.logbook.doors import FORMS, METHODS, REST, Address, addresses, ask, body_of, filled
+from tests.logbook.screen_kit import inspection_opened, recording_file
+
+ALL = addresses()
+CAST = ("mechanic", "inspector", "director", "auditor", "staff")
+# What a person has for themselves: that anybody else's is not found is held by the tests of those screens.
+OWN_PARTS = ("my-access/", "views/")
+OWNED_BY_NOBODY = {"my-access/": {"pk": 1}, "views/": {"pk": UUID(int=1)}}
+Objects = dict[str, dict[str, Any]]
+
+
+def test_every_address_stands_in_the_table_and_the_table_names_no_other() -> None:
+    names = {ADMIN if address.is_admin else address.name for address in ALL}
+    assert names == set(DOORS)
+
+
+@pytest.fixture
+def staff(operator: Any) -> Person:
+    """Return a director who is flagged as staff."""
+    return PersonFactory.create(operator=operator, username="staff", role="director", is_staff=True)
+
+
+@pytest.fixture
+def inspection(engine: Engine, mechanic: Person) -> Inspection:
+    """Return an inspection of a run that has a trace."""
+    opened = inspection_opened(engine, mechanic)
+    trace_enter(run=opened.run, file=recording_file(), name="run.csv", by=mechanic)
+    return opened
+
+
+@pytest.fixture
+def draft(inspection: Inspection) -> TypeRevision:
+    """Return a draft of changed limits that waits for its second person."""
+    document = type_document()
+    document["charts"][0]["limit"] += 1
+    return TypeRevisionFactory.create(
+        engine_type=inspection.engine.engine_type, document=document, is_adopted=False, in_force_from=date(2026, 6, 1)
+    )
+
+
+@pytest.fixture
+def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Objects:
+    """Return what stands under each part of the site: one operator's records."""
+    engine, kind = {"pk": inspection.engine_id}, inspection.engine.engine_type_id
+    judgement = inspection.run.judgements.get(is_current=True)
+    run = {"pk": inspection.run_id, "judgement": judgement.pk, "place": 1, "trace": judgement.trace_id}
+    concern = Concern.objects.create(operator=inspection.operator, kind="late", text="late", raised_by=mechanic)
+    component = ComponentFactory.create(operator=inspection.operator)
+    colleague = PersonFactory.create(operator=inspection.operator)
+    line = Authorization.objects.create(
+        operator=inspection.operator, person=colleague, begins_on=date(2026, 1, 1), listed_by=mechanic
+    )
+    return {
+        "engines/": engine,
+        "runs/": run,
+        "inspections/": {"pk": inspection.pk, "step": 1},
+        "entries/": {"number": 1},
+        "limits/": {"pk": draft.pk, "place": 1},
+        "limits/types/": {"pk": kind},
+        "to-settle/": {"pk": concern.pk},
+        "people/": {"pk": colleague.pk},
+        "people/inspections/": {"pk": line.pk},
+        f"{REST}engines/": engine,
+        f"{REST}runs/": run,
+        f"{REST}inspections/": {"pk": inspection.pk, "position": 1},
+        f"{REST}components/": {"pk": component.pk},
+        f"{REST}entries/": {"number": 1},
+        f"{REST}engine-types/": {"pk": kind, "number": draft.number},
+    }
+
+
+@pytest.fixture
+def visit(objects: Objects) -> Callable[[Person | None, Address, str], Any]:
+    """Return a function that asks for an address by a method, as somebody or as nobody."""
+
+    def asked(person: Person | None, address: Address, method: str) -> Any:
+        client = Client()
+        if person is not None:
+            client.force_login(person)
+        own = own_objects(person) if person else OWNED_BY_NOBODY
+        return ask(client, address, method, filled(address, objects | own))
+
+    return asked
+
+
+def own_objects(person: Person) -> Objects:
+    """Return what stands under the parts that are a person's own: a token and a saved view, made once."""
+    token = person.api_tokens.first() or token_issue(person=person, label="walk")[0]
+    view = SavedView.objects.get_or_create(person=person, name="walk", of="entry_list")[0]
+    return {"my-access/": {"pk": 1}, "my-access/tokens/": {"pk": token.pk}, "views/": {"pk": view.pk}}
+
+
+def protected(person: Person) -> Person:
+    """Return a person who has codes from an app, and recovery codes."""
+    secret = {"secret": get_adapter().encrypt("JBSWY3DPEHPK3PXP")}
+    Authenticator.objects.create(user=person, type=Authenticator.Type.TOTP, data=secret)
+    RecoveryCodes.activate(person)
+    return person
+
+
+def asked_of(kind: Callable[[Address], bool]) -> list[tuple[Address, str]]:
+    """Return every address of a kind with every method that the table opens."""
+    return [(address, method) for address in ALL if kind(address) for method in sorted(door_of(address.name) or ())]
+
+
+def is_sign_in(response: Any) -> bool:
+    """Return whether somebody is sent to the sign-in screen."""
+    return response.status_code == 302 and response["Location"].split("?")[0] == reverse("sign_in")
+
+
+def is_let_in(response: Any) -> bool:
+    """Return whether a request came through to its view and found what it is about."""
+    return response.status_code not in (401, 403, 404, 405) and not is_sign_in(response)
+
+
+def lets_in(role: str, act: str) -> bool:
+    """Return whether the table lets somebody of the cast do an act, the admin aside."""
+    return act == OPEN or ("director" if role == "staff" else role) in ACTS[act]
+
+
+def by_the_table(address: Address) -> bool:
+    """Return whether an address is somebody's work: not the admin, not coming in, not the address of nothing."""
+    return not address.is_admin and OPEN not in (door_of(address.name) or {}).values()
+
+
+@pytest.mark.parametrize("role", CAST)
+def test_each_role_comes_in_where_the_table_says(
+    role: str, request: pytest.FixtureRequest, visit: Callable[[Person | None, Address, str], Any]
+) -> None:
+    person = protected(request.getfixturevalue(role))
+    answers = {(a.name, method): visit(person, a, method) for a, method in asked_of(by_the_table)}
+    refused = {key for key in answers if not lets_in(role, act_of(*key) or "")}
+    assert {key for key, answer in answers.items() if not is_let_in(answer)} == refused
+    assert {key: answers[key].status_code for key in refused} == dict.fromkeys(refused, 403)
+
+
+def test_nobody_comes_in_but_by_the_sign_in_screen(visit: Callable[[Person | None, Address, str], Any]) -> None:
+    for address, method in asked_of(by_the_table):
+        response = visit(None, address, method)
+        assert response.status_code == 401 if address.is_rest else is_sign_in(response), (address, method)
+
+
+def test_the_director_of_another_operator_finds_nothing(
+    stranger: Person, engine: Engine, visit: Callable[[Person | None, Address, str], Any]
+) -> None:
+    for address, method in asked_of(by_the_table):
+        if address.route.startswith(OWN_PARTS):
+            continue
+        response = visit(stranger, address, method)
+        if set(address.keys) - FORMS:
+            assert response.status_code == 404, (address, method)
+        else:
+            assert is_let_in(response), (address, method)
+            assert engine.serial.encode() not in body_of(response), (address, method)
+
+
+def test_no_other_method_opens_a_door(director: Person, visit: Callable[[Person | None, Address, str], Any]) -> None:
+    for address in ALL:
+        if address.is_admin or address.name == "api:nothing":
+            continue
+        for method in set(METHODS) - set(door_of(address.name) or ()):
+            assert visit(director, address, method).status_code == 405, (address, method)
+
+
+@pytest.mark.parametrize("role", ["mechanic", "inspector", "director", "auditor", "stranger"])
+def test_the_admin_lets_in_nobody_who_is_not_staff(role: str, request: pytest.FixtureRequest) -> None:
+    client = Client()
+    client.force_login(request.getfixturevalue(role))
+    for path in admin_paths():
+        assert (client.get(path).status_code, client.post(path).status_code) == (403, 403), path
+
+
+@pytest.mark.django_db
+def test_the_admin_sends_nobody_to_the_sign_in_screen() -> None:
+    for path in admin_paths():
+        assert is_sign_in(Client().get(path)), path
+
+
+def admin_paths() -> list[str]:
+    """Return every address of the admin, filled with something."""
+    some = {"object_id": 1, "content_type_id": 1, "app_label": "logbook"}
+    named = [a for a in ALL if a.is_admin and "." not in a.name]
+    return ["/admin/nothing", *(reverse(a.name, kwargs={key: some[key] for key in a.keys}) for a in named)]
+
+
+def test_being_staff_does_not_lift_a_role(operator: Any) -> None:
+    client = Client()
+    client.force_login(PersonFactory.create(operator=operator, role="mechanic", is_staff=True, is_superuser=True))
+    assert client.get(reverse("admin:index")).status_code == 403
+    assert act_of("admin:index", "GET") == STAFF_ACT
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_an_address_that_is_not_there_is_not_there_for_anybody(method: str, director: Person, client: Client) -> None:
+    client.force_login(director)
+    assert client.generic(method, "/api/v1/nothing/").status_code == 404
+    assert Client().generic(method, "/api/v1/nothing/").status_code == 404
