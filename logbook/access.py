@@ -56,6 +56,8 @@ SCREENS: Final[dict[str, Door]] = {
     "engine_list": _look("read"),
     "engine_detail": _look("read"),
     "engine_times": _look("read"),
+    "engine_starts": _look("read"),
+    "starts_print": _look("print"),
     "run_record": _sheet("run.record"),
     "run_timer": _look("run.record"),
     "log_print": _look("print"),

@@ -15,6 +15,7 @@ from logbook.views import (
     runs,
     signing,
     sources,
+    starts,
     traces,
     work,
 )
@@ -32,6 +33,8 @@ urlpatterns = [
     path("engines/<int:pk>/", engines.engine_detail, name="engine_detail"),
     path("engines/<int:pk>/record/", record.run_record, name="run_record"),
     path("engines/<int:pk>/times/", sources.engine_times, name="engine_times"),
+    path("engines/<int:pk>/starts/", starts.engine_starts, name="engine_starts"),
+    path("engines/<int:pk>/starts.pdf", starts.starts_print, name="starts_print"),
     path("engines/<int:pk>/log.pdf", prints.log_print, name="log_print"),
     path("runs/<uuid:pk>/", runs.run_detail, name="run_detail"),
     path("runs/<uuid:pk>/trace/", traces.trace_add, name="trace_add"),

@@ -58,6 +58,7 @@ PURE_MODULES = (
     "inspections/drawing/series.py",
     "inspections/drawing/shapes.py",
     "inspections/drawing/sheet.py",
+    "inspections/drawing/starts_picture.py",
     "inspections/drawing/svg.py",
     "inspections/drawing/words.py",
     "inspections/exceedance.py",

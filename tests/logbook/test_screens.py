@@ -24,6 +24,7 @@ SCREENS = {
     "engine_list",
     "engine_detail",
     "engine_times",
+    "engine_starts",
     "run_record",
     "run_detail",
     "trace_add",
@@ -76,6 +77,7 @@ OTHERS = {
     "person_restore",
     "authorization_end",
     "authorization_print",
+    "starts_print",
     "trace_file",
     "excursion_samples",
 }
@@ -136,6 +138,8 @@ def address(inspection: Inspection) -> Callable[[str], str]:
     keys: dict[str, list[Any]] = {
         "engine_detail": [inspection.engine_id],
         "engine_times": [inspection.engine_id],
+        "engine_starts": [inspection.engine_id],
+        "starts_print": [inspection.engine_id],
         "trace_file": [inspection.run_id, 1],
         "usage_source": judged,
         "excursion_source": [*judged, 1],
@@ -187,7 +191,9 @@ def test_nobody_comes_in_without_signing_in(name: str, address: Callable[[str], 
     assert (response.status_code, response["Location"].split("?")[0]) == (302, reverse("sign_in"))
 
 
-OWNED = sorted(set(READABLE + ["entry_print", "log_print", "view_open", "trace_file", "excursion_samples"]) - LISTS)
+OWNED = sorted(
+    set(READABLE + ["entry_print", "log_print", "view_open", "starts_print", "trace_file", "excursion_samples"]) - LISTS
+)
 
 
 @pytest.mark.parametrize("name", OWNED)

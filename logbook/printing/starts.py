@@ -1,0 +1,85 @@
+"""A year of an engine's starts as a PDF: the picture, and the same facts as a table."""
+
+from datetime import datetime
+
+from engines.models import Engine
+from inspections.drawing.shapes import Picture
+from inspections.drawing.starts_picture import start_facts, summary_of
+from inspections.drawing.words import count_text
+from logbook.printing.blocks import Story, grid, pairs, paragraph, titled, together
+from logbook.printing.ending import Ending
+from logbook.printing.entry import engine_words, owner_words
+from logbook.printing.paper import TEXT_WIDTH, PaperName, paper_of
+from logbook.printing.particulars import engine_rows
+from logbook.printing.picture import PictureFlowable
+from logbook.printing.running import Chapter, Running, Stamp, document
+from logbook.printing.styles import STRONG, TITLE
+from logbook.starts import YearOfStarts
+
+TITLE_TEXT = "A year of starts"
+
+
+def starts_pdf(
+    engine: Engine, year: YearOfStarts, picture: Picture, *, paper: PaperName, printed_at: datetime, printed_by: str
+) -> bytes:
+    """Return a year of an engine's starts as a PDF.
+
+    Parameters
+    ----------
+    engine : Engine
+        The engine.
+    year : YearOfStarts
+        Its starts.
+    picture : Picture
+        Their picture.
+    paper : str
+        ``"a4"`` or ``"letter"``.
+    printed_at : datetime
+        When it is printed, with its offset from UTC.
+    printed_by : str
+        Who prints it.
+
+    Returns
+    -------
+    bytes
+        The PDF.
+    """
+    named = {
+        "serial": engine.serial,
+        "type": engine.engine_type.name,
+        "fitted_to": engine.fitted_to,
+        "position": engine.position,
+    }
+    running = Running(
+        left=(owner_words(engine.operator.name, engine.operator.place), engine_words(named)),
+        right=(TITLE_TEXT, f"limits revision {year.revision.number}"),
+        is_demo=engine.operator.is_demo,
+        stamp=Stamp(printed_at, printed_by),
+    )
+    story: Story = [
+        paragraph(TITLE_TEXT, TITLE),
+        pairs([*engine_rows(named), *_about(year)]),
+        paragraph(summary_of(year.scene), STRONG),
+        together([PictureFlowable(picture, TEXT_WIDTH)]),
+        *_table(year),
+        Ending("End of the starts.", is_last=True),
+    ]
+    return document([Chapter(running, story)], paper=paper_of(paper), title=f"{TITLE_TEXT}, serial {engine.serial}")
+
+
+def _about(year: YearOfStarts) -> list[tuple[str, object]]:
+    scene = year.scene
+    source = "none in force" if scene.chart is None else f"{scene.chart.name}: {scene.chart.source or 'not recorded'}"
+    return [
+        ("Days covered", f"{scene.first} to {scene.last}, both included"),
+        ("Starting limit", f"{source}; limits revision {year.revision.number}"),
+        ("Without a record", f"{count_text(year.without_record, 'start')} written down without a recorded trace"),
+    ]
+
+
+def _table(year: YearOfStarts) -> Story:
+    facts = start_facts(year.scene)
+    if not facts:
+        return [paragraph("No start was recorded.")]
+    rows = [list(row.values()) for row in facts]
+    return titled("The same facts", [grid(tuple(facts[0]), rows, (0.24, 0.3, 0.16, 0.3))])
