@@ -7,6 +7,7 @@ from django.shortcuts import render
 
 from engines.web import ScreenRequest, found, page_of, screen
 from logbook import queries
+from logbook.entry_history import History
 from logbook.filters import EntryFilter
 from logbook.forms.lists import list_fields
 from logbook.views.saved import views_shown
@@ -36,6 +37,7 @@ def boxes_of(filtered: EntryFilter) -> list[BoundField]:
 
 @screen("read")
 def entry_detail(request: ScreenRequest, number: int) -> HttpResponse:
-    """Show one entry as text, with the same facts as its print."""
+    """Show one entry as text, with the same facts as its print, and how it came to be."""
     entry = found(queries.entry_for, request.user, number)
-    return render(request, "logbook/entry_detail.html", {"entry": entry, "body": entry.body})
+    context = {"entry": entry, "body": entry.body, "history": History(entry, request.user)}
+    return render(request, "logbook/entry_detail.html", context)
