@@ -6,11 +6,11 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from engines.models import Engine, Run
 from inspections import states
-from inspections.models import Exceedance, Inspection, Judgement
+from inspections.models import Exceedance, Handover, Inspection, Judgement, Step
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -81,7 +81,7 @@ def conditions_of(engines: Iterable[Engine]) -> dict[int, Condition]:
     engines = list(engines)
     for inspection in Inspection.objects.filter(engine__in=engines, state__in=states.UNSETTLED):
         unsettled[inspection.engine_id].append(inspection)
-    return {engine.pk: _condition(unsettled[engine.pk]) for engine in engines}
+    return {engine.pk: condition_by(unsettled[engine.pk]) for engine in engines}
 
 
 def condition_of(engine: Engine) -> Condition:
@@ -89,8 +89,33 @@ def condition_of(engine: Engine) -> Condition:
     return conditions_of([engine])[engine.pk]
 
 
-def _condition(unsettled: list[Inspection]) -> Condition:
+def condition_by(unsettled: list[Inspection]) -> Condition:
+    """Return the condition of an engine by all of its inspections that are not settled."""
     holding = [i for i in unsettled if states.holds_engine(i.state, before_next_flight=i.before_next_flight)]
     return Condition(
         is_serviceable=not holding, reasons=tuple(reason_of(i) for i in holding), open_count=len(unsettled)
     )
+
+
+def handover_list(user: AbstractBaseUser) -> QuerySet[Handover]:
+    """Return the operator's handovers, oldest first."""
+    found = Handover.objects.filter(inspection__operator_id=getattr(user, "operator_id", None) or 0)
+    return found.select_related("inspection__engine", "told_to", "by", "taking__by")
+
+
+def handover_for(user: AbstractBaseUser, pk: int) -> Handover:
+    """Return one handover; Handover.DoesNotExist where the person may not see it."""
+    return handover_list(user).get(pk=pk)
+
+
+def handovers_waiting(user: AbstractBaseUser) -> QuerySet[Handover]:
+    """Return the operator's handovers that nobody has taken and no newer one replaces, of open inspections."""
+    newer = Handover.objects.filter(inspection=OuterRef("inspection"), pk__gt=OuterRef("pk"))
+    waiting = handover_list(user).filter(taking__isnull=True, inspection__state__in=states.UNSETTLED)
+    return waiting.filter(~Exists(newer))
+
+
+def jobs_of(user: AbstractBaseUser) -> QuerySet[Inspection]:
+    """Return the open inspections that a person has in hand, or answered steps of while nobody else has them."""
+    worked = Exists(Step.objects.filter(inspection=OuterRef("pk"), answered_by=user.pk))
+    return inspection_open_list(user).filter(Q(assigned_to=user.pk) | Q(worked, assigned_to__isnull=True))

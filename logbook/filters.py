@@ -80,9 +80,13 @@ class ConcernFilter(filters.FilterSet):
     """Narrows what has to be settled."""
 
     kind = filters.ChoiceFilter(choices=Concern.Kind.choices, label="Kind")
-    settled = filters.BooleanFilter(field_name="settlement", lookup_expr="isnull", exclude=True, label="Settled")
+    settled = filters.ChoiceFilter(choices=[("yes", "Settled"), ("all", "Both")], method="by_settled", label="Show")
     serial = filters.CharFilter(field_name="engine__serial", lookup_expr="icontains", label="Serial number holds")
 
     class Meta:
         model = Concern
         fields: ClassVar[list[str]] = ["kind"]
+
+    def by_settled(self, concerns: QuerySet[Concern], name: str, value: str) -> QuerySet[Concern]:
+        """Keep what is settled, or leave both."""
+        return concerns.filter(settlement__isnull=False) if value == "yes" else concerns

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from logbook.views import concerns, keying, lists, people, saved, work
+from logbook.views import concerns, engines, keying, lists, people, saved, work
 
 urlpatterns = [
     path("inspections/", lists.inspection_list, name="inspection_list"),
@@ -11,6 +11,7 @@ urlpatterns = [
     path("inspections/list.<slug:form>", lists.inspection_table, name="inspection_table"),
     path("inspections/<int:pk>/notes/", work.note_add, name="note_add"),
     path("entries/list.<slug:form>", lists.entry_table, name="entry_table"),
+    path("engines/<int:pk>/book/", engines.engine_record, name="engine_record"),
     path("engines/list.<slug:form>", lists.engine_table, name="engine_table"),
     path("limits/<int:pk>/key/<int:place>/", keying.limits_key, name="limits_key"),
     path("to-settle/", concerns.concern_list, name="concern_list"),

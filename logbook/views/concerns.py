@@ -20,9 +20,9 @@ def concern_list(request: ScreenRequest) -> HttpResponse:
     """Show what has to be settled, oldest first, or what is settled, newest first."""
     every = concerns_of(request.user)
     filtered = ConcernFilter(request.GET, queryset=every, request=request)
-    asks_settled = filtered.form.is_valid() and filtered.form.cleaned_data.get("settled") is True
-    rows = filtered.qs if request.GET.get("settled") else filtered.qs.filter(settlement=None)
-    rows = rows.order_by("-settlement__settled_at") if asks_settled else rows
+    asked = request.GET.get("settled")
+    rows = filtered.qs if asked else filtered.qs.filter(settlement=None)
+    rows = rows.order_by("-settlement__settled_at") if asked == "yes" else rows
     open_by_kind = {kind: Count("pk", filter=Q(kind=kind, settlement=None)) for kind in Concern.Kind.values}
     counts = every.order_by().aggregate(kept=Count("pk"), **open_by_kind)
     context = {

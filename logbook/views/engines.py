@@ -6,12 +6,13 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from engines.filters import EngineFilter
-from engines.models import Engine
-from engines.queries import component_times, components_fitted, engine_for, engine_times, engines_times, run_list
+from engines.models import Engine, RunTrace, TypeRevision
+from engines.queries import engine_for, engines_times, run_list
 from engines.queries import engine_list as engines_of
+from engines.record import engine_record as record_of
 from engines.web import ScreenRequest, found, page_of, screen
 from inspections.models import Judgement
-from inspections.queries import condition_of, conditions_of, inspection_open_list
+from inspections.queries import condition_by, conditions_of, inspection_open_list
 from logbook.forms.lists import list_fields
 from logbook.queries import entry_list
 from logbook.verdict_words import verdict_word
@@ -44,17 +45,34 @@ def engine_list(request: ScreenRequest) -> HttpResponse:
 def engine_detail(request: ScreenRequest, pk: int) -> HttpResponse:
     """Show one engine: its condition and why, its times, its parts, its latest runs and entries."""
     engine = found(engine_for, request.user, pk)
+    inspections = list(inspection_open_list(request.user).filter(engine=engine))
+    record = record_of(engine)
     context = {
         "engine": engine,
-        "condition": condition_of(engine),
-        "times": engine_times(engine),
-        "components": [(part, component_times(part)) for part in components_fitted(engine)],
+        "condition": condition_by(inspections),
+        "times": record.times,
+        "components": [(part.component, part.times) for part in record.parts],
         "runs": recent_runs(request, engine),
-        "inspections": inspection_open_list(request.user).filter(engine=engine),
+        "inspections": inspections,
         "entries": entry_list(request.user).filter(engine=engine).order_by("-number")[:RECENT],
         "today": timezone.localdate(),
     }
     return render(request, "engines/engine_detail.html", context)
+
+
+@screen("read")
+def engine_record(request: ScreenRequest, pk: int) -> HttpResponse:
+    """Show an engine's record: times, parts fitted and moved, documents; all dated, with who recorded it."""
+    engine = found(engine_for, request.user, pk)
+    judged = TypeRevision.objects.filter(judgements__run__engine=engine).distinct().defer("document")
+    traces = RunTrace.objects.filter(run__engine=engine).select_related("run", "recorded_by")
+    context = {
+        "engine": engine,
+        "record": record_of(engine),
+        "revisions": judged.select_related("entered_by", "checked_by").order_by("-number"),
+        "page": page_of(request, traces.order_by("-run__started_at", "-pk")),
+    }
+    return render(request, "engines/engine_record.html", context)
 
 
 def recent_runs(request: ScreenRequest, engine: Engine) -> list[dict[str, object]]:

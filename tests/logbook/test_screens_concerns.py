@@ -99,7 +99,7 @@ def test_the_list_says_what_is_open_and_for_how_long(client: Client, concern: Co
 def test_it_is_settled_once_with_a_note(client: Client, concern: Concern, director: Person) -> None:
     assert "Settled: It stands as recorded." in words(settle(client, concern, decision="stands", note="Tech log seen."))
     assert "Nothing has to be settled." in words(client.get(reverse("concern_list")))
-    settled = words(client.get(reverse("concern_list"), {"settled": "true"}))
+    settled = words(client.get(reverse("concern_list"), {"settled": "yes"}))
     assert f"It stands as recorded . Tech log seen. {director}" in settled
     detail = words(client.get(reverse("concern_detail", args=[concern.pk])))
     assert "Decision It stands as recorded. Tech log seen." in detail
@@ -153,4 +153,4 @@ def test_the_list_is_narrowed(client: Client, concern: Concern, django_assert_ma
     ):
         assert len(client.get(address, query).context["page"].object_list) == found
     with django_assert_max_num_queries(10):
-        client.get(address, {"kind": "late", "settled": "false"})
+        client.get(address, {"kind": "late", "settled": "all"})

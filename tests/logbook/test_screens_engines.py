@@ -1,5 +1,6 @@
 """The engines, and one of them with all that belongs to it."""
 
+import io
 from typing import Any
 
 import pytest
@@ -8,9 +9,10 @@ from django.urls import reverse
 
 from engines.actions import part_fit
 from engines.models import Component, Engine
+from logbook.actions import trace_enter
 from logbook.models import Person
 from tests.factories import STARTED_AT, ComponentFactory, EngineFactory, RunFactory
-from tests.logbook.screen_kit import inspection_opened, run_with_inspection, signed_in, words
+from tests.logbook.screen_kit import inspection_opened, recording_csv, run_with_inspection, signed_in, words
 
 
 def test_each_engine_has_a_card(client: Client, engine: Engine, mechanic: Person) -> None:
@@ -104,3 +106,38 @@ def test_a_log_that_cannot_be_is_refused(
     response = signed_in(client, mechanic).get(reverse("log_print", args=[engine.pk]), asked)
     assert response.status_code == status
     assert says in words(response)
+
+
+def test_the_record_names_day_and_person_of_everything(
+    client: Client, engine: Engine, mechanic: Person, django_assert_max_num_queries: Any
+) -> None:
+    run = run_with_inspection(engine, mechanic)
+    trace_enter(run=run, file=io.BytesIO(recording_csv()), name="run.csv", by=mechanic)
+    for n in range(8):
+        part: Component = ComponentFactory.create(operator=engine.operator, description=f"Part {n}")
+        part_fit(component=part, engine=engine, position=str(n), at=STARTED_AT, by=mechanic)
+    signed_in(client, mechanic)
+    for name in ("engine_record", "engine_detail"):
+        with django_assert_max_num_queries(10):
+            client.get(reverse(name, args=[engine.pk]))
+    page = words(client.get(reverse("engine_record", args=[engine.pk])))
+    assert "When its record here began 0.0 h run time, 0.0 h in service, 0 starts, 0 cycles" in page
+    assert (
+        f"Part 0, 0 0.4 h, 1 start, 1 cycle 0.4 h, 1 start, 1 cycle 2026-05-04 07:30 , recorded by {mechanic}" in page
+    )
+    assert "Fitted TB-100" in page
+    assert "Revision 1 : invented for the tests, from the beginning. Entered by" in page
+    assert f"run.csv 2026-05-04 07:30 200 {run.traces.get().original_sha256[:16]}…" in page
+
+
+def test_an_empty_record_says_so(client: Client, engine: Engine, mechanic: Person) -> None:
+    page = words(signed_in(client, mechanic).get(reverse("engine_record", args=[engine.pk])))
+    assert "No part was recorded as fitted or removed." in page
+    assert "None: no run is judged yet." in page
+
+
+def test_engines_are_narrowed(client: Client, engine: Engine, mechanic: Person) -> None:
+    EngineFactory(operator=engine.operator, serial="XX-9", engine_type=engine.engine_type)
+    page = words(signed_in(client, mechanic).get(reverse("engine_list"), {"serial": "xx"}))
+    assert "1 of 1 shown, of 2 kept." in page
+    assert "No engine answers to this." in words(client.get(reverse("engine_list"), {"serial": "none"}))
