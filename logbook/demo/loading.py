@@ -2,9 +2,10 @@
 
 import io
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 
 from django.db import transaction
+from django.utils import timezone
 
 from engines import actions as engine_actions
 from engines.evidence import TraceFile
@@ -16,9 +17,11 @@ from logbook.actions import inspection_sign, run_enter
 from logbook.concerns import concern_settle
 from logbook.demo.plan import DemoPlan, EnginePlan, PersonPlan, RunPlan, WorkPlan
 from logbook.models import Certificate, Concern, Person, Settlement
+from logbook.people import authorization_add
 
 PASSWORD = "invented for the demo"  # of every demo account, and printed where the demo is served
 LATE_NOTE = "Loaded with the demo, which records past runs in one go."
+LEFT_TO_SETTLE = timedelta(days=7)
 
 
 def demo_load(plan: DemoPlan, today: date) -> Iterator[Run]:
@@ -27,6 +30,7 @@ def demo_load(plan: DemoPlan, today: date) -> Iterator[Run]:
     people = {person.username: _person(operator, person) for person in plan.people}
     _limits(operator, plan, people, today)
     engines = {engine.serial: _engine(operator, engine, plan, today) for engine in plan.engines}
+    _allowed(plan, people, today)
     for engine_plan in plan.engines:
         _parts(engines[engine_plan.serial], engine_plan, people, today)
     for run in plan.runs:
@@ -66,6 +70,19 @@ def _limits(operator: Operator, plan: DemoPlan, people: dict[str, Person], today
         in_force_from=draft.in_force_from(today),
         by=people[draft.entered_by],
     )
+
+
+@transaction.atomic
+def _allowed(plan: DemoPlan, people: dict[str, Person], today: date) -> None:
+    """Write the list of who may inspect what, unless it is begun."""
+    director = next(person for person in people.values() if person.role == DIRECTOR)
+    if director.operator is None or director.operator.authorizations.exists():
+        return
+    for line in plan.people:
+        if line.may_inspect:
+            title, inspections = line.may_inspect["title"], line.may_inspect["inspections"]
+            person = people[line.username]
+            authorization_add(person=person, title=title, inspections=inspections, begins_on=today, by=director)
 
 
 def _engine(operator: Operator, plan: EnginePlan, demo: DemoPlan, today: date) -> Engine:
@@ -122,7 +139,9 @@ def _run(engine: Engine, plan: RunPlan, people: dict[str, Person], today: date) 
 
 
 def _late_settle(run: Run, people: dict[str, Person]) -> None:
-    """Settle that a run of the demo is recorded late: all of them are, as they are loaded in one go."""
+    """Settle that an older run of the demo is recorded late, as all are that are loaded in one go; leave the newest."""
+    if timezone.now() - run.started_at < LEFT_TO_SETTLE:
+        return
     director = next(person for person in people.values() if person.role == DIRECTOR)
     for concern in run.concerns.filter(kind=Concern.Kind.LATE):
         concern_settle(concern=concern, decision=Settlement.Decision.STANDS, note=LATE_NOTE, by=director)

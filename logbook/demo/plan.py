@@ -35,7 +35,7 @@ class LimitsPlan:
 
 @dataclass(frozen=True)
 class PersonPlan:
-    """One person; a certificate has a kind, a number and ratings."""
+    """One person; a certificate has a kind, a number and ratings, ``may_inspect`` a title and the inspections."""
 
     username: str
     first_name: str
@@ -43,6 +43,7 @@ class PersonPlan:
     role: str
     note: str
     certificate: Mapping[str, str] | None
+    may_inspect: Mapping[str, str] | None = None
 
 
 @dataclass(frozen=True)
