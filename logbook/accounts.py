@@ -1,15 +1,19 @@
 """How the accounts library speaks and decides here: no sign-up, our words, secrets of codes kept encrypted."""
 
 import base64
+import io
 from typing import Any, ClassVar
 
+import qrcode
 from allauth.account.adapter import DefaultAccountAdapter
+from allauth.core import context, ratelimit
 from allauth.mfa.adapter import DefaultMFAAdapter
 from allauth.mfa.models import Authenticator
 from cryptography.fernet import Fernet
 from django.contrib import messages
 from django.http import HttpRequest
 from django.utils.crypto import salted_hmac
+from qrcode.image.svg import SvgPathFillImage
 
 SITE = "Embermark"
 WRONG_CODE = "That code is not right. A code of the app changes every half minute; a recovery code works once."
@@ -24,6 +28,21 @@ DONE_WORDS = {
     "mfa/messages/webauthn_added.txt": "The passkey is added.",
     "mfa/messages/webauthn_removed.txt": "The passkey is removed.",
 }
+
+
+# The counter of wrong passwords given to sign a record.
+SIGNING = "signing"
+
+
+def signing_fault(person: Any, password: str) -> str:
+    """Return why a password does not sign, or nothing; wrong ones are counted, as on the sign-in screen."""
+    counted = {"request": context.request, "action": SIGNING, "user": person}
+    if not ratelimit.consume(**counted, dry_run=True):
+        return PAUSE
+    if person.check_password(password):
+        return ""
+    ratelimit.consume(**counted)
+    return "That is not the password of your account; nothing was signed."
 
 
 class AccountAdapter(DefaultAccountAdapter):
@@ -65,6 +84,12 @@ class SecondFactorAdapter(DefaultMFAAdapter):
     def get_totp_issuer(self) -> str:
         """Return under which name an app lists the codes."""
         return SITE
+
+    def build_totp_svg(self, url: str) -> str:
+        """Return the picture for the app, on a white ground of its own, as no camera reads black on a dark page."""
+        stream = io.BytesIO()
+        qrcode.make(url, image_factory=SvgPathFillImage).save(stream)
+        return stream.getvalue().decode()
 
     def generate_authenticator_name(self, user: Any, type: Authenticator.Type) -> str:
         """Return the name a passkey has until its owner gives it another."""

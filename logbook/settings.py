@@ -167,7 +167,7 @@ ACCOUNT_LOGIN_METHODS = {"username"}
 ACCOUNT_SIGNUP_FIELDS = ["username*", "password1*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
 ACCOUNT_SESSION_REMEMBER = True
-ACCOUNT_RATE_LIMITS = {"login": "60/m/ip", "login_failed": "10/m/ip,5/5m/key"}
+ACCOUNT_RATE_LIMITS = {"login": "60/m/ip", "login_failed": "10/m/ip,5/5m/key", "signing": "5/5m/user"}
 ACCOUNT_FORMS = {
     "login": "logbook.forms.accounts.SignInForm",
     "reauthenticate": "logbook.forms.accounts.PasswordForm",

@@ -6,6 +6,7 @@ from django import forms
 from django.utils import timezone
 
 from inspections import states
+from logbook.accounts import signing_fault
 from logbook.forms.fields import TEXT, DayField, Sheet
 from logbook.models import Certificate, Person
 
@@ -55,8 +56,8 @@ class SignForm(Sheet):
     def clean_password(self) -> str:
         """Refuse anybody but the person who is signed in."""
         password: str = self.cleaned_data["password"]
-        if not self.person.check_password(password):
-            raise forms.ValidationError("That is not the password of your account; nothing was signed.")
+        if fault := signing_fault(self.person, password):
+            raise forms.ValidationError(fault)
         return password
 
     def clean_completed_on(self) -> Any:

@@ -1,5 +1,6 @@
 """One's own access: tokens shown once, passkeys, codes and the password, each only for whoever owns it."""
 
+import base64
 import re
 
 import pytest
@@ -120,6 +121,13 @@ def test_codes_are_set_up_shown_once_made_anew_and_removed(confirmed: Client, me
     page = words(confirmed.post(reverse("mfa_deactivate_totp"), follow=True))
     assert "Not set up. Set up codes" in page
     assert not Authenticator.objects.filter(user=mechanic).exists()
+
+
+def test_the_picture_for_the_app_has_a_ground_of_its_own(confirmed: Client) -> None:
+    page = confirmed.get(reverse("mfa_activate_totp")).content.decode()
+    found = re.search(r'src="data:image/svg\+xml;base64,([^"]+)"', page)
+    assert found is not None
+    assert 'fill="white"' in base64.b64decode(found[1]).decode()
 
 
 def test_codes_are_set_up_only_by_a_code_of_the_app(confirmed: Client, mechanic: Person) -> None:

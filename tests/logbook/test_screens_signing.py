@@ -3,8 +3,10 @@
 from typing import Any
 
 import pytest
+import time_machine
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from engines.models import Engine
 from inspections import states
@@ -151,3 +153,18 @@ def test_what_is_signed_is_not_signed_again(client: Client, ready: Inspection, s
     response = send(client, ready, sheet, stage="sign", password=PASSWORD)
     assert (response.status_code, Release.objects.count()) == (422, 1)
     assert "already" in words(response)
+
+
+def test_a_password_that_is_guessed_at_signs_nothing_for_a_while(
+    client: Client, ready: Inspection, sheet: dict[str, Any], mechanic: Person
+) -> None:
+    with time_machine.travel(timezone.now(), tick=False) as clock:
+        signed_in(client, mechanic)
+        for _ in range(5):
+            refused = send(client, ready, sheet, stage="sign", password="guess")
+            assert "That is not the password of your account" in words(refused)
+        assert "Too many tries. Wait five minutes" in words(send(client, ready, sheet, stage="sign", password=PASSWORD))
+        assert not Release.objects.exists()
+        clock.shift(301)
+        send(client, ready, sheet, stage="sign", password=PASSWORD)
+        assert Release.objects.get().inspection == ready
