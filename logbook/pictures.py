@@ -22,8 +22,9 @@ from inspections.models import Judgement
 from inspections.paths import path_of
 from inspections.verdict import Excursion, Unobserved, excursion_read
 from logbook.models import Entry
+from logbook.printing.picture import ChartPictures
 
-PRINTED = (480.0, 270.0)
+PRINTED, PRINTED_CURVE = (480.0, 270.0), (480.0, 300.0)
 MOST_CURVES = 4  # of one chart on one screen, from the first excursion on
 MOST_LEVELS = 300  # of a duration curve as drawn; its figures are the verdict's
 
@@ -163,7 +164,7 @@ def turned_corners(curve: Curve, sign: float) -> list[tuple[float, float]]:
     return [point for k, point in enumerate(points) if k == 0 or point != points[k - 1]]
 
 
-def entry_pictures(entry: Entry) -> dict[str, Picture]:
+def entry_pictures(entry: Entry) -> dict[str, ChartPictures]:
     """Return the pictures of an entry by name of chart, drawn by the verdict and the trace that it rests on."""
     verdict = entry.body.get("verdict")
     revision = entry.engine.engine_type.revisions.filter(number=entry.body["revision"]["number"]).first()
@@ -176,5 +177,13 @@ def entry_pictures(entry: Entry) -> dict[str, Picture]:
     except (OSError, TraceError):
         # A file that is gone or damaged must not keep the rest of the entry from being printed.
         return {}
-    drawn = {chart.name: run.picture(chart, *PRINTED) for chart in run.charts}
-    return {name: picture for name, picture in drawn.items() if picture is not None}
+    drawn = {chart.name: printed_pictures(run, chart) for chart in run.charts}
+    return {name: pictures for name, pictures in drawn.items() if pictures is not None}
+
+
+def printed_pictures(run: JudgedRun, chart: LimitChart) -> ChartPictures | None:
+    """Return the pictures of a run against one chart as they are printed, or None where no trace shows it."""
+    picture = run.picture(chart, *PRINTED)
+    if picture is None:
+        return None
+    return ChartPictures(picture, tuple(run.curves(chart, PRINTED_CURVE)), run.caption(chart))

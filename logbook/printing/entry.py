@@ -5,7 +5,6 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from inspections.drawing.shapes import Picture
 from logbook.printing.blocks import Story, paragraph
 from logbook.printing.ending import Ending
 from logbook.printing.findings import opened_section, verdict_section
@@ -13,6 +12,7 @@ from logbook.printing.limits import limits_section, revision_words
 from logbook.printing.numbering import Mark
 from logbook.printing.paper import PaperName, paper_of
 from logbook.printing.particulars import evidence_section, particulars, run_section, times_section
+from logbook.printing.picture import ChartPictures
 from logbook.printing.running import Chapter, Running, Stamp, document
 from logbook.printing.signing import signature_section
 from logbook.printing.styles import TITLE
@@ -26,7 +26,7 @@ class EntrySheet:
 
     number: int
     body: Mapping[str, Any]
-    pictures: Mapping[str, Picture] = field(default_factory=dict)
+    pictures: Mapping[str, ChartPictures] = field(default_factory=dict)
 
     @property
     def mark(self) -> str:
@@ -120,7 +120,7 @@ def entry_pdf(
     paper: PaperName,
     printed_at: datetime,
     printed_by: str,
-    pictures: Mapping[str, Picture],
+    pictures: Mapping[str, ChartPictures],
 ) -> bytes:
     """Return one entry as a PDF.
 
@@ -136,7 +136,7 @@ def entry_pdf(
         When it is printed, with its offset from UTC.
     printed_by : str
         Who prints it.
-    pictures : mapping of str to Picture
+    pictures : mapping of str to ChartPictures
         Pictures by name of chart.
 
     Returns

@@ -4,12 +4,11 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from inspections.drawing.shapes import Picture
 from inspections.drawing.words import clock_text, count_text, figure, seconds_text
 from logbook.printing.blocks import Story, bullets, grid, paragraph, part, titled, together
 from logbook.printing.paper import TEXT_WIDTH
 from logbook.printing.particulars import starts_part
-from logbook.printing.picture import PictureFlowable
+from logbook.printing.picture import ChartPictures, PictureFlowable
 from logbook.printing.styles import STRONG
 from logbook.printing.wording import given, hours_given, none_or_blank, yes_no
 
@@ -18,17 +17,18 @@ Body = Mapping[str, Any]
 ABREAST = 3  # excursions beside each other in a table of facts
 COMPLETE = "No cell of the record was left out and no stretch of it went unobserved."
 UNRECORDED = "Nothing was recorded by itself: what nobody wrote down is not known."
+CURVE = "The same excursion as a duration curve: how long each value was passed, over the areas of the chart."
 NO_PICTURE = "No picture: no recorded trace of this chart is at hand."
 
 
-def verdict_section(body: Body, pictures: Mapping[str, Picture]) -> Story:
+def verdict_section(body: Body, pictures: Mapping[str, ChartPictures]) -> Story:
     """Return what was found, under its heading.
 
     Parameters
     ----------
     body : mapping
         Body of an entry.
-    pictures : mapping of str to Picture
+    pictures : mapping of str to ChartPictures
         Pictures by name of chart.
 
     Returns
@@ -47,7 +47,7 @@ def verdict_section(body: Body, pictures: Mapping[str, Picture]) -> Story:
     return titled("What was found", [*story, *record_part(verdict)])
 
 
-def _chart_names(body: Body, pictures: Mapping[str, Picture]) -> list[str]:
+def _chart_names(body: Body, pictures: Mapping[str, ChartPictures]) -> list[str]:
     """Return the names of charts with anything to show, those that were passed first."""
     applied = [chart["name"] for chart in body.get("charts") or []]
     return list(dict.fromkeys([*applied, *pictures]))
@@ -64,13 +64,14 @@ def _facts_by_chart(body: Body) -> dict[str, Sequence[Body]]:
     return shared
 
 
-def _chart_part(name: str, facts: Sequence[Body], picture: Picture | None, verdict: Body) -> Story:
-    if picture is None:
+def _chart_part(name: str, facts: Sequence[Body], pictures: ChartPictures | None, verdict: Body) -> Story:
+    if pictures is None:
         return part(name, [paragraph(NO_PICTURE), *facts_tables(facts)])
-    caption = (
-        f"Drawn from {count_text(verdict['samples'], 'sample')}; every figure is of the samples, not of the drawing."
-    )
-    return part(name, [together([PictureFlowable(picture, TEXT_WIDTH), paragraph(caption)]), *facts_tables(facts)])
+    source = pictures.caption or count_text(verdict["samples"], "sample")
+    caption = f"Drawn from {source}; every figure is of the samples, not of the drawing. A gap is never bridged."
+    drawn: Story = [together([PictureFlowable(pictures.run, TEXT_WIDTH), paragraph(caption)])]
+    drawn += [together([PictureFlowable(curve, TEXT_WIDTH), paragraph(CURVE)]) for curve in pictures.curves]
+    return part(name, [*drawn, *facts_tables(facts)])
 
 
 def facts_tables(rows: Sequence[Body]) -> Story:

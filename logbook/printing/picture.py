@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from typing import Any
 
 from reportlab.lib.colors import Color, HexColor, black, white
@@ -25,6 +26,16 @@ from inspections.drawing.shapes import (
     Text,
 )
 from logbook.printing.styles import BOLD, REGULAR
+
+
+@dataclass(frozen=True)
+class ChartPictures:
+    """The pictures of one chart: the run, the duration curves of its excursions, and what they were drawn from."""
+
+    run: Picture
+    curves: tuple[Picture, ...] = ()
+    caption: str = ""
+
 
 HATCH_INK = 0.45  # how dark hatching is printed: lighter than any line that carries a value
 

@@ -15,7 +15,7 @@ from inspections import states
 from inspections.actions import finding_add
 from logbook.actions import inspection_sign, run_enter, trace_enter
 from logbook.models import Person
-from logbook.pictures import PRINTED, judged_run
+from logbook.pictures import PRINTED, PRINTED_CURVE, judged_run
 from logbook.printing.paper import PAPERS
 from tests.factories import STARTED_AT
 from tests.logbook.printing.reading import pages_of, reader_of
@@ -64,6 +64,17 @@ def test_the_print_carries_the_picture_of_the_screen(run: Run, show: Show) -> No
     on_screen = words(show(reverse("run_detail", args=[run.pk])))
     peak = next(line for line in picture.texts if line.startswith("Peak"))
     assert peak in on_screen
+
+
+def test_the_print_carries_the_duration_curve_of_the_screen(run: Run, show: Show) -> None:
+    text = " ".join(pages_of(show(entry_address(2)).content))
+    judged = judged_run(run.judgements.get(is_current=True))
+    chart = next(chart for chart in judged.charts if chart.name == "ITT, running")
+    curves = list(judged.curves(chart, PRINTED_CURVE))
+    assert len(curves) == 1
+    assert [line for line in curves[0].texts if line not in text] == []
+    assert "Area B" in text
+    assert f"Drawn from {judged.caption(chart)}; every figure is of the samples" in text
 
 
 def test_later_evidence_leaves_an_earlier_entry_as_it_was(run: Run, show: Show, mechanic: Person) -> None:

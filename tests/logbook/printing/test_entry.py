@@ -8,6 +8,7 @@ import pytest
 from engines.times import hours_text
 from logbook.printing.entry import entry_pdf
 from logbook.printing.paper import PAPERS, PaperName
+from logbook.printing.picture import ChartPictures
 from logbook.printing.running import Stamp
 from logbook.printing.wording import CAUTION, COPY, DEMO, NOT_RECORDED, NOTHING_BELOW
 from tests.logbook.printing.bodies import (
@@ -27,7 +28,7 @@ BOTH: tuple[PaperName, ...] = ("a4", "letter")
 
 def printed(body: dict[str, Any], paper: PaperName = "a4", **changes: Any) -> bytes:
     stamp: dict[str, Any] = {"printed_at": STAMPED, "printed_by": PRINTED_BY} | changes
-    return entry_pdf(body, number=12, paper=paper, pictures={CHART: small_picture()}, **stamp)
+    return entry_pdf(body, number=12, paper=paper, pictures={CHART: ChartPictures(small_picture())}, **stamp)
 
 
 @pytest.fixture(scope="module")

@@ -2,8 +2,9 @@
 
 from logbook.printing.findings import facts_tables, inspection_words, verdict_section
 from logbook.printing.paper import PAPERS
+from logbook.printing.picture import ChartPictures
 from logbook.printing.running import Chapter, document
-from tests.logbook.printing.bodies import run_entry
+from tests.logbook.printing.bodies import CHART, run_entry, small_picture
 from tests.logbook.printing.reading import text_of
 from tests.logbook.printing.running_lines import running
 
@@ -25,6 +26,21 @@ def test_facts_stand_under_the_chart_they_are_of() -> None:
     first, second = text.split("Second No picture")
     assert "Fact Excursion 1 of 1 Peak 1 " in first
     assert "Fact Excursion 1 of 2 Excursion 2 of 2 Peak 21 22 " in second
+
+
+def test_duration_curves_stand_under_the_run_with_what_they_were_drawn_from() -> None:
+    body = run_entry()
+    pictures = ChartPictures(
+        small_picture("the run"), (small_picture("curve one"), small_picture("curve two")), "200 samples, 1 gap"
+    )
+    text = text_of(
+        document([Chapter(running(), verdict_section(body, {CHART: pictures}))], paper=PAPERS["a4"], title="t")
+    )
+    places = [
+        text.index(words) for words in ("the run", "Drawn from 200 samples, 1 gap; every", "curve one", "curve two")
+    ]
+    assert places == sorted(places)
+    assert text.count("The same excursion as a duration curve") == 2
 
 
 def test_an_entry_without_a_verdict_says_so() -> None:

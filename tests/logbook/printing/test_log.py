@@ -8,13 +8,14 @@ import pytest
 from logbook.printing.entry import EntrySheet
 from logbook.printing.log import LogCover, log_pdf
 from logbook.printing.paper import PaperName
+from logbook.printing.picture import ChartPictures
 from logbook.printing.wording import DEMO, NOTHING_BELOW
 from tests.logbook.printing.bodies import CHART, PRINTED_BY, STAMPED, inspection_entry, run_entry, small_picture
 from tests.logbook.printing.reading import pages_of, reader_of
 
 FIRST, LAST = datetime.date(2026, 5, 1), datetime.date(2026, 5, 31)
 SHEETS = [
-    EntrySheet(11, run_entry(), {CHART: small_picture()}),
+    EntrySheet(11, run_entry(), {CHART: ChartPictures(small_picture())}),
     EntrySheet(12, run_entry(title="Flight recorded")),
     EntrySheet(15, inspection_entry()),
 ]
