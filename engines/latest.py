@@ -10,9 +10,10 @@ from django.db.models import F, Sum
 from django.utils import timezone
 
 from engines.meter import MeterBefore
-from engines.models import Engine, Reading, Run
+from engines.models import Engine, Run
 
 HOUR_S = 3600
+LOOKED_BACK = 60  # runs
 
 
 @dataclass(frozen=True)
@@ -30,25 +31,28 @@ def _last(run: Run, value: Decimal, unit: str) -> LastReading:
 
 
 def latest_of(engine: Engine) -> dict[str, LastReading]:
-    """Return the last figure typed in each box of the run's sheet, by the box's name; readings by their chart's."""
-    runs = engine.runs.select_related("recorded_by")
+    """Return the last figure typed in each box of the run's sheet, by the box's name; readings by their chart's.
+
+    Only so many runs are looked back over; what is older is of no help beside a box.
+    """
+    runs = list(engine.runs.select_related("recorded_by").prefetch_related("readings")[:LOOKED_BACK])
     found: dict[str, LastReading] = {}
-    for name, column in (("run_time", "typed_run_time_s"), ("time_in_service", "typed_time_in_service_s")):
-        run = runs.filter(**{f"{column}__isnull": False}).first()
-        if run is not None:
-            found[name] = _last(run, round(Decimal(getattr(run, column)) / HOUR_S, 2).normalize(), "h")
-    metered = runs.filter(typed_meter_h__isnull=False).first()
-    if metered is not None:
-        found["meter"] = _last(metered, Decimal(repr(metered.typed_meter_h)), "h")
-    return found | _readings(engine)
+    for run in reversed(runs):
+        found |= _typed(run) | _readings(run)
+    return found
 
 
-def _readings(engine: Engine) -> dict[str, LastReading]:
-    """Return the last known reading of each chart."""
-    rows = Reading.objects.filter(run__engine=engine, peak__isnull=False).select_related("run__recorded_by")
-    names = rows.order_by().values_list("chart", flat=True).distinct()
-    newest = {name: rows.filter(chart=name).order_by("-run__started_at").first() for name in names}
-    return {n: _last(r.run, Decimal(repr(r.peak)), r.unit) for n, r in newest.items() if r is not None}
+def _typed(run: Run) -> dict[str, LastReading]:
+    seconds = {"run_time": run.typed_run_time_s, "time_in_service": run.typed_time_in_service_s}
+    typed = {name: round(Decimal(s) / HOUR_S, 2).normalize() for name, s in seconds.items() if s is not None}
+    if run.typed_meter_h is not None:
+        typed["meter"] = Decimal(repr(run.typed_meter_h))
+    return {name: _last(run, value, "h") for name, value in typed.items()}
+
+
+def _readings(run: Run) -> dict[str, LastReading]:
+    read = [reading for reading in run.readings.all() if reading.peak is not None]
+    return {reading.chart: _last(run, Decimal(repr(reading.peak)), reading.unit) for reading in read}
 
 
 def meter_before(engine: Engine, at: datetime) -> MeterBefore | None:

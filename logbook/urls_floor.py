@@ -2,8 +2,11 @@
 
 from django.urls import path
 
-from logbook.views import timer
+from logbook.views import handover, timer
 
 urlpatterns = [
     path("engines/<int:pk>/timer/", timer.run_timer, name="run_timer"),
+    path("handover/", handover.handover_list, name="handover_list"),
+    path("inspections/<int:pk>/handover/", handover.handover_give, name="handover_give"),
+    path("handover/<int:pk>/take/", handover.handover_take, name="handover_take"),
 ]

@@ -1,6 +1,7 @@
 """Judging runs, and working inspections until they are settled."""
 
 from inspections.actions.closing import inspection_close
+from inspections.actions.handover import HandoverFacts, handover_give, handover_take
 from inspections.actions.judging import run_judge
 from inspections.actions.notes import note_add
 from inspections.actions.work import (
@@ -15,9 +16,12 @@ from inspections.actions.work import (
 )
 
 __all__ = [
+    "HandoverFacts",
     "action_add",
     "cause_set",
     "finding_add",
+    "handover_give",
+    "handover_take",
     "inspection_assign",
     "inspection_begin",
     "inspection_close",

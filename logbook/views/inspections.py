@@ -1,5 +1,7 @@
 """One inspection with its work."""
 
+from dataclasses import dataclass
+
 from django.db.models import prefetch_related_objects
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -10,6 +12,7 @@ from inspections.models import Inspection, Step
 from logbook.forms.fields import Sheet
 from logbook.forms.work import ActionForm, AssignForm, CauseForm, FindingForm, NoteForm, StepForm
 
+STEPS_BEFORE = 3
 SHOWN = (
     "exceedances",
     "steps__answered_by",
@@ -46,6 +49,8 @@ def inspection_context(request: ScreenRequest, inspection: Inspection, wrong: Sh
         "inspection": inspection,
         "steps": [(step, shown.get(f"step{step.position}") or step_form(step)) for step in inspection.steps.all()],
         "wrong": wrong,
+        "stopped": stopped_at(list(inspection.steps.all())),
+        "handovers": inspection.handovers.select_related("told_to", "by", "taking__by"),
         "swapped": request.htmx and request.method == "POST",
         **acts_open(request, inspection),
         **{f"{prefix}_form": sheet for prefix, sheet in shown.items()},
@@ -68,6 +73,22 @@ def acts_open(request: ScreenRequest, inspection: Inspection) -> dict[str, bool]
     is_unsettled = inspection.state in states.UNSETTLED
     names = ("work", "second", "assign", "close")
     return {f"may_{name}": is_unsettled and request.user.may(f"inspection.{name}") for name in names}
+
+
+@dataclass(frozen=True)
+class Stopped:
+    """Where the work stopped: the step to go on at, and up to three before it."""
+
+    step: Step
+    before: list[Step]
+
+
+def stopped_at(steps: list[Step]) -> Stopped | None:
+    """Return where the work stopped, None while it is not begun or no step is left."""
+    waiting = next((k for k, step in enumerate(steps) if not step.answer), None)
+    if waiting is None or not any(step.answer for step in steps):
+        return None
+    return Stopped(steps[waiting], steps[max(waiting - STEPS_BEFORE, 0) : waiting])
 
 
 def known_cause(inspection: Inspection) -> str | None:

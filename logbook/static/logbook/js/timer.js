@@ -67,8 +67,8 @@ class Timer {
     if (key.dataset.mark !== undefined) return key.dataset.name;
     if (presses.running(this.#record, key.dataset.key)) return `${key.dataset.name}: above the limit`;
     const last = presses.stretches(this.#record).findLast((stretch) => stretch.key === key.dataset.key);
-    const doubt = clock.disagree(last.apart) ? ` The two clocks disagree by ${Math.abs(last.apart).toFixed(1)} s.` : "";
-    return `${key.dataset.name}: back below after ${last.seconds.toFixed(1)} s.${doubt}`;
+    const doubt = clock.disagree(last.apart) ? `, the two clocks ${Math.abs(last.apart).toFixed(1)} s apart` : "";
+    return `${key.dataset.name}: back below after ${last.seconds.toFixed(1)} s${doubt}`;
   }
 
   #takeBack() {
