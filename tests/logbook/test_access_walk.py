@@ -13,7 +13,7 @@ from django.test import Client
 from django.urls import reverse
 
 from engines.models import Engine, TypeRevision
-from inspections.models import Inspection
+from inspections.models import Handover, Inspection
 from logbook.access import ACTS, ADMIN, DOORS, OPEN, STAFF_ACT, act_of, door_of
 from logbook.actions import trace_enter
 from logbook.models import Authorization, Concern, Person, SavedView
@@ -72,7 +72,9 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
     line = Authorization.objects.create(
         operator=inspection.operator, person=colleague, begins_on=date(2026, 1, 1), listed_by=mechanic
     )
+    told = {"done": "d", "not_done": "n", "watch_for": "w", "parts_off": "p", "told_to": colleague, "by": mechanic}
     return {
+        "handover/": {"pk": Handover.objects.create(inspection=inspection, **told).pk},
         "engines/": engine,
         "runs/": run,
         "inspections/": {"pk": inspection.pk, "step": 1},
