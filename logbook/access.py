@@ -154,6 +154,7 @@ REST: Final[dict[str, Door]] = {
     "api:inspection-begin": _send("inspection.work"),
     "api:inspection-answer": _send("inspection.work"),
     "api:inspection-findings": _send("inspection.work"),
+    "api:inspection-notes": _send("inspection.note"),
     "api:inspection-corrective-actions": _send("inspection.work"),
     "api:inspection-cause": _send("inspection.work"),
     "api:inspection-second": _send("inspection.second"),

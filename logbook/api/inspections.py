@@ -15,16 +15,17 @@ from inspections.actions import (
     finding_add,
     inspection_begin,
     inspection_second,
+    note_add,
     step_answer,
 )
 from inspections.filters import InspectionFilter
-from inspections.models import CorrectiveAction, Finding, Inspection, Release, Step
+from inspections.models import CorrectiveAction, Finding, Inspection, InspectionNote, Release, Step
 from inspections.queries import inspection_for, inspection_list
 from logbook.api.base import RecordViewSet
 from logbook.api.fields import CountField, StrictSerializer
 
 LONGEST_TEXT = 4000
-ONE_INSPECTION = ("steps", "findings", "actions", "releases")
+ONE_INSPECTION = ("steps", "findings", "actions", "releases", "notes")
 
 
 class StepSerializer(serializers.ModelSerializer):
@@ -45,6 +46,16 @@ class FindingSerializer(serializers.ModelSerializer):
     class Meta:
         model = Finding
         fields = ["id", "text", "recorded_by", "recorded_at"]
+
+
+class NoteSerializer(serializers.ModelSerializer):
+    """A note beside the inspection; no part of what is signed."""
+
+    written_by = serializers.StringRelatedField()
+
+    class Meta:
+        model = InspectionNote
+        fields = ["id", "text", "written_by", "written_at"]
 
 
 class CorrectiveActionSerializer(serializers.ModelSerializer):
@@ -112,6 +123,7 @@ class InspectionDetailSerializer(InspectionSerializer):
     findings = FindingSerializer(many=True)
     actions = CorrectiveActionSerializer(many=True)
     releases = ReleaseSerializer(many=True)
+    notes = NoteSerializer(many=True)
 
     class Meta(InspectionSerializer.Meta):
         fields = [*InspectionSerializer.Meta.fields, "assigned_to", "second_by", "second_at", *ONE_INSPECTION]
@@ -126,6 +138,12 @@ class AnswerBody(StrictSerializer):
 
 class FindingBody(StrictSerializer):
     """A discrepancy found."""
+
+    text = serializers.CharField(max_length=LONGEST_TEXT)
+
+
+class NoteBody(StrictSerializer):
+    """A note beside the inspection."""
 
     text = serializers.CharField(max_length=LONGEST_TEXT)
 
@@ -189,6 +207,13 @@ class InspectionViewSet(RecordViewSet):
     @action(detail=True, methods=["post"])
     def findings(self, request: Request, pk: int) -> Response:
         finding_add(inspection=self.record(pk), by=self.person, **self.sent(FindingBody))
+        return self.shown(pk, 201)
+
+    @extend_schema(summary="Write a note", request=NoteBody, responses={201: InspectionDetailSerializer})
+    @action(detail=True, methods=["post"])
+    def notes(self, request: Request, pk: int) -> Response:
+        """Keep it as it is written; it is no part of what is signed."""
+        note_add(inspection=self.record(pk), by=self.person, **self.sent(NoteBody))
         return self.shown(pk, 201)
 
     @extend_schema(

@@ -147,3 +147,16 @@ def test_the_list_is_narrowed(query: str, summaries: set[str], client: APIClient
 
 def test_a_state_that_is_none_is_refused(client: APIClient) -> None:
     assert list(problem_of(client.get(f"{INSPECTIONS}?state=lost"), 400)["fields"]) == ["state"]
+
+
+def test_a_note_is_written_and_its_state_is_left(client: APIClient, address: str, mechanic: Person) -> None:
+    answer = client.post(f"{address}notes/", {"text": " Borescope is out. "}, format="json")
+    assert (answer.status_code, answer.json()["state"]) == (201, "open")
+    (note,) = client.get(address).json()["notes"]
+    assert (note["text"], note["written_by"]) == ("Borescope is out.", str(mechanic))
+    assert list(problem_of(client.post(f"{address}notes/", {"text": ""}, format="json"), 400)["fields"]) == ["text"]
+
+
+@pytest.mark.parametrize(("query", "found"), [("age=0-2", 1), ("age=over-30", 0), ("assigned_to=nobody", 1)])
+def test_the_list_is_narrowed_by_age_and_person(query: str, found: int, client: APIClient, address: str) -> None:
+    assert client.get(f"{INSPECTIONS}?{query}").json()["count"] == found

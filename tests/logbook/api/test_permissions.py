@@ -26,6 +26,7 @@ WRITES = {
     "inspections/{inspection}/begin/": WORKERS,
     "inspections/{inspection}/steps/1/answer/": WORKERS,
     "inspections/{inspection}/findings/": WORKERS,
+    "inspections/{inspection}/notes/": WORKERS,
     "inspections/{inspection}/actions/": WORKERS,
     "inspections/{inspection}/cause/": WORKERS,
     "inspections/{inspection}/second/": SECONDS,

@@ -30,6 +30,7 @@ OPERATIONS = {
     "inspections/{id}/begin/": "post",
     "inspections/{id}/cause/": "post",
     "inspections/{id}/findings/": "post",
+    "inspections/{id}/notes/": "post",
     "inspections/{id}/second/": "post",
     "inspections/{id}/steps/{position}/answer/": "post",
     "runs/": "get post",
