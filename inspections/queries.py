@@ -45,7 +45,7 @@ def inspection_open_list(user: AbstractBaseUser) -> QuerySet[Inspection]:
 
 def inspection_for(user: AbstractBaseUser, pk: int) -> Inspection:
     """Return one inspection; Inspection.DoesNotExist where the person may not see it."""
-    return inspection_list(user).get(pk=pk)
+    return inspection_list(user).select_related("run__engine", "second_by").get(pk=pk)
 
 
 def judgement_of(run: Run) -> Judgement | None:

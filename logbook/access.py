@@ -78,7 +78,6 @@ SCREENS: Final[dict[str, Door]] = {
     "action_add": _send("inspection.work"),
     "cause_set": _send("inspection.work"),
     "inspection_second": _send("inspection.second"),
-    "inspection_assign": _send("inspection.assign"),
     "inspections_assign": _sheet("inspection.assign"),
     "inspection_list_print": _look("print"),
     "inspection_table": _look("read"),

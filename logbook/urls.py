@@ -49,7 +49,6 @@ urlpatterns = [
     path("inspections/<int:pk>/actions/", work.action_add, name="action_add"),
     path("inspections/<int:pk>/cause/", work.cause_set, name="cause_set"),
     path("inspections/<int:pk>/second/", work.inspection_second, name="inspection_second"),
-    path("inspections/<int:pk>/assign/", work.inspection_assign, name="inspection_assign"),
     path("inspections/<int:pk>/sign/", signing.inspection_sign, name="inspection_sign"),
     path("entries/", entries.entry_list, name="entry_list"),
     path("entries/<int:number>/", entries.entry_detail, name="entry_detail"),

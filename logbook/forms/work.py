@@ -5,9 +5,7 @@ from typing import Any
 from django import forms
 
 from inspections.models import Finding, Inspection, Step
-from logbook.access import ACTS
 from logbook.forms.fields import TEXT, DayField, Sheet
-from logbook.models import Person
 
 
 class StepForm(Sheet):
@@ -67,7 +65,10 @@ class ActionForm(Sheet):
 
     def __init__(self, *args: Any, inspection: Inspection, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["finding"].queryset = inspection.findings.all()  # type: ignore[attr-defined]
+        findings, field = inspection.findings.all(), self.fields["finding"]
+        field.queryset = findings  # type: ignore[attr-defined]
+        # Taken from what is read already, where the page has read it.
+        field.choices = [("", "None of them"), *((finding.pk, str(finding)) for finding in findings)]  # type: ignore[attr-defined]
 
 
 class CauseForm(Sheet):
@@ -85,16 +86,3 @@ class CauseForm(Sheet):
         if data.get("cause") not in (None, Inspection.Cause.NOT_FOUND) and not data.get("text"):
             self.add_error("text", "Say what the cause was.")
         return data
-
-
-class AssignForm(Sheet):
-    """Who has the inspection in hand."""
-
-    to = forms.ModelChoiceField(label="Who has it", queryset=Person.objects.none(), empty_label="Choose a person")
-    required_words = {"to": "Choose a person."}
-
-    def __init__(self, *args: Any, inspection: Inspection, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        people = Person.objects.filter(operator=inspection.operator_id, is_active=True)
-        workers = people.filter(role__in=ACTS["inspection.work"]).order_by("last_name", "first_name", "username")
-        self.fields["to"].queryset = workers  # type: ignore[attr-defined]

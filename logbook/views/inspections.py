@@ -2,26 +2,23 @@
 
 from dataclasses import dataclass
 
-from django.db.models import prefetch_related_objects
+from django.db.models import F, Prefetch, prefetch_related_objects
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen
 from inspections import queries, states
-from inspections.models import Inspection, Step
+from inspections.models import CorrectiveAction, Finding, Inspection, InspectionNote, Step
 from logbook.forms.fields import Sheet
-from logbook.forms.work import ActionForm, AssignForm, CauseForm, FindingForm, NoteForm, StepForm
+from logbook.forms.work import ActionForm, CauseForm, FindingForm, NoteForm, StepForm
 
 STEPS_BEFORE = 3
 SHOWN = (
     "exceedances",
-    "steps__answered_by",
-    "findings__recorded_by",
-    "actions__performed_by",
-    "actions__finding",
-    "releases",
-    "entries",
-    "notes__written_by",
+    Prefetch("steps", Step.objects.select_related("answered_by")),
+    Prefetch("findings", Finding.objects.select_related("recorded_by")),
+    Prefetch("actions", CorrectiveAction.objects.select_related("performed_by", "finding")),
+    Prefetch("notes", InspectionNote.objects.select_related("written_by")),
 )
 
 
@@ -51,6 +48,7 @@ def inspection_context(request: ScreenRequest, inspection: Inspection, wrong: Sh
         "wrong": wrong,
         "stopped": stopped_at(list(inspection.steps.all())),
         "handovers": inspection.handovers.select_related("told_to", "by", "taking__by"),
+        "ends": inspection.entries.values("number", "signed_at", release=F("body__release")),
         "swapped": request.htmx and request.method == "POST",
         **acts_open(request, inspection),
         **{f"{prefix}_form": sheet for prefix, sheet in shown.items()},
@@ -64,7 +62,6 @@ def work_sheets(inspection: Inspection) -> list[Sheet]:
         FindingForm(prefix="finding"),
         ActionForm(prefix="action", inspection=inspection),
         CauseForm(prefix="cause", initial={"cause": known_cause(inspection), "text": inspection.cause_text}),
-        AssignForm(prefix="assign", inspection=inspection, initial={"to": inspection.assigned_to_id}),
     ]
 
 

@@ -127,7 +127,7 @@ def inspections_assign(request: ScreenRequest) -> HttpResponse:
     given = form.act(partial(give, request, form, rows)) if request.method == "POST" else None
     if given is not None:
         messages.success(request, f"{given} given to {form.cleaned_data['to']}.")
-        return redirect("inspection_list")
+        return redirect("inspection_detail", rows[0].pk) if len(rows) == 1 else redirect("inspection_list")
     context = {"rows": rows, "form": form}
     status = UNPROCESSABLE if form.errors else 200
     return render(request, "inspections/inspections_assign.html", context, status=status)

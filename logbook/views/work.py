@@ -13,7 +13,7 @@ from inspections import actions
 from inspections.models import Inspection
 from inspections.queries import inspection_for
 from logbook.forms.fields import Sheet
-from logbook.forms.work import ActionForm, AssignForm, CauseForm, FindingForm, NoteForm, StepForm
+from logbook.forms.work import ActionForm, CauseForm, FindingForm, NoteForm, StepForm
 from logbook.views.inspections import inspection_page
 
 
@@ -112,16 +112,3 @@ def inspection_second(request: ScreenRequest, pk: int) -> HttpResponse:
     actions.inspection_second(inspection=inspection, by=request.user)
     messages.success(request, "The second look is recorded.")
     return inspection_page(request, found(inspection_for, request.user, pk))
-
-
-@require_POST
-@screen("inspection.assign")
-def inspection_assign(request: ScreenRequest, pk: int) -> HttpResponse:
-    """Give the inspection to a person."""
-    inspection = found(inspection_for, request.user, pk)
-    form = AssignForm(request.POST, prefix="assign", inspection=inspection)
-
-    def assign(data: dict[str, Any]) -> object:
-        return actions.inspection_assign(inspection=inspection, by=request.user, to=data["to"])
-
-    return answered(request, inspection, form, assign, "The inspection is assigned.")

@@ -61,7 +61,6 @@ OTHERS = {
     "action_add",
     "cause_set",
     "inspection_second",
-    "inspection_assign",
     "limits_adopt",
     "entry_print",
     "log_print",
@@ -91,7 +90,6 @@ POSTED = {
     "action_add": "inspection.work",
     "cause_set": "inspection.work",
     "inspection_second": "inspection.second",
-    "inspection_assign": "inspection.assign",
     "note_add": "inspection.note",
     "person_deactivate": "people.keep",
     "person_restore": "people.keep",
@@ -217,9 +215,7 @@ def test_an_auditor_can_send_nothing(name: str, address: Callable[[str], str], c
     assert signed_in(client, auditor).post(address(name)).status_code == 403
 
 
-@pytest.mark.parametrize(
-    "name", ["inspection_second", "inspection_assign", "inspections_assign", "limits_adopt", "limits_enter"]
-)
+@pytest.mark.parametrize("name", ["inspection_second", "inspections_assign", "limits_adopt", "limits_enter"])
 def test_a_mechanic_does_not_do_an_inspectors_or_a_directors_work(
     name: str, address: Callable[[str], str], client: Client, mechanic: Person
 ) -> None:

@@ -194,13 +194,16 @@ def test_the_work_is_begun(client: Client, inspection: Inspection) -> None:
 def test_the_director_gives_it_to_a_person_of_the_operator(
     client: Client, inspection: Inspection, *, director: Person, mechanic: Person, auditor: Person, stranger: Person
 ) -> None:
-    signed_in(client, director)
-    send(client, "inspection_assign", inspection, assign__to=mechanic.pk)
+    address = reverse("inspections_assign")
+    detail = reverse("inspection_detail", args=[inspection.pk])
+    assert f"{address}?chosen={inspection.pk}" in signed_in(client, director).get(detail).content.decode()
+    given = client.post(address, {"chosen": [inspection.pk], "to": mechanic.pk})
+    assert given["Location"] == detail
     inspection.refresh_from_db()
     assert inspection.assigned_to == mechanic
-    assert f"In hand with: {mechanic}." in words(client.get(reverse("inspection_detail", args=[inspection.pk])))
+    assert f"In hand with: {mechanic}." in words(client.get(detail))
     for nobody in (auditor.pk, stranger.pk, ""):
-        assert send(client, "inspection_assign", inspection, assign__to=nobody).status_code == 422
+        assert client.post(address, {"chosen": [inspection.pk], "to": nobody}).status_code == 422
 
 
 def test_the_second_look_is_somebody_elses(
