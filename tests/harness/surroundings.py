@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 # What may be said to the tests; every other setting belongs to somebody's own logbook and stays outside.
-KEPT = ("EMBERMARK_CHROMIUM", "EMBERMARK_SHARED", "EMBERMARK_REQUIRE_CHECKS")
+KEPT = ("EMBERMARK_CHROMIUM", "EMBERMARK_SHARED", "EMBERMARK_REQUIRE_CHECKS", "EMBERMARK_RECORD_COUNTS")
 
 
 def surroundings(environment: Mapping[str, str]) -> dict[str, str]:

@@ -1,0 +1,57 @@
+"""What every screen asks of the database, kept as data: a change is seen, and none asks for more than ten things."""
+
+import json
+import os
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from tests.layers import ROOT
+from tests.stage import Stage, stage_set
+from tests.walk import screens, unlisted, visits
+
+KEPT = ROOT / "tests" / "query_counts.json"
+RECORD = "EMBERMARK_RECORD_COUNTS"
+MOST = 10
+
+
+@pytest.fixture
+def stage(db: None) -> Stage:
+    """Return the stage with enough rows of everything."""
+    return stage_set()
+
+
+def is_query(asked: dict[str, str]) -> bool:
+    """Return whether what was sent to the database asks or writes something, and is no mark of a transaction."""
+    return not asked["sql"].startswith(("SAVEPOINT", "RELEASE", "BEGIN", "COMMIT"))
+
+
+def counted(stage: Stage, name: str) -> dict[str, int | None]:
+    """Return how many queries a screen takes, by role; None where a role that may open it gets no page."""
+    counts: dict[str, int | None] = {}
+    for role, client, address in visits(stage, name):
+        with CaptureQueriesContext(connection) as asked:
+            if client is not None:
+                client.get(address)
+        counts[role] = sum(map(is_query, asked.captured_queries)) if client is not None else None
+    return counts
+
+
+def kept() -> dict[str, dict[str, int]]:
+    """Return the counts as they are committed."""
+    counts: dict[str, dict[str, int]] = json.loads(KEPT.read_text(encoding="utf8"))
+    return counts
+
+
+def test_every_address_is_walked() -> None:
+    assert unlisted() == set()
+
+
+def test_every_screen_asks_of_the_database_what_it_did(stage: Stage) -> None:
+    counts = {name: counted(stage, name) for name in screens()}
+    if os.environ.get(RECORD) == "1":
+        KEPT.write_text(json.dumps(counts, indent=2, sort_keys=True) + "\n", encoding="utf8")
+    assert [name for name, roles in counts.items() if None in roles.values()] == []
+    assert {name: roles for name, roles in counts.items() if max(n or 0 for n in roles.values()) > MOST} == {}
+    assert counts == kept()

@@ -1,0 +1,168 @@
+"""One operator with enough of everything that a query for each row would show, and what its addresses are made of."""
+
+import datetime
+import uuid
+from dataclasses import dataclass
+
+import numpy as np
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.utils import timezone
+
+from engines.actions import part_fit, revision_enter
+from engines.evidence import ReadingFacts, RunFacts
+from engines.models import Engine, EngineType, KeyedChart, Operator, Run, TypedReason, TypeRevision
+from inspections.models import CorrectiveAction, Finding, Handover, Inspection, InspectionNote, Release, Taking
+from logbook.access import ACTS, DIRECTOR, INSPECTOR, MECHANIC
+from logbook.actions import run_enter, trace_enter
+from logbook.desk import Authorization, SavedView
+from logbook.models import Person
+from tests.documents import type_document
+from tests.factories import (
+    STARTED_AT,
+    ComponentFactory,
+    EngineFactory,
+    EngineTypeFactory,
+    InspectionFactory,
+    OperatorFactory,
+    PersonFactory,
+    ReadingFactory,
+    RunFactory,
+    StepFactory,
+    TypeRevisionFactory,
+)
+from tests.visitors import Places, access, factors
+
+ROWS = 11  # one query for each row alone would pass the most that a screen may cost
+
+
+@dataclass(frozen=True)
+class Stage:
+    """What stands on the stage; ``places`` holds the value of each part of an address, by the folder it stands in."""
+
+    operator: Operator
+    people: dict[str, Person]
+    secured: dict[str, Person]
+    places: Places
+
+
+def stage_set() -> Stage:
+    """Store it all, through the same actions that people use where the rows depend on each other."""
+    operator = OperatorFactory.create(name="Testholm Flying Service", is_demo=True)
+    people = {role: PersonFactory.create(operator=operator, username=role, role=role) for role in sorted(ACTS["read"])}
+    secured = {role: PersonFactory.create(operator=operator, username=f"{role}-2", role=role) for role in people}
+    engine = EngineFactory.create(operator=operator, serial="TB-0001")
+    run = judged_run(engine, people[MECHANIC])
+    inspection = run.inspections.filter(rule="area B").earliest("number")
+    crowd(operator, engine, people)
+    work(inspection, people[MECHANIC])
+    evidence(run, people[MECHANIC])
+    draft = limits(engine.engine_type, people[INSPECTOR])
+    for person in people.values():
+        access(person, ROWS)
+    for person in secured.values():
+        factors(person, ROWS)
+    view = SavedView.objects.filter(person=people[DIRECTOR]).earliest("pk")
+    places: Places = {
+        ("engines/", "pk"): engine.pk,
+        ("runs/", "pk"): run.pk,
+        ("runs/", "judgement"): run.judgements.get(is_current=True).pk,
+        ("runs/", "place"): 1,
+        ("runs/", "trace"): run.traces.earliest("pk").pk,
+        ("inspections/", "pk"): inspection.pk,
+        ("inspections/", "step"): 1,
+        ("entries/", "number"): 1,
+        ("limits/", "pk"): draft.pk,
+        ("limits/", "place"): 1,
+        ("limits/types/", "pk"): engine.engine_type_id,
+        ("to-settle/", "pk"): operator.concerns.earliest("pk").pk,
+        ("views/", "pk"): view.pk,
+        ("people/", "pk"): people[MECHANIC].pk,
+        ("", "form"): "csv",
+    }
+    return Stage(operator, people, secured, places)
+
+
+def pulses_csv() -> bytes:
+    """Return a recorded run with as many stretches beyond the limit as there are rows of everything else."""
+    pulse = np.concatenate([np.full(20, 730.0), np.full(60, 640.0)])
+    itt = np.concatenate([np.full(5, 20.0), np.linspace(20, 600, 25), np.tile(pulse, ROWS), np.linspace(640, 200, 30)])
+    n1 = np.concatenate([np.zeros(5), np.linspace(6, 60, 25), np.full(pulse.size * ROWS, 90.0), np.linspace(44, 0, 30)])
+    rows = [f"{t},{a:.1f},{b:.1f},70,60" for t, (a, b) in enumerate(zip(itt, n1, strict=True))]
+    return "\n".join(["time_s,itt,n1,torque,oil_press", *rows, ""]).encode()
+
+
+def judged_run(engine: Engine, by: Person) -> Run:
+    """Return the engine's newest run, with a reading and a trace beyond a limit."""
+    facts = RunFacts(uuid.uuid4(), Run.Kind.FLIGHT, STARTED_AT, readings=(ReadingFacts("ITT, running", 770.0, 20.0),))
+    run = run_enter(engine=engine, facts=facts, by=by)
+    file = SimpleUploadedFile("run.csv", pulses_csv(), content_type="text/csv")
+    trace_enter(run=run, file=file, name="run.csv", by=by)
+    return run
+
+
+def crowd(operator: Operator, engine: Engine, people: dict[str, Person]) -> None:
+    """Store many engines, types, people, views, and many runs and parts of the one engine."""
+    by = people[MECHANIC]
+    for k in range(1, ROWS + 1):
+        other = EngineFactory.create(operator=operator, engine_type=engine.engine_type, serial=f"TB-1{k:03}")
+        InspectionFactory.create(run=RunFactory(engine=other, recorded_by=by), assigned_to=by)
+        began = STARTED_AT - datetime.timedelta(days=k)
+        reading = ReadingFacts("ITT, running", 770.0, 20.0)
+        facts = RunFacts(uuid.uuid4(), Run.Kind.GROUND_RUN, began, typed_run_time_s=1440, readings=(reading,))
+        run_enter(engine=engine, facts=facts, by=by)
+        component = ComponentFactory.create(operator=operator)
+        part_fit(component=component, engine=engine, position=f"place {k}", at=began, by=by)
+        TypeRevisionFactory.create(engine_type=EngineTypeFactory(operator=operator), entered_by=by)
+        PersonFactory.create(operator=operator)
+        for person in people.values():
+            SavedView.objects.create(person=person, name=f"View {k}", of=SavedView.Of.values[k % 3])
+            listed = {"name": str(person), "title": "Inspector", "inspections": "All", "begins_on": began.date()}
+            Authorization.objects.create(operator=operator, person=person, listed_by=by, **listed)
+
+
+def work(inspection: Inspection, by: Person) -> None:
+    """Store many of everything that is written down in one inspection."""
+    day = timezone.localdate()
+    release = {"outcome": "not_approved", "extent": "Looked at", "statement": "Not approved", "completed_on": day}
+    for k in range(ROWS):
+        StepFactory.create(inspection=inspection, answer="done", answered_by=by, answered_at=timezone.now())
+        finding = Finding.objects.create(inspection=inspection, text=f"Nick {k}", recorded_by=by)
+        CorrectiveAction.objects.create(
+            inspection=inspection,
+            finding=finding,
+            description="Blended",
+            data_reference="invented manual 72-00",
+            completed_on=day,
+            performed_by=by,
+        )
+        said = dict.fromkeys(("done", "not_done", "watch_for", "parts_off"), "As written")
+        handover = Handover.objects.create(inspection=inspection, told_to=by, by=by, **said)
+        Taking.objects.create(handover=handover, by=by)
+        InspectionNote.objects.create(inspection=inspection, text=f"Note {k}", written_by=by)
+        Release.objects.create(inspection=inspection, signed_by=by, signed_name=str(by), **release)
+
+
+def evidence(run: Run, by: Person) -> None:
+    """Store many readings and files of one run, and reasons typed with it."""
+    for k in range(ROWS):
+        reader = PersonFactory.create(operator=run.operator)
+        ReadingFactory.create(run=run, chart=f"Chart {k}", recorded_by=reader)
+        said = {"field": f"Reading {k}", "value": "770 °C", "question": "Is it so?", "reason": "Read twice"}
+        TypedReason.objects.create(run=run, by=by, **said)
+        trace = run.traces.latest("pk")
+        trace.pk, trace.original_sha256, trace._state.adding = None, f"{k:064}", True
+        trace.save()
+
+
+def limits(engine_type: EngineType, by: Person) -> TypeRevision:
+    """Return a draft of changed limits, every chart of it keyed many times by others."""
+    document = type_document(name=engine_type.name)
+    for chart in document["charts"]:
+        chart["limit"] += -7 if chart.get("side") != "below" else 7
+    source, day = "Invented bulletin 4", timezone.localdate() + datetime.timedelta(days=21)
+    draft = revision_enter(engine_type=engine_type, document=document, source=source, in_force_from=day, by=by)
+    for _ in range(ROWS):
+        keyed_by = PersonFactory.create(operator=engine_type.operator)
+        for chart in document["charts"]:
+            KeyedChart.objects.create(revision=draft, chart=chart["name"], figures={}, keyed_by=keyed_by)
+    return draft

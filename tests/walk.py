@@ -1,0 +1,94 @@
+"""The walk over the whole site map: every address that can be opened, filled in from the stage."""
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+from django.test import Client
+from django.urls import get_resolver
+
+from logbook.access import ACCOUNTS, SCREENS
+from tests.stage import Stage
+from tests.visitors import Places, visitors
+
+# Addresses that can be opened and are no screen: a way on, a file, a sheet of paper, what a script asks for.
+NO_SCREENS = {
+    "authorization_print",
+    "engine_table",
+    "entry_print",
+    "entry_table",
+    "excursion_samples",
+    "home",
+    "inspection_list_print",
+    "inspection_table",
+    "log_print",
+    "mfa_download_recovery_codes",
+    "mfa_login_webauthn",
+    "starts_print",
+    "trace_file",
+    "view_open",
+}
+# What a screen has to be asked, as it is nothing without; the parts are those of the folder.
+ASKED = {"inspections_assign": ("inspections/", "?chosen={pk}"), "account_reauthenticate": ("", "?next=/my-access/")}
+# Second names of screens, which the accounts library asks for.
+SECOND_NAMES = {"account_login", "account_logout", "mfa_index", "mfa_list_webauthn"}
+
+
+class AddressMissing(Exception):
+    """The stage has no value for a part of an address; the message says which."""
+
+
+def route_of(name: str) -> str:
+    """Return the pattern of an address by its name."""
+    (found, _), *_ = get_resolver().reverse_dict.getlist(name)[0][0]
+    return str(found)
+
+
+def address_of(name: str, places: Places) -> str:
+    """Return an address by its name; AddressMissing where the stage has no value for one of its parts."""
+    route = route_of(name)
+    folder = route.split("%")[0]
+    filled: dict[str, Any] = {}
+    for part in re.findall(r"%\((\w+)\)s", route):
+        key = next((key for key in ((folder, part), ("", part)) if key in places), None)
+        if key is None:
+            raise AddressMissing(f"{name}: give tests/stage.py a value for the {part} of {folder}")
+        filled[part] = places[key]
+    folder, asked = ASKED.get(name, ("", ""))
+    return f"/{route % filled}{asked.format(pk=places.get((folder, 'pk')))}"
+
+
+def openable() -> dict[str, str]:
+    """Return the act of every address that can be opened, by name, as the table of access has them."""
+    named = {name for name in get_resolver().reverse_dict if isinstance(name, str)}
+    doors = {**SCREENS, **ACCOUNTS}
+    return {name: doors[name]["GET"] for name in sorted(named & set(doors)) if "GET" in doors[name]}
+
+
+def unlisted() -> set[str]:
+    """Return the names of the site map that the table of access does not have, so that nobody walks past them."""
+    named = {name for name in get_resolver().reverse_dict if isinstance(name, str)}
+    return named - set(SCREENS) - set(ACCOUNTS) - SECOND_NAMES
+
+
+def screens() -> list[str]:
+    """Return the names of all screens, by the site map alone."""
+    return [name for name in openable() if name not in NO_SCREENS]
+
+
+def is_page(response: Any) -> bool:
+    """Return whether an answer is a page to look at."""
+    return response.status_code == 200 and response["Content-Type"].startswith("text/html")
+
+
+def visits(stage: Stage, name: str) -> Iterator[tuple[str, Client | None, str]]:
+    """Yield each role that may open a screen, with the client that gets its page, None where none does, and where."""
+    for role, found in visitors(stage.people, stage.secured, openable()[name]).items():
+        address = ""
+        for visitor in found:
+            address = address_of(name, stage.places | visitor.own)
+            if is_page(visitor.client.get(address)):
+                yield role, visitor.client, address
+                break
+        else:
+            yield role, None, address
