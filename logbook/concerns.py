@@ -53,7 +53,7 @@ def late_words(run: Run) -> Iterator[Disagreement]:
     """Yield that a run was recorded late, where it was."""
     late = run.recorded_at - run.started_at
     if late > LATE_AFTER:
-        yield Disagreement("Recorded late", f"recorded {count_text(late.days, 'day')} after the run began")
+        yield Disagreement("The run", f"recorded {count_text(late.days, 'day')} after it began")
 
 
 def evidence_apart(run: Run, judgement: Judgement) -> list[Disagreement]:

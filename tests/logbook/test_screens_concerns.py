@@ -41,7 +41,7 @@ def test_a_run_that_is_recorded_late_is_raised(
     beyond: timedelta, raised: int, engine: Engine, mechanic: Person
 ) -> None:
     recorded(engine, mechanic, after=LATE_AFTER + beyond)
-    late = ("late", "Recorded late", "recorded 2 days after the run began")
+    late = ("late", "The run", "recorded 2 days after it began")
     assert kinds() == [late] * raised
 
 
@@ -87,11 +87,11 @@ def settle(client: Client, concern: Concern, **sheet: str) -> Any:
 def test_the_list_says_what_is_open_and_for_how_long(client: Client, concern: Concern, mechanic: Person) -> None:
     page = words(client.get(reverse("concern_list")))
     assert "Reason given for an unlikely figure: 0 · Evidence disagrees: 0 · Recorded late: 1" in page
-    assert "Recorded late: recorded 9 days after the run began Recorded late Ground run of TB-0001, 2026-05-04" in page
+    assert "The run: recorded 9 days after it began Recorded late Ground run of TB-0001, 2026-05-04" in page
     assert "None yet, open for" in page
     assert "1 of 1 shown." in page
     detail = words(client.get(reverse("concern_detail", args=[concern.pk])))
-    assert "recorded 9 days after the run began." in detail
+    assert "The run: recorded 9 days after it began." in detail
     assert "Recorded more than 2 days after the run began." in detail
     assert f"with what {mechanic} recorded" in detail
 
