@@ -17,7 +17,7 @@ export function draftsKept(page) {
   }
   page.addEventListener("submit", (event) => sent(store, event.target));
   page.addEventListener("htmx:afterRequest", (event) => {
-    const sheet = event.detail.elt.closest("form[data-draft]");
+    const sheet = event.detail.requestConfig.elt.closest("form[data-draft]");
     if (sheet && event.detail.successful) store.removeItem(PREFIX + sheet.dataset.draft);
   });
   page.addEventListener("htmx:load", (event) => {
@@ -110,7 +110,7 @@ function note(sheet, words, other) {
   const page = sheet.ownerDocument;
   const line = sheet.querySelector(".kept") ?? sheet.insertBefore(page.createElement("p"), sheet.firstChild);
   line.className = "kept small";
-  line.setAttribute("role", "status");
+  if (words === CANNOT) line.setAttribute("role", "alert");
   if (line.firstChild?.data !== words) line.replaceChildren(words);
   if (!other) return;
   const act = page.createElement("button");
