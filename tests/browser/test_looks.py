@@ -1,6 +1,7 @@
 """Every screen on a phone and at a desk: nothing for the accessibility checker, no sideways scroll, room for gloves."""
 
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 
 import pytest
@@ -8,10 +9,12 @@ from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 from playwright.sync_api import Page
 
-from engines.models import Engine
+from engines.models import Engine, TypeRevision
 from inspections.models import Inspection
 from logbook.actions import trace_enter
 from logbook.models import Person
+from tests.documents import type_document
+from tests.factories import TypeRevisionFactory
 from tests.logbook.screen_kit import inspection_opened, recording_file
 
 NARROWEST, PHONE, DESK = 320, 360, 1280
@@ -48,8 +51,29 @@ def addresses(inspection: Inspection) -> dict[str, str]:
         "limits_list": [],
         "limits_detail": [inspection.revision_id],
         "limits_enter": [inspection.engine.engine_type_id],
+        "limits_key": [draft_of(inspection).pk, 1],
+        "engine_record": [inspection.engine_id],
+        "concern_list": [],
+        "concern_detail": [inspection.run.concerns.first().pk],
+        "person_list": [],
+        "person_detail": [inspection.run.recorded_by_id],
+        "certificate_add": [inspection.run.recorded_by_id],
+        "authorization_list": [],
+        "authorization_add": [],
+        "view_list": [],
+        "inspections_assign": [],
     }
-    return {name: reverse(name, args=args) for name, args in keys.items()}
+    found = {name: reverse(name, args=args) for name, args in keys.items()}
+    return found | {"inspections_assign": f"{found['inspections_assign']}?chosen={inspection.pk}"}
+
+
+def draft_of(inspection: Inspection) -> TypeRevision:
+    """Return a draft that changes a chart, which waits to be keyed a second time."""
+    document = type_document()
+    document["charts"][1]["limit"] = 690
+    return TypeRevisionFactory.create(
+        engine_type=inspection.engine.engine_type, document=document, is_adopted=False, in_force_from=date(2026, 6, 1)
+    )
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
