@@ -145,22 +145,26 @@ def _gap_labels(layout: Layout, trace: Sequence[Shape]) -> list[Shape]:
     drawn = [point for shape in trace if isinstance(shape, Polyline) for point in dense(shape.points)]
     shapes: list[Shape] = []
     taken: list[Box] = []
-    frame = layout.frame
     longest_first = sorted(layout.scene.gaps, key=lambda gap: gap[0] - gap[1])
-    for start, end in longest_first[:MOST_GAP_LABELS]:
-        content = f"not observed {seconds_text(end - start)}"
-        half = text_width(content, frame.size) / 2
-        middle = layout.x.at((max(start, layout.x.low) + min(end, layout.x.high)) / 2)
-        x = min(max(middle, frame.left + half + 4), frame.right - half - 4)
-        rows = (frame.bottom - 6 - k * 1.1 * frame.line for k in range(GAP_ROWS))
-        if layout.scene.chart.side == "below":
-            rows = (frame.top + frame.line + k * 1.1 * frame.line for k in range(GAP_ROWS))
-        texts = [Text(x, row, content, frame.size, "middle", role="gap") for row in rows]
-        free = [text for text in texts if not hidden(text_box(text), taken, drawn)]
+    for gap in longest_first[:MOST_GAP_LABELS]:
+        free = [text for text in _gap_texts(layout, gap) if not hidden(text_box(text), taken, drawn)]
         if free:
             taken.append(text_box(free[0]))
             shapes += boxed(free[0])
     return shapes
+
+
+def _gap_texts(layout: Layout, gap: Span) -> list[Text]:
+    """Return places for a gap's length: over the gap from the far side of the limit on, then beside it."""
+    frame, content = layout.frame, f"not observed {seconds_text(gap[1] - gap[0])}"
+    half = text_width(content, frame.size) / 2
+    middle = layout.x.at((max(gap[0], layout.x.low) + min(gap[1], layout.x.high)) / 2)
+    wanted = (middle, middle + half + 8, middle - half - 8)
+    places = [min(max(x, frame.left + half + 4), frame.right - half - 4) for x in wanted]
+    rows = [frame.bottom - 6 - k * 1.1 * frame.line for k in range(GAP_ROWS)]
+    if layout.scene.chart.side == "below":
+        rows = [frame.top + frame.line + k * 1.1 * frame.line for k in range(GAP_ROWS)]
+    return [Text(x, row, content, frame.size, "middle", role="gap") for x in places for row in rows]
 
 
 def _peaks(layout: Layout) -> list[Shape]:

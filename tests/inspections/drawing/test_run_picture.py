@@ -7,8 +7,9 @@ import pytest
 from engines.charts import LimitChart
 from engines.regimes import RegimeSpan
 from engines.traces import Trace
+from inspections.drawing.labels import text_width
 from inspections.drawing.run_picture import run_picture
-from inspections.drawing.shapes import Line, Marker, Picture, Polygon, Polyline
+from inspections.drawing.shapes import Line, Marker, Picture, Polygon, Polyline, Text
 from inspections.verdict import Excursion, Margin, Unobserved
 from tests.inspections.drawing.cases import (
     BARE,
@@ -153,6 +154,19 @@ def test_long_gaps_are_striped_and_other_channels_gaps_left_out() -> None:
     assert len(rects(picture, "gap")) == 1
     assert {"not observed 61 s", "not observed 5 s"} <= set(picture.texts)
     assert "not observed 24 s" not in picture.texts
+
+
+def test_a_gap_in_a_steep_rise_says_its_length_beside_itself() -> None:
+    times = np.arange(0, 1400.0)
+    values = np.interp(times, [0, 300, 330, 600, 1399], [400, 640, 760, 640, 500])
+    values[331:338] = np.nan
+    steep = Trace(times, {"itt": values})
+    # The record swings across the whole box where the gap is, so that no row over it is free.
+    values[320:331:2], values[338:348:2] = 20.0, 20.0
+    picture = flight_picture([], trace=steep, regimes=[], unobserved=[Unobserved("itt", 330, 338)])
+    label = next(shape for shape in picture.shapes if isinstance(shape, Text) and shape.content == "not observed 8 s")
+    gap = lines(picture, "gap")[0].start[0]
+    assert abs(label.x - gap) > text_width(label.content, label.size) / 2
 
 
 def test_many_gaps_are_labelled_only_where_there_is_room() -> None:
