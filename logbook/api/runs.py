@@ -55,6 +55,7 @@ class RunBody(StrictSerializer):
     time_in_service_s = CountField(default=None, allow_null=True, help_text="Surface to touchdown. [s]")
     starts = CountField(default=None, allow_null=True)
     cycles = CountField(default=None, allow_null=True)
+    meter_h = FiniteField(default=None, allow_null=True, min_value=0, help_text="The hour meter at the end. [h]")
     readings = ReadingBody(many=True, default=list)
 
 
@@ -63,7 +64,7 @@ class ReadingSerializer(serializers.ModelSerializer):
 
     class Meta:
         model = Reading
-        fields = ["chart", "peak", "seconds", "unit", "remarks"]
+        fields = ["chart", "peak", "seconds", "timed_seconds", "unit", "remarks"]
 
 
 class RunTraceSerializer(serializers.ModelSerializer):
@@ -113,10 +114,10 @@ class RunSerializer(serializers.ModelSerializer):
         ]
 
     @extend_schema_field(
-        {"type": "object", "additionalProperties": {"type": "integer", "nullable": True}, "readOnly": True}
+        {"type": "object", "additionalProperties": {"type": "number", "nullable": True}, "readOnly": True}
     )
-    def get_typed(self, run: Run) -> dict[str, int | None]:
-        return {name: getattr(run, f"typed_{name}") for name in TYPED}
+    def get_typed(self, run: Run) -> dict[str, float | None]:
+        return {name: getattr(run, f"typed_{name}") for name in (*TYPED, "meter_h")}
 
     @extend_schema_field(OpenApiTypes.URI)
     def get_verdict(self, run: Run) -> str:
@@ -185,7 +186,7 @@ class RunViewSet(RecordViewSet):
         stated = self.sent(RunBody)
         engine = stated.pop("engine")
         readings = tuple(ReadingFacts(**reading) for reading in stated.pop("readings"))
-        typed = {f"typed_{name}": stated.pop(name) for name in TYPED}
+        typed = {f"typed_{name}": stated.pop(name) for name in (*TYPED, "meter_h")}
         facts = RunFacts(**{"id": uuid4(), **stated}, **typed, readings=readings)
         is_new = run_once(engine=engine, facts=facts, by=self.person)
         shown = RunSerializer(self.record(facts.id), context=self.get_serializer_context())

@@ -12,6 +12,7 @@ from django.urls import reverse
 from engines.models import Engine, Reading, Run, TypedReason
 from logbook.models import Entry, Person
 from tests.factories import RunFactory
+from tests.logbook.printing.reading import text_of
 from tests.logbook.screen_kit import recording_file, signed_in, words
 
 RUNNING = 1
@@ -98,6 +99,9 @@ def test_a_reason_is_kept_with_the_question_and_the_figure(
     ]
     assert "Two runs were not written down" in words(client.get(response["Location"]))
     assert "Two runs were not written down" in words(client.get(reverse("entry_detail", args=[1])))
+    printed = text_of(client.get(reverse("entry_print", args=[1])).content)
+    assert "Hour meter at the end 4321.6 h" in printed
+    assert "Two runs were not written down" in printed
 
 
 def test_a_reason_for_one_figure_is_none_for_another(

@@ -23,13 +23,19 @@ def client(door: Door, mechanic: Person) -> APIClient:
 
 
 def test_a_run_is_recorded_judged_and_entered(client: APIClient, engine: Engine, mechanic: Person) -> None:
-    body = run_body(engine, remarks="after wash", cycles=1, readings=[HOT])
+    body = run_body(engine, remarks="after wash", cycles=1, meter_h=4312.6, readings=[HOT])
     response = client.post(RUNS, body, format="json")
     assert response.status_code == 201
     answer = response.json()
-    assert answer["typed"] == {"run_time_s": 120, "time_in_service_s": None, "starts": 1, "cycles": 1}
+    assert answer["typed"] == {
+        "run_time_s": 120,
+        "time_in_service_s": None,
+        "starts": 1,
+        "cycles": 1,
+        "meter_h": 4312.6,
+    }
     assert (answer["run_time_s"], answer["time_in_service_s"], answer["starts"]) == (120, 0, 1)
-    assert answer["readings"] == [HOT | {"unit": "degC", "seconds": 3.0, "remarks": ""}]
+    assert answer["readings"] == [HOT | {"unit": "degC", "seconds": 3.0, "timed_seconds": None, "remarks": ""}]
     assert [(i["rule"], i["before_next_flight"]) for i in answer["inspections"]] == [("area B", True)]
     assert (answer["recorded_by"], answer["engine_serial"]) == (str(mechanic), "TB-0001")
     assert client.get(f"{RUNS}{body['id']}/").json() == answer
