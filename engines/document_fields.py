@@ -20,6 +20,11 @@ def _finite(value: float) -> float | None:
         return None
 
 
+def _is_kept(text: str) -> bool:
+    """Return whether every database and every page can hold a text."""
+    return "\0" not in text and not any("\ud800" <= letter <= "\udfff" for letter in text)
+
+
 @dataclass
 class Fields:
     """One object of a document: its path, its values, and the faults found so far in the whole document."""
@@ -94,6 +99,8 @@ class Fields:
             self.fault(key, "must not be empty")
         if len(str(text)) > most:
             self.fault(key, f"must not be longer than {most} characters")
+        if not _is_kept(str(text)):
+            self.fault(key, "must not hold U+0000 or half of a surrogate pair")
         return str(text)
 
     def number(self, key: str, default: Any = MISSING, least: float | None = None) -> float:
@@ -144,7 +151,7 @@ class Fields:
         """Return a list of texts, each no longer than ``most`` characters."""
         found = self._typed(key, MISSING, isinstance(self.values.get(key), list), "a list of texts", [])
         for k, item in enumerate(found):
-            if not isinstance(item, str) or not item.strip() or len(item) > most:
+            if not isinstance(item, str) or not item.strip() or len(item) > most or not _is_kept(item):
                 self.fault(f"{key}[{k}]", f"must be a text with something in it, of no more than {most} characters")
         return tuple(str(item) for item in found)
 

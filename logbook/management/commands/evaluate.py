@@ -60,7 +60,12 @@ class Command(BaseCommand):
 def _document(path: Path) -> Any:
     try:
         return json.loads(path.read_text(encoding="utf-8-sig"))
-    except (json.JSONDecodeError, UnicodeDecodeError) as error:
+    except OSError as error:
+        raise CommandError(f"{path} can't be read: {(error.strerror or str(error)).lower()}.") from error
+    except RecursionError as error:
+        raise CommandError(f"{path} is nested too deeply for an engine type document.") from error
+    except ValueError as error:
+        # Neither JSON nor, where a number has thousands of digits, a number that can be kept.
         raise CommandError(f"{path} is not JSON: {error}.") from error
 
 

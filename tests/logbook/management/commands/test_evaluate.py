@@ -74,7 +74,10 @@ def test_nothing_beyond_a_limit_is_said(capsys: pytest.CaptureFixture[str], tmp_
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (["{trace}", "--type", "{missing}"], "No such file"),
+        (["{trace}", "--type", "{missing}"], "can't be read: no such file"),
+        (["{trace}", "--type", "{folder}"], "can't be read: is a directory"),
+        (["{trace}", "--type", "{deep}"], "is nested too deeply"),
+        (["{trace}", "--type", "{long}"], "is not JSON"),
         (["{trace}", "--type", "{trace}"], "is not JSON"),
         (["{missing}", "--type", "{type}"], "missing.csv"),
         (["{trace}", "--type", "{bad}"], "charts: is missing."),
@@ -89,7 +92,10 @@ def test_unusable_input_gets_one_clear_line_and_status_2(
 ) -> None:
     bad = tmp_path / "bad.json"
     bad.write_text(json.dumps({"name": "x", "channels": [{"name": "itt", "unit": "degC"}]}))
-    names = {"trace": trace, "type": type_file, "missing": str(tmp_path / "missing.csv"), "bad": str(bad)}
+    (tmp_path / "deep.json").write_text("[" * 100_000)
+    (tmp_path / "long.json").write_text("9" * 5000)
+    names = {name: str(tmp_path / f"{name}.json") for name in ("bad", "deep", "long")}
+    names |= {"trace": trace, "type": type_file, "missing": str(tmp_path / "missing.csv"), "folder": str(tmp_path)}
     with pytest.raises(SystemExit) as stopped:
         call_command("evaluate", *(word.format(**names) for word in words))
     printed = capsys.readouterr()
