@@ -20,6 +20,8 @@ from engines.recording_times import moment_of, seconds_of
 from engines.traces import ColumnMatch, Floats, Ignored, Recording, Trace
 from engines.units import UnitError, convert
 
+LONGEST_S = 400 * 86_400.0  # far longer than any engine runs; a wrong unit or a damaged stamp counts further
+
 
 @dataclass(frozen=True)
 class Proposal:
@@ -124,6 +126,11 @@ def _recording(table: _Table, plan: Plan, cells: Piece) -> Recording:
     except TraceError:
         later = int(np.argmax(np.diff(seconds) < 0)) + 1
         raise table.backwards(plan, *np.arange(cells.times.size)[rows][later - 1 : later + 1]) from None
+    if seconds[-1] > LONGEST_S:
+        raise TraceError(
+            f"From the first row to the last, column “{headers[plan.time.index]}” counts {seconds[-1]:g} s, "
+            "over a year; no engine runs so long. Mend the times, or give their unit."
+        )
     return Recording(
         trace=trace,
         matches=tuple(ColumnMatch(headers[c.index], c.channel.name, c.unit) for c in plan.channels),

@@ -22,6 +22,9 @@ from logbook.views import (
 
 EXCURSION = "runs/<uuid:pk>/judgements/<int:judgement>/excursions/<int:place>"
 
+# Called where a request is refused before any screen is reached.
+handler400 = "logbook.api.problems.bad_request"
+
 urlpatterns = [
     path("", RedirectView.as_view(pattern_name="engine_list"), name="home"),
     path("sign-in/", accounts.sign_in, name="sign_in"),

@@ -7,7 +7,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import asdict
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import IO, Any, BinaryIO, cast
 
 from django.contrib.auth.models import AbstractBaseUser
@@ -28,6 +28,7 @@ from engines.traces import Recording
 from engines.units import convert
 
 CHUNK = 1 << 20
+FIRST_YEAR = 1900
 CLOCK_ALLOWANCE = timedelta(days=1)  # a phone's clock may be a day wrong, and time zones differ
 
 
@@ -62,16 +63,23 @@ def _faults(facts: RunFacts, data: EngineTypeData) -> dict[str, str]:
     faults = {}
     if facts.kind not in Run.Kind.values:
         faults["kind"] = f"must be one of {', '.join(Run.Kind.values)}"
-    if timezone.is_naive(facts.started_at):
-        faults["started_at"] = "must say its offset from UTC"
-    elif facts.started_at > timezone.now() + CLOCK_ALLOWANCE:
-        faults["started_at"] = "lies in the future"
+    if fault := _moment_fault(facts.started_at):
+        faults["started_at"] = fault
     if facts.typed_meter_h is not None and not (math.isfinite(facts.typed_meter_h) and facts.typed_meter_h >= 0):
         faults["typed_meter_h"] = "must be 0 or more"
     charts = {chart.name: chart.unit for chart in data.charts}
     for k, reading in enumerate(facts.readings):
         faults |= {f"readings[{k}].{name}": text for name, text in _reading_faults(reading, charts).items()}
     return faults
+
+
+def _moment_fault(started_at: datetime) -> str:
+    """Return what is wrong with the moment at which a run began; nothing where it can be."""
+    if timezone.is_naive(started_at):
+        return "must say its offset from UTC"
+    if started_at > timezone.now() + CLOCK_ALLOWANCE:
+        return "lies in the future"
+    return "lies before there were gas turbines" if started_at.year < FIRST_YEAR else ""
 
 
 def _reading_faults(reading: ReadingFacts, charts: dict[str, str]) -> dict[str, str]:

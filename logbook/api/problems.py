@@ -8,8 +8,10 @@ from typing import Any, Final
 from django.core.exceptions import ObjectDoesNotExist, PermissionDenied, RequestDataTooBig, SuspiciousOperation
 from django.core.exceptions import ValidationError as ModelValidationError
 from django.core.signals import got_request_exception
-from django.http import Http404, JsonResponse
+from django.http import Http404, HttpRequest, JsonResponse
+from django.http.response import HttpResponseBase
 from django.utils.log import log_response
+from django.views import defaults
 from rest_framework import exceptions
 from rest_framework.serializers import as_serializer_error
 
@@ -62,6 +64,13 @@ def problem_response(exc: Exception, context: dict[str, Any]) -> JsonResponse:
     if isinstance(exc, SuspiciousOperation):
         return problem(400, "suspicious", str(exc))
     return _problem_of_framework(exc, context)
+
+
+def bad_request(request: HttpRequest, exception: Exception) -> HttpResponseBase:
+    """Answer a request that is refused before any address is looked at: here, too, REST gives a problem document."""
+    if request.path.startswith("/api/"):
+        return problem(400, "suspicious", "The request is not one that this site answers.")
+    return defaults.bad_request(request, exception)
 
 
 def _problem_of_framework(exc: Exception, context: dict[str, Any]) -> JsonResponse:

@@ -165,6 +165,7 @@ def test_rows_with_equal_times_keep_their_order() -> None:
         ("time_s,itt\n0,0,650,5\n0,5,650,7\n", {}, "Line 2 has 4 cells, but the header in line 1 names 2 columns; dec"),
         ("time_s  itt\n0  1\n\n1 2 3\n", {}, "Line 4 has 3 cells, but the header in line 1 names 2 columns[.]"),
         ("time_s,itt\n0,1\n1,2\n2,3,,,4\n", {}, "Line 4 has 5 cells"),
+        ("time_s,itt\n0,1\n1e300,1\n", {}, "column “time_s” counts 1e[+]300 s, over a year"),
         ('time_s,itt\n0,1\n1,"2\n2,3\n', {}, "The quoted cell that begins in line 3 never ends"),
     ],
 )  # fmt: skip

@@ -32,6 +32,7 @@ def test_a_run_is_stored_with_its_readings(engine: Engine, mechanic: Person) -> 
         (facts(kind="joyride"), "kind"),
         (facts(started_at=datetime.datetime(2026, 5, 4, 7, 30)), "started_at"),  # noqa: DTZ001 - that is the fault
         (facts(started_at=datetime.datetime(2999, 1, 1, tzinfo=datetime.UTC)), "started_at"),
+        (facts(started_at=datetime.datetime(1899, 12, 31, tzinfo=datetime.UTC)), "started_at"),
         (facts(("Noise", 1.0, 1.0)), "readings[0].chart"),
         (facts(("ITT, running", float("nan"), 1.0)), "readings[0].peak"),
         (facts(("ITT, running", 1.0, -1.0)), "readings[0].seconds"),

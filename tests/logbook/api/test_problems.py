@@ -4,6 +4,7 @@ import pytest
 from django.core.exceptions import PermissionDenied, RequestDataTooBig, SuspiciousOperation
 from django.core.exceptions import ValidationError as ModelValidationError
 from django.http import Http404
+from django.test import Client
 from rest_framework import exceptions
 from rest_framework.test import APIClient, APIRequestFactory
 from rest_framework.views import APIView
@@ -70,6 +71,12 @@ def test_the_sentence_of_a_wrong_body_names_the_fields() -> None:
 @pytest.mark.parametrize("method", ["get", "post", "options"])
 def test_an_address_that_is_none_is_a_problem_too(path: str, method: str) -> None:
     assert problem_of(getattr(APIClient(), method)(f"{API}{path}"), 404)["code"] == "not_found"
+
+
+@pytest.mark.parametrize(("path", "kind"), [(f"{API}engines/", "application/problem+json"), ("/engines/", "text/html")])
+def test_a_name_that_the_site_does_not_answer_to(path: str, kind: str, client: Client) -> None:
+    response = client.get(path, HTTP_HOST="elsewhere.invalid")
+    assert (response.status_code, response["Content-Type"].partition(";")[0]) == (400, kind)
 
 
 def test_other_methods_are_refused(door: Door, director: Person) -> None:
