@@ -160,7 +160,8 @@ def convert(values: Number, unit: str, to: str) -> Number:
     _check(unit, to)
     exact = EXACTLY.get((unit_known(unit), unit_known(to)))
     if exact is not None:
-        return exact(values)
+        exactly: Number = exact(values)
+        return exactly
     converted: Number = _registry().Quantity(values, _unit(unit)).to(_unit(to)).magnitude
     return converted
 

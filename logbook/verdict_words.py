@@ -103,7 +103,7 @@ def unknown_lines(run: JudgedRun, document: dict[str, Any]) -> list[str]:
     gaps = [f"{labels[gap.channel]} was not observed {from_to(gap)}." for gap in run.unobserved]
     cells = [f"Column {line['column']}: {cells_words(line)}." for line in document["ignored"]]
     refused = [f"{line['chart']} was not judged: {line['reason']}." for line in document["not_judged"]]
-    return gaps + cells + document["notes"] + refused
+    return [*gaps, *cells, *document["notes"], *refused]
 
 
 def from_to(gap: Unobserved) -> str:
