@@ -68,11 +68,9 @@ def _chart_rows(chart: Body) -> list[tuple[str, Any]]:
     beyond = chart.get("on_boundary") == "beyond"
     side = f"{'at or ' if beyond else ''}{chart.get('side', 'above')}"
     regimes = chart.get("regimes")
+    channel = chart.get("label") or chart["channel"]
     return [
-        (
-            "Limit",
-            f"{quantity(chart['limit'], chart['unit'])}; time {side} it counts ({chart.get('label') or chart['channel']})",
-        ),
+        ("Limit", f"{quantity(chart['limit'], chart['unit'])}; time {side} it counts ({channel})"),
         ("Applies", "to the whole record" if regimes is None else listed(regimes)),
         ("Judged by", METHODS[chart.get("method", "peak")]),
         ("On the limit", ON_BOUNDARY[chart.get("on_boundary", "within")]),
