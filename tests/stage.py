@@ -45,22 +45,22 @@ class Stage:
     places: Places
 
 
-def stage_set() -> Stage:
+def stage_set(rows: int = ROWS) -> Stage:
     """Store it all, through the same actions that people use where the rows depend on each other."""
     operator = OperatorFactory.create(name="Testholm Flying Service", is_demo=True)
     people = {role: PersonFactory.create(operator=operator, username=role, role=role) for role in sorted(ACTS["read"])}
     secured = {role: PersonFactory.create(operator=operator, username=f"{role}-2", role=role) for role in people}
     engine = EngineFactory.create(operator=operator, serial="TB-0001")
-    run = judged_run(engine, people[MECHANIC])
+    run = judged_run(engine, people[MECHANIC], rows)
     inspection = run.inspections.filter(rule="area B").earliest("number")
-    crowd(operator, engine, people)
-    work(inspection, people[MECHANIC])
-    evidence(run, people[MECHANIC])
-    draft = limits(engine.engine_type, people[INSPECTOR])
+    crowd(operator, engine, people, rows)
+    work(inspection, people[MECHANIC], rows)
+    evidence(run, people[MECHANIC], rows)
+    draft = limits(engine.engine_type, people[INSPECTOR], rows)
     for person in people.values():
-        access(person, ROWS)
+        access(person, rows)
     for person in secured.values():
-        factors(person, ROWS)
+        factors(person, rows)
     view = SavedView.objects.filter(person=people[DIRECTOR]).earliest("pk")
     places: Places = {
         ("engines/", "pk"): engine.pk,
@@ -82,28 +82,28 @@ def stage_set() -> Stage:
     return Stage(operator, people, secured, places)
 
 
-def pulses_csv() -> bytes:
+def pulses_csv(rows: int) -> bytes:
     """Return a recorded run with as many stretches beyond the limit as there are rows of everything else."""
     pulse = np.concatenate([np.full(20, 730.0), np.full(60, 640.0)])
-    itt = np.concatenate([np.full(5, 20.0), np.linspace(20, 600, 25), np.tile(pulse, ROWS), np.linspace(640, 200, 30)])
-    n1 = np.concatenate([np.zeros(5), np.linspace(6, 60, 25), np.full(pulse.size * ROWS, 90.0), np.linspace(44, 0, 30)])
-    rows = [f"{t},{a:.1f},{b:.1f},70,60" for t, (a, b) in enumerate(zip(itt, n1, strict=True))]
-    return "\n".join(["time_s,itt,n1,torque,oil_press", *rows, ""]).encode()
+    itt = np.concatenate([np.full(5, 20.0), np.linspace(20, 600, 25), np.tile(pulse, rows), np.linspace(640, 200, 30)])
+    n1 = np.concatenate([np.zeros(5), np.linspace(6, 60, 25), np.full(pulse.size * rows, 90.0), np.linspace(44, 0, 30)])
+    lines = [f"{t},{a:.1f},{b:.1f},70,60" for t, (a, b) in enumerate(zip(itt, n1, strict=True))]
+    return "\n".join(["time_s,itt,n1,torque,oil_press", *lines, ""]).encode()
 
 
-def judged_run(engine: Engine, by: Person) -> Run:
+def judged_run(engine: Engine, by: Person, rows: int) -> Run:
     """Return the engine's newest run, with a reading and a trace beyond a limit."""
     facts = RunFacts(uuid.uuid4(), Run.Kind.FLIGHT, STARTED_AT, readings=(ReadingFacts("ITT, running", 770.0, 20.0),))
     run = run_enter(engine=engine, facts=facts, by=by)
-    file = SimpleUploadedFile("run.csv", pulses_csv(), content_type="text/csv")
+    file = SimpleUploadedFile("run.csv", pulses_csv(rows), content_type="text/csv")
     trace_enter(run=run, file=file, name="run.csv", by=by)
     return run
 
 
-def crowd(operator: Operator, engine: Engine, people: dict[str, Person]) -> None:
+def crowd(operator: Operator, engine: Engine, people: dict[str, Person], rows: int) -> None:
     """Store many engines, types, people, views, and many runs and parts of the one engine."""
     by = people[MECHANIC]
-    for k in range(1, ROWS + 1):
+    for k in range(1, rows + 1):
         other = EngineFactory.create(operator=operator, engine_type=engine.engine_type, serial=f"TB-1{k:03}")
         InspectionFactory.create(run=RunFactory(engine=other, recorded_by=by), assigned_to=by)
         began = STARTED_AT - datetime.timedelta(days=k)
@@ -120,11 +120,11 @@ def crowd(operator: Operator, engine: Engine, people: dict[str, Person]) -> None
             Authorization.objects.create(operator=operator, person=person, listed_by=by, **listed)
 
 
-def work(inspection: Inspection, by: Person) -> None:
+def work(inspection: Inspection, by: Person, rows: int) -> None:
     """Store many of everything that is written down in one inspection."""
     day = timezone.localdate()
     release = {"outcome": "not_approved", "extent": "Looked at", "statement": "Not approved", "completed_on": day}
-    for k in range(ROWS):
+    for k in range(rows):
         StepFactory.create(inspection=inspection, answer="done", answered_by=by, answered_at=timezone.now())
         finding = Finding.objects.create(inspection=inspection, text=f"Nick {k}", recorded_by=by)
         CorrectiveAction.objects.create(
@@ -142,9 +142,9 @@ def work(inspection: Inspection, by: Person) -> None:
         Release.objects.create(inspection=inspection, signed_by=by, signed_name=str(by), **release)
 
 
-def evidence(run: Run, by: Person) -> None:
+def evidence(run: Run, by: Person, rows: int) -> None:
     """Store many readings and files of one run, and reasons typed with it."""
-    for k in range(ROWS):
+    for k in range(rows):
         reader = PersonFactory.create(operator=run.operator)
         ReadingFactory.create(run=run, chart=f"Chart {k}", recorded_by=reader)
         said = {"field": f"Reading {k}", "value": "770 °C", "question": "Is it so?", "reason": "Read twice"}
@@ -154,14 +154,14 @@ def evidence(run: Run, by: Person) -> None:
         trace.save()
 
 
-def limits(engine_type: EngineType, by: Person) -> TypeRevision:
+def limits(engine_type: EngineType, by: Person, rows: int) -> TypeRevision:
     """Return a draft of changed limits, every chart of it keyed many times by others."""
     document = type_document(name=engine_type.name)
     for chart in document["charts"]:
         chart["limit"] += -7 if chart.get("side") != "below" else 7
     source, day = "Invented bulletin 4", timezone.localdate() + datetime.timedelta(days=21)
     draft = revision_enter(engine_type=engine_type, document=document, source=source, in_force_from=day, by=by)
-    for _ in range(ROWS):
+    for _ in range(rows):
         keyed_by = PersonFactory.create(operator=engine_type.operator)
         for chart in document["charts"]:
             KeyedChart.objects.create(revision=draft, chart=chart["name"], figures={}, keyed_by=keyed_by)

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import get_resolver
 
 from logbook.access import ACCOUNTS, SCREENS
@@ -30,6 +31,7 @@ NO_SCREENS = {
 }
 # What a screen has to be asked, as it is nothing without; the parts are those of the folder.
 ASKED = {"inspections_assign": ("inspections/", "?chosen={pk}"), "account_reauthenticate": ("", "?next=/my-access/")}
+MARKS = ("SAVEPOINT", "RELEASE", "BEGIN", "COMMIT")
 # Second names of screens, which the accounts library asks for.
 SECOND_NAMES = {"account_login", "account_logout", "mfa_index", "mfa_list_webauthn"}
 
@@ -74,6 +76,11 @@ def unlisted() -> set[str]:
 def screens() -> list[str]:
     """Return the names of all screens, by the site map alone."""
     return [name for name in openable() if name not in NO_SCREENS]
+
+
+def queries_in(asked: CaptureQueriesContext) -> int:
+    """Return how many queries were caught, marks of transactions not counted."""
+    return sum(not query["sql"].startswith(MARKS) for query in asked.captured_queries)
 
 
 def is_page(response: Any) -> bool:

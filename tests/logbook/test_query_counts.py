@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 
 from tests.layers import ROOT
 from tests.stage import Stage, stage_set
-from tests.walk import screens, unlisted, visits
+from tests.walk import queries_in, screens, unlisted, visits
 
 KEPT = ROOT / "tests" / "query_counts.json"
 RECORD = "EMBERMARK_RECORD_COUNTS"
@@ -22,11 +22,6 @@ def stage(db: None) -> Stage:
     return stage_set()
 
 
-def is_query(asked: dict[str, str]) -> bool:
-    """Return whether what was sent to the database asks or writes something, and is no mark of a transaction."""
-    return not asked["sql"].startswith(("SAVEPOINT", "RELEASE", "BEGIN", "COMMIT"))
-
-
 def counted(stage: Stage, name: str) -> dict[str, int | None]:
     """Return how many queries a screen takes, by role; None where a role that may open it gets no page."""
     counts: dict[str, int | None] = {}
@@ -34,7 +29,7 @@ def counted(stage: Stage, name: str) -> dict[str, int | None]:
         with CaptureQueriesContext(connection) as asked:
             if client is not None:
                 client.get(address)
-        counts[role] = sum(map(is_query, asked.captured_queries)) if client is not None else None
+        counts[role] = queries_in(asked) if client is not None else None
     return counts
 
 
