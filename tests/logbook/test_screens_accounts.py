@@ -46,7 +46,7 @@ def test_signing_out_is_sent_and_ends_the_session(client: Client, mechanic: Pers
 def test_the_frame_names_the_ways_and_the_person(client: Client, mechanic: Person) -> None:
     response = signed_in(client, mechanic).get(reverse("engine_list"))
     page = words(response)
-    assert "Engines Open inspections Limits Entries" in page
+    assert "Engines Open inspections Handover Limits Entries" in page
     assert f"{mechanic}, mechanic · {mechanic.operator}" in page
     assert "The tool proposes; a person decides and signs." in page
     assert 'aria-current="page">Engines' in response.content.decode()
