@@ -98,7 +98,8 @@ def action_add(
 ) -> CorrectiveAction:
     """Add what was done, to which data, and when it was completed."""
     if completed_on > timezone.localdate():
-        raise DomainError("The work can't have been completed in the future.", code="date_impossible")
+        words = "The work can't have been completed in the future."
+        raise DomainError(words, code="date_impossible", fields={"completed_on": words})
     if finding is not None and finding.inspection_id != inspection.pk:
         raise DomainError("That finding belongs to another inspection.", code="finding_unknown")
     description = _text(description, "What was done")

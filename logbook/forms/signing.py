@@ -33,6 +33,7 @@ class SignForm(Sheet):
         widget=forms.TextInput(TEXT),
         help_text="Only if it is not approved: who was given the list.",
     )
+    read = forms.CharField(required=False, widget=forms.HiddenInput)
     password = forms.CharField(
         label="Your password, to sign",
         strip=False,
@@ -50,7 +51,7 @@ class SignForm(Sheet):
         super().__init__(*args, **kwargs)
         self.person = person
         if not asks_password:
-            del self.fields["password"]
+            del self.fields["password"], self.fields["read"]
         self.fields["certificate"].queryset = person.certificates.filter(replaced_by=None)  # type: ignore[attr-defined]
 
     def clean_password(self) -> str:

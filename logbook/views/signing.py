@@ -1,5 +1,7 @@
 """Read and sign: the text exactly as it will print, then the signer's password at that moment."""
 
+import hashlib
+import json
 from typing import Any
 
 from django.contrib import messages
@@ -7,6 +9,7 @@ from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
+from engines.errors import DomainError
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
 from inspections import states
 from inspections.actions.closing import work_state
@@ -16,6 +19,8 @@ from logbook import actions
 from logbook.forms.signing import SignForm
 from logbook.models import Entry
 
+CHANGED = "It has changed since you read it, and nothing was signed. Read it again as it is now."
+
 
 @screen("inspection.close")
 def inspection_sign(request: ScreenRequest, pk: int) -> HttpResponse:
@@ -23,14 +28,16 @@ def inspection_sign(request: ScreenRequest, pk: int) -> HttpResponse:
     inspection = found(inspection_for, request.user, pk)
     asks_password = request.POST.get("stage") == "sign"
     form = SignForm(*sent(request), person=request.user, asks_password=asks_password)
-    rehearsed = form.act(lambda: rehearse(request, inspection, form)) if request.method == "POST" else None
-    if rehearsed is not None and asks_password:
-        return signed(request, inspection, form)
-    text = rehearsed or (read_again(request, inspection, form) if asks_password else None)
+    act = sign_as_read if asks_password else rehearse
+    entry = form.act(lambda: act(request, inspection, form)) if request.method == "POST" else None
+    if entry is not None and asks_password:
+        return signed(request, entry)
+    text = entry or (read_again(request, inspection, form) if asks_password else None)
     context = {
         "inspection": inspection,
         "form": form,
         "body": text.body if text else None,
+        "read": mark_of(text) if text else "",
         "password": (form if asks_password else SignForm(person=request.user))["password"] if text else None,
         "missing": missing_of(inspection),
     }
@@ -52,16 +59,30 @@ def rehearse(request: ScreenRequest, inspection: Inspection, form: SignForm) -> 
     return entry
 
 
+def mark_of(entry: Entry) -> str:
+    """Return the SHA-256 by which the text that was read is known again when it is signed."""
+    text = json.dumps(entry.body, sort_keys=True, default=str)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def sign_as_read(request: ScreenRequest, inspection: Inspection, form: SignForm) -> Entry:
+    """Sign; DomainError "text_changed", with nothing signed, where somebody worked on it since it was read."""
+    with transaction.atomic():
+        entry = sign(request, inspection, form.cleaned_data)
+        if mark_of(entry) != form.cleaned_data["read"]:
+            raise DomainError(CHANGED, code="text_changed", fields={"read": CHANGED})
+    return entry
+
+
 def read_again(request: ScreenRequest, inspection: Inspection, form: SignForm) -> Entry | None:
-    """Return the text once more where only the password was wrong."""
-    if set(form.errors) != {"password"}:
+    """Return the text once more where only the password was wrong, or the text is another than the one read."""
+    if not form.errors.keys() <= {"password", "read"}:
         return None
     return rehearse(request, inspection, form)
 
 
-def signed(request: ScreenRequest, inspection: Inspection, form: SignForm) -> HttpResponse:
-    """Sign, and go on to the entry."""
-    entry = sign(request, inspection, form.cleaned_data)
+def signed(request: ScreenRequest, entry: Entry) -> HttpResponse:
+    """Go on to the entry."""
     messages.success(request, f"Signed: entry {entry.number}.")
     return redirect("entry_detail", entry.number)
 

@@ -1,5 +1,6 @@
 """Read and sign: the text as it will print, the outcome without a default, and the password at that moment."""
 
+import re
 from typing import Any
 
 import pytest
@@ -49,6 +50,18 @@ def send(client: Client, inspection: Inspection, sheet: dict[str, Any], **more: 
     return client.post(reverse("inspection_sign", args=[inspection.pk]), sheet | more)
 
 
+def mark_in(response: Any) -> str:
+    """Return the mark of the text that a page gives to read; none where it gives none."""
+    found = re.search(r'name="read" value="(\w+)"', response.content.decode())
+    return found[1] if found else ""
+
+
+def sign(client: Client, inspection: Inspection, sheet: dict[str, Any], password: str = PASSWORD) -> Any:
+    """Read the text, and sign it as it was read."""
+    read = mark_in(send(client, inspection, sheet))
+    return send(client, inspection, sheet, stage="sign", password=password, read=read)
+
+
 def test_the_sheet_says_what_is_missing_and_has_no_default(client: Client, inspection: Inspection) -> None:
     response = client.get(reverse("inspection_sign", args=[inspection.pk]))
     page = words(response)
@@ -64,7 +77,7 @@ def test_what_is_read_is_what_is_signed(
     read = words(send(client, ready, sheet))
     assert "Read this. It is the text as it will print" in read
     assert (Release.objects.count(), Entry.objects.filter(kind="inspection").count()) == (0, 0)
-    response = send(client, ready, sheet, stage="sign", password=PASSWORD)
+    response = sign(client, ready, sheet)
     entry = Entry.objects.get(kind="inspection")
     assert response["Location"] == reverse("entry_detail", args=[entry.number])
     shown = words(client.get(response["Location"]))
@@ -77,10 +90,23 @@ def test_what_is_read_is_what_is_signed(
     assert "Serviceable" in words(client.get(reverse("engine_detail", args=[ready.engine_id])))
 
 
+def test_what_is_another_text_than_was_read_is_read_again(
+    client: Client, ready: Inspection, sheet: dict[str, Any]
+) -> None:
+    read = mark_in(send(client, ready, sheet))
+    type(ready).objects.filter(pk=ready.pk).update(cause_text="Nozzle 3 streaked")
+    response = send(client, ready, sheet, stage="sign", password=PASSWORD, read=read)
+    assert (response.status_code, Release.objects.count()) == (422, 0)
+    assert "It has changed since you read it, and nothing was signed." in words(response)
+    assert "Nozzle 3 streaked" in words(response)
+    assert mark_in(response) not in ("", read)
+    assert sign(client, ready, sheet).status_code == 302
+
+
 def test_a_wrong_password_signs_nothing_and_keeps_the_text(
     client: Client, ready: Inspection, sheet: dict[str, Any]
 ) -> None:
-    response = send(client, ready, sheet, stage="sign", password="guess")
+    response = sign(client, ready, sheet, "guess")
     page = words(response)
     assert (response.status_code, Release.objects.count()) == (422, 0)
     assert "That is not the password of your account; nothing was signed." in page
@@ -112,7 +138,7 @@ def test_a_sheet_that_cannot_be_signed_is_refused(
 
 
 def test_steps_that_are_not_answered_are_named(client: Client, inspection: Inspection, sheet: dict[str, Any]) -> None:
-    response = send(client, inspection, sheet, stage="sign", password=PASSWORD)
+    response = sign(client, inspection, sheet)
     assert (response.status_code, Release.objects.count()) == (422, 0)
     assert "Not answered yet: Look at the turbine blades; Check the gauge" in words(response)
     assert "second, different person" in words(response)
@@ -139,8 +165,8 @@ def test_not_approved_keeps_the_engine_held(
     client: Client, ready: Inspection, sheet: dict[str, Any], mechanic: Person
 ) -> None:
     finding_add(inspection=ready, text="Crack in the vane ring", by=mechanic)
-    refusal = sheet | {"outcome": "not_approved", "given_to": "The owner", "stage": "sign", "password": PASSWORD}
-    response = send(client, ready, refusal)
+    refusal = sheet | {"outcome": "not_approved", "given_to": "The owner"}
+    response = sign(client, ready, refusal)
     page = words(client.get(response["Location"]))
     assert "has been given to The owner. It is not approved for return to service." in page
     engine = words(client.get(reverse("engine_detail", args=[ready.engine_id])))
@@ -148,9 +174,9 @@ def test_not_approved_keeps_the_engine_held(
 
 
 def test_what_is_signed_is_not_signed_again(client: Client, ready: Inspection, sheet: dict[str, Any]) -> None:
-    send(client, ready, sheet, stage="sign", password=PASSWORD)
+    sign(client, ready, sheet)
     assert "It is signed already." in words(client.get(reverse("inspection_sign", args=[ready.pk])))
-    response = send(client, ready, sheet, stage="sign", password=PASSWORD)
+    response = sign(client, ready, sheet)
     assert (response.status_code, Release.objects.count()) == (422, 1)
     assert "already" in words(response)
 
@@ -161,10 +187,10 @@ def test_a_password_that_is_guessed_at_signs_nothing_for_a_while(
     with time_machine.travel(timezone.now(), tick=False) as clock:
         signed_in(client, mechanic)
         for _ in range(5):
-            refused = send(client, ready, sheet, stage="sign", password="guess")
+            refused = sign(client, ready, sheet, "guess")
             assert "That is not the password of your account" in words(refused)
-        assert "Too many tries. Wait five minutes" in words(send(client, ready, sheet, stage="sign", password=PASSWORD))
+        assert "Too many tries. Wait five minutes" in words(sign(client, ready, sheet))
         assert not Release.objects.exists()
         clock.shift(301)
-        send(client, ready, sheet, stage="sign", password=PASSWORD)
+        sign(client, ready, sheet)
         assert Release.objects.get().inspection == ready
