@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import math
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import asdict
@@ -20,6 +19,7 @@ from engines.errors import DomainError
 from engines.evidence import ReadingFacts, RunFacts
 from engines.extremes import extremes_of
 from engines.models import ColumnSetup, Engine, Reading, Run, RunTrace, TraceExtreme, TypedReason
+from engines.numbers_typed import MOST_DIGITS
 from engines.queries import revision_in_force
 from engines.recordings import columns_propose, recording_read
 from engines.regimes import segments_of
@@ -29,6 +29,7 @@ from engines.units import convert
 
 CHUNK = 1 << 20
 FIRST_YEAR = 1900
+MOST = 10.0**MOST_DIGITS
 CLOCK_ALLOWANCE = timedelta(days=1)  # a phone's clock may be a day wrong, and time zones differ
 
 
@@ -65,12 +66,17 @@ def _faults(facts: RunFacts, data: EngineTypeData) -> dict[str, str]:
         faults["kind"] = f"must be one of {', '.join(Run.Kind.values)}"
     if fault := _moment_fault(facts.started_at):
         faults["started_at"] = fault
-    if facts.typed_meter_h is not None and not (math.isfinite(facts.typed_meter_h) and facts.typed_meter_h >= 0):
-        faults["typed_meter_h"] = "must be 0 or more"
+    if not _can_be(facts.typed_meter_h):
+        faults["typed_meter_h"] = f"must be 0 or more, of no more than {MOST_DIGITS} digits"
     charts = {chart.name: chart.unit for chart in data.charts}
     for k, reading in enumerate(facts.readings):
         faults |= {f"readings[{k}].{name}": text for name, text in _reading_faults(reading, charts).items()}
     return faults
+
+
+def _can_be(figure: float | None, least: float = 0.0) -> bool:
+    """Return whether a figure is one that a box could have taken, or is none."""
+    return figure is None or least <= figure < MOST
 
 
 def _moment_fault(started_at: datetime) -> str:
@@ -86,10 +92,10 @@ def _reading_faults(reading: ReadingFacts, charts: dict[str, str]) -> dict[str, 
     if reading.chart not in charts:
         return {"chart": f"“{reading.chart}” is not a limit of this engine; there are {', '.join(charts)}"}
     faults = {}
-    if reading.peak is not None and not math.isfinite(reading.peak):
-        faults["peak"] = "must be a finite number, or not known"
-    if reading.seconds is not None and not (math.isfinite(reading.seconds) and reading.seconds >= 0):
-        faults["seconds"] = "must be 0 or more, or not known"
+    if not _can_be(reading.peak, -MOST):
+        faults["peak"] = f"must be a number of no more than {MOST_DIGITS} digits, or not known"
+    if not _can_be(reading.seconds):
+        faults["seconds"] = f"must be 0 or more, of no more than {MOST_DIGITS} digits, or not known"
     try:
         convert(0.0, reading.unit or charts[reading.chart], charts[reading.chart])
     except DomainError as error:

@@ -33,14 +33,10 @@ def inspection_sign(request: ScreenRequest, pk: int) -> HttpResponse:
     if entry is not None and asks_password:
         return signed(request, entry)
     text = entry or (read_again(request, inspection, form) if asks_password else None)
-    context = {
-        "inspection": inspection,
-        "form": form,
-        "body": text.body if text else None,
-        "read": mark_of(text) if text else "",
-        "password": (form if asks_password else SignForm(person=request.user))["password"] if text else None,
-        "missing": missing_of(inspection),
-    }
+    context = {"inspection": inspection, "form": form, "missing": missing_of(inspection)}
+    if text is not None:
+        asking = form if asks_password else SignForm(person=request.user)
+        context |= {"body": text.body, "read": mark_of(text), "password": asking["password"]}
     return render(request, "inspections/inspection_sign.html", context, status=UNPROCESSABLE if form.errors else 200)
 
 

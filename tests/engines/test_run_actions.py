@@ -35,6 +35,8 @@ def test_a_run_is_stored_with_its_readings(engine: Engine, mechanic: Person) -> 
         (facts(started_at=datetime.datetime(1899, 12, 31, tzinfo=datetime.UTC)), "started_at"),
         (facts(("Noise", 1.0, 1.0)), "readings[0].chart"),
         (facts(("ITT, running", float("nan"), 1.0)), "readings[0].peak"),
+        (facts(("ITT, running", -1e12 - 1, 1.0)), "readings[0].peak"),
+        (facts(("ITT, running", 1e12, 1.0)), "readings[0].peak"),
         (facts(("ITT, running", 1.0, -1.0)), "readings[0].seconds"),
         (facts(("ITT, running", 1.0, float("inf"))), "readings[0].seconds"),
         (facts(("ITT, running", 1.0, 1.0, "psi")), "readings[0].unit"),  # type: ignore[arg-type]
