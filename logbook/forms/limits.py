@@ -57,6 +57,5 @@ class LimitsForm(Sheet):
     def refuse(self, error: DomainError) -> None:
         """List every path of the document that is wrong, over the boxes."""
         paths = {path: words for path, words in error.fields.items() if path not in self.fields}
-        self.add_error(None, error.message)
-        for path, words in paths.items():
-            self.add_error(None, f"{path}: {words}")
+        for said in [f"{path}: {words}" for path, words in paths.items()] or [error.message]:
+            self.add_error(None, said)
