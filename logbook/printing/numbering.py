@@ -49,9 +49,9 @@ class NumberedCanvas(Canvas):  # type: ignore[misc]
             if place.page == number:
                 text = str(self.marks[place.mark][0])
                 self.drawRightString(place.x, place.y, text)
-                self.linkRect(
-                    "", place.mark, (place.x - 4 * SIZE, place.y - 3, place.x, place.y + SIZE), Border="[0 0 0]"
-                )
+                box = (place.x - 4 * SIZE, place.y - 3, place.x, place.y + SIZE)
+                # Named by its place, since each page takes up the canvas's own count where it left it.
+                self.linkRect("", place.mark, box, name=f"{number}/{place.mark}", Border="[0 0 0]")
         for mark, (page, title) in self.marks.items():
             if page == number:
                 self.bookmarkPage(mark)

@@ -65,6 +65,14 @@ def test_the_same_log_makes_the_same_bytes_and_breaks_alike_on_both_papers() -> 
     assert pages_of(printed(SHEETS[:1], "letter")) == pages_of(printed(SHEETS[:1]))
 
 
+def test_a_list_of_contents_may_run_on_to_the_next_page() -> None:
+    sheets = [EntrySheet(number, run_entry(evidence=[])) for number in range(1, 26)]
+    reader = reader_of(printed(sheets))
+    assert [len(reader.pages[page].get("/Annots", ())) > 0 for page in range(3)] == [True, True, False]
+    links = [link.get_object() for page in reader.pages for link in page.get("/Annots", ())]
+    assert len({str(link["/Dest"]) for link in links}) == len(links) == 25
+
+
 @pytest.mark.parametrize(
     ("span", "words"),
     [
