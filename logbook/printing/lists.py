@@ -42,14 +42,14 @@ def inspections_pdf(
         ("Shown", f"{len(rows)} of {among}"),
     ]
     headings = ("No.", "Engine", "What happened, called for by", "Opened", "Due", "State, who has it")
-    listed = [grid(headings, rows, (0.08, 0.13, 0.35, 0.13, 0.13, 0.18))] if rows else [paragraph("None.")]
+    listed = [grid(headings, rows, (0.07, 0.16, 0.31, 0.16, 0.13, 0.17))] if rows else [paragraph("None.")]
     story: Story = [paragraph(LIST_TITLE, TITLE), pairs(facts), *titled("List", listed), paragraph(NOT_KNOWN)]
     return _document(story, operator, LIST_TITLE, f"{len(rows)} listed", (paper, stamp))
 
 
 def _inspection(inspection: Inspection) -> list[Any]:
     what = f"{inspection.summary}\n{all_that_happened(inspection)}\n{clause_of(inspection)}"
-    opened = f"{timezone.localdate(inspection.opened_at)}, {age_words(age_of(inspection))}"
+    opened = f"{timezone.localdate(inspection.opened_at)}\n{age_words(age_of(inspection))}"
     holder = inspection.assigned_to or "nobody yet"
     return [
         inspection.number,
