@@ -55,7 +55,12 @@ def page_of(request: HttpRequest, rows: QuerySet[M], count: int | None = None) -
     paginator = Paginator(rows, PAGE_ROWS)
     if count is not None:
         paginator.count = count
-    return paginator.get_page(request.GET.get("page"))
+    page = paginator.get_page(request.GET.get("page"))
+    first = (page.number - 1) * PAGE_ROWS
+    # Which rows are on the page is found first, so that a long list is joined to nothing.
+    keys = rows.values_list("pk", flat=True)[first : first + PAGE_ROWS]
+    page.object_list = rows.filter(pk__in=list(keys))
+    return page
 
 
 def screen(reads: str, writes: str = "") -> Callable[[Screen[P]], Screen[P]]:

@@ -124,7 +124,10 @@ class Entry(models.Model):
         ordering = ["number"]
         verbose_name_plural = "entries"
         constraints = [models.UniqueConstraint(fields=["operator", "number"], name="entry_number_once")]
-        indexes = [models.Index(fields=["engine", "completed_on"], name="entry_by_engine")]
+        indexes = [
+            models.Index(fields=["engine", "completed_on"], name="entry_by_engine"),
+            models.Index(fields=["operator", "signed_by"], name="entry_by_signer"),
+        ]
 
     def __str__(self) -> str:
         return f"Entry {self.number}"

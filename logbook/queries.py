@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from logbook.models import Authorization, Certificate, Concern, Entry, Person, SavedView
 
@@ -19,6 +19,12 @@ def entry_list(user: Person) -> QuerySet[Entry]:
     """Return the operator's entries, in order of their numbers."""
     found = Entry.objects.filter(operator_id=user.operator_id or 0)
     return found.select_related("engine__engine_type", "signed_by", "operator")
+
+
+def entry_newest(user: Person) -> Entry | None:
+    """Return the operator's newest entry, or None while there is none."""
+    newest = Entry.objects.filter(operator_id=user.operator_id or 0).order_by("-number").values("pk")[:1]
+    return entry_list(user).filter(pk__in=newest).first()
 
 
 def entry_for(user: Person, number: int) -> Entry:
@@ -43,8 +49,9 @@ def certificates_valid(person: Person, on: date) -> QuerySet[Certificate]:
 
 def signers_of(user: Person) -> QuerySet[Person]:
     """Return the people of the person's operator who have signed an entry, those who left among them."""
-    signed = Entry.objects.filter(operator_id=user.operator_id or 0).values("signed_by")
-    return Person.objects.filter(pk__in=signed).order_by("last_name", "username")
+    # Asked of each person, since a long logbook has few signers.
+    signed = Entry.objects.filter(operator_id=user.operator_id or 0, signed_by=OuterRef("pk"))
+    return Person.objects.filter(Exists(signed)).order_by("last_name", "username")
 
 
 def colleagues_of(user: Person) -> QuerySet[Person]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from django import forms
 from django.contrib import messages
-from django.db.models import Count, Exists, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet, Subquery
 from django.forms import BoundField
 from django.http import Http404, HttpResponse, StreamingHttpResponse
 from django.http.response import HttpResponseBase
@@ -23,13 +23,14 @@ from engines.web import UNPROCESSABLE, ScreenRequest, page_of, screen
 from inspections import actions, queries
 from inspections.ages import BANDS
 from inspections.filters import InspectionFilter, opened_within
-from inspections.models import Inspection
+from inspections.models import Inspection, InspectionNote
 from logbook.filters import EntryFilter
 from logbook.forms.lists import list_fields
 from logbook.forms.several import AssignSeveralForm
 from logbook.list_columns import ENGINE_COLUMNS, ENTRY_COLUMNS, INSPECTION_COLUMNS, engine_lines
 from logbook.printing.lists import inspections_pdf
 from logbook.queries import entry_list as entries_of
+from logbook.queries import entry_newest
 from logbook.tables import Column, csv_lines, xlsx_bytes
 from logbook.views.prints import paper_asked, pdf, stamp_of
 from logbook.views.saved import views_shown
@@ -73,19 +74,26 @@ def inspection_list(request: ScreenRequest) -> HttpResponse:
     """Show what is open, due first and oldest first, or what the address asks for."""
     asked = inspections_asked(request)
     counted = counts_of(request, asked)
-    page = page_of(request, asked.rows.annotate(notes_kept=Count("notes")), count=counted["shown"])
+    page = page_of(request, with_notes(asked.rows), count=counted["shown"])
     context = {
         "page": page,
         "fields": boxes_of(asked.filtered),
         "filter": asked.filtered,
         "ages": [] if asked.asks_state else [(band, counted[band.key]) for band in BANDS],
         "kept": counted["kept"],
-        "newest": entries_of(request.user).order_by("-number").first(),
+        "newest": entry_newest(request.user),
         "quiet": quiet_engines(request),
         "may_assign": request.user.may("inspection.assign"),
         **views_shown(request, "inspection_list"),
     }
     return render(request, "inspections/inspection_list.html", context)
+
+
+def with_notes(rows: QuerySet[Inspection]) -> QuerySet[Inspection]:
+    """Return the rows with how many notes each has, and without the documents of their limits, which are long."""
+    notes = InspectionNote.objects.filter(inspection=OuterRef("pk")).order_by().values("inspection")
+    counted = notes.annotate(kept=Count("pk")).values("kept")
+    return rows.annotate(notes_kept=Subquery(counted)).defer("revision__document")
 
 
 def boxes_of(filtered: InspectionFilter) -> list[BoundField]:
