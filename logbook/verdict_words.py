@@ -73,7 +73,7 @@ def due_words(area: Area | None) -> str:
 
 def limit_lines(run: JudgedRun, document: dict[str, Any], read: set[str]) -> list[LimitLine]:
     """Return every limit that was in force, with how it stands."""
-    refused = {line["chart"]: line["reason"] for line in document["not_judged"]}
+    refused = refusals(run, document)
     return [
         LimitLine(chart.name, f"{limit_text(chart)}, not {beyond_word(chart)}", limit_word(run, chart, refused, read))
         for chart in run.data.charts
@@ -97,12 +97,24 @@ def limit_word(run: JudgedRun, chart: LimitChart, refused: dict[str, str], read:
     return "Within the limit, with gaps in the record" if unseen else "Within the limit"
 
 
+def refusals(run: JudgedRun, document: dict[str, Any]) -> dict[str, str]:
+    """Return why charts were not judged; a channel that has no column is called by its label."""
+    channels = {chart.name: run.channel(chart) for chart in run.data.charts}
+    words = {}
+    for line in document["not_judged"]:
+        channel, reason = channels[line["chart"]], line["reason"]
+        is_missing = reason.endswith(f"column for {channel.name}")
+        label = channel.label or channel.name
+        words[line["chart"]] = f"{reason.removesuffix(channel.name)}{label}" if is_missing else reason
+    return words
+
+
 def unknown_lines(run: JudgedRun, document: dict[str, Any]) -> list[str]:
     """Return what the record does not show, or shows in words where numbers belong."""
     labels = {channel.name: channel.label or channel.name for channel in run.data.channels}
     gaps = [f"{labels[gap.channel]} was not observed {from_to(gap)}." for gap in run.unobserved]
     cells = [f"Column {line['column']}: {cells_words(line)}." for line in document["ignored"]]
-    refused = [f"{line['chart']} was not judged: {line['reason']}." for line in document["not_judged"]]
+    refused = [f"{chart} was not judged: {reason}." for chart, reason in refusals(run, document).items()]
     return [*gaps, *cells, *document["notes"], *refused]
 
 

@@ -43,13 +43,14 @@ class ColumnsForm(Sheet):
 
     def __init__(self, *args: Any, engine_type: EngineTypeData, proposal: Proposal, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.engine_type, self.proposal = engine_type, proposal
+        self.engine_type, self.proposal, self.labels = engine_type, proposal, dict[str, str]()
         headers = [(header, header) for header in dict.fromkeys(proposal.headers)]
         self._add("time_s", TIME_LABEL, "s", headers)
         for channel in engine_type.channels:
             self._add(channel.name, channel.label or channel.name, channel.unit, headers)
 
     def _add(self, name: str, label: str, unit: str, headers: list[tuple[str, str]]) -> None:
+        self.labels[name] = label
         known = self.proposal.columns.get(name)
         is_needed = known is not None or name == "time_s"
         column = forms.ChoiceField(
@@ -79,7 +80,7 @@ class ColumnsForm(Sheet):
         seen: dict[str, str] = {}
         for name, header in self.columns().items():
             if header in seen:
-                self.add_error(f"column_{name}", f"“{header}” is chosen for {seen[header]} already.")
+                self.add_error(f"column_{name}", f"“{header}” is chosen already, for {self.labels[seen[header]]}.")
             seen.setdefault(header, name)
         for channel in self.engine_type.channels:
             self._clean_unit(channel.name, channel.unit)

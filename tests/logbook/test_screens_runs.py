@@ -59,7 +59,7 @@ def test_every_limit_in_force_is_listed(client: Client, engine: Engine, mechanic
     page, _ = page_of(client, traced(engine, mechanic, content), mechanic)
     assert "ITT, starting 800 °C, not above Within the limit" in page
     assert "ITT, running 700 °C, not above Beyond the limit, area B" in page
-    assert "Oil pressure, running 40 psi, not below Not judged: the trace has no column for oil_press" in page
+    assert "Oil pressure, running 40 psi, not below Not judged: the trace has no column for Oil pressure" in page
     assert "Oil pressure, running was not judged" in page
     assert "3 events in area A or beyond since overhaul, causes corrected not counted. 1 of 3." in page
 
@@ -116,6 +116,7 @@ def test_nothing_read_is_not_good_news(judged: bool, client: Client, engine: Eng
         facts = RunFacts(id=Run().pk, kind=Run.Kind.MOTORING, started_at=STARTED_AT)
         page, _ = page_of(client, run_enter(engine=engine, facts=facts, by=mechanic), mechanic)
         assert "Nothing was read" in page
+        assert "What the record does not show All of it: no reading was written down" in page
         assert "there is nothing to judge by" in page
         assert "Not judged: nothing was read" in page
     else:

@@ -115,7 +115,7 @@ def test_a_person_may_look_at_the_columns_first(client: Client, run: Run) -> Non
 @pytest.mark.parametrize(
     ("changes", "says"),
     [
-        ({"column_n1": "T5"}, "“T5” is chosen for itt already."),
+        ({"column_n1": "T5"}, "“T5” is chosen already, for Interstage turbine temperature."),
         ({"unit_itt": "psi"}, "psi can't be turned into degC"),
         ({"unit_itt": "lumps"}, "“lumps” is not a unit that is known here"),
         ({"column_time_s": ""}, "Choose the column that holds it."),
