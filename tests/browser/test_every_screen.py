@@ -22,6 +22,13 @@ EVERYTHING = {"resultTypes": ["violations"]}
 # In the other theme only the colours differ.
 COLOURS = {**EVERYTHING, "runOnly": ["color-contrast"]}
 # A sheet that is its page's own, sent with nothing in it.
+LEAST_TARGET, MAIN_TARGET = 48, 72  # px high
+TARGETS = "main button, main a.act, main a.main-act, main summary, nav.ways a, .choice, main input:not([type=hidden])"
+TOO_SMALL = f"""[...document.querySelectorAll("{TARGETS}")].filter((target) => {{
+  const height = target.getBoundingClientRect().height;
+  const least = target.matches(".main-act") ? {MAIN_TARGET} : {LEAST_TARGET};
+  return !target.matches(".choice input") && height > 0 && height < least - 0.5;
+}}).map((target) => target.outerHTML.slice(0, 90))"""
 OWN_SHEET = """[...document.querySelectorAll("main form[method=post]")].find(
   (form) => new URL(form.action).pathname === location.pathname && !form.hasAttribute("hx-post"))"""
 SEND_EMPTY = f"""() => {{
@@ -62,10 +69,17 @@ class Walker:
                 found = AxeResults(self.page.evaluate("(asked) => axe.run(document, asked)", asked))
                 if found.violations_count:
                     self.wrong[f"{name}, {width} px, {scheme}"] = found.generate_report()
+        self.measure(name)
         self.page.set_viewport_size({"width": NARROWEST, "height": 640})
         over = self.page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
         if over > 0:
             self.wrong[f"{name} scrolls sideways"] = over
+
+    def measure(self, name: str) -> None:
+        """Measure on a phone whether a gloved finger finds room on what can be pressed."""
+        self.page.set_viewport_size({"width": PHONE, "height": 800})
+        if small := self.page.evaluate(TOO_SMALL):
+            self.wrong[f"{name}, too small for gloves"] = small
 
 
 @pytest.fixture
