@@ -86,7 +86,7 @@ def settle(client: Client, concern: Concern, **sheet: str) -> Any:
 
 def test_the_list_says_what_is_open_and_for_how_long(client: Client, concern: Concern, mechanic: Person) -> None:
     page = words(client.get(reverse("concern_list")))
-    assert "Reason given for an unlikely figure: 0 · Evidence disagrees: 0 · Recorded late: 1" in page
+    assert "Reason given for an unlikely figure: 0 Evidence disagrees: 0 Recorded late: 1" in page
     assert "The run: recorded 9 days after it began Recorded late Ground run of TB-0001, 2026-05-04" in page
     assert "None yet, open for" in page
     assert "1 of 1 shown." in page
