@@ -18,9 +18,9 @@ from tests.walk import address_of, screens, visits
 NARROWEST, PHONE, DESK = 320, 360, 1280
 LONG = ("engine_list", "engine_times", "inspection_list", "entry_list", "concern_list")
 AXE = Axe()
-EVERYTHING = {"resultTypes": ["violations"]}
+EVERYTHING = {"resultTypes": ["violations"], "rules": {"color-contrast-enhanced": {"enabled": True}}}
 # In the other theme only the colours differ.
-COLOURS = {**EVERYTHING, "runOnly": ["color-contrast"]}
+COLOURS = {**EVERYTHING, "runOnly": ["color-contrast", "color-contrast-enhanced"]}
 # A sheet that is its page's own, sent with nothing in it.
 LEAST_TARGET, MAIN_TARGET = 48, 72  # px high
 TARGETS = "main button, main a.act, main a.main-act, main summary, nav.ways a, .choice, main input:not([type=hidden])"

@@ -55,6 +55,14 @@ def test_text_is_readable_in_glare_and_at_night(name: str, theme: dict[str, str]
     assert min(contrast(theme["edge"], theme[ground]) for ground in ("paper", "panel")) >= EDGE
 
 
+def test_no_colour_is_used_that_is_not_measured() -> None:
+    text = "\n".join(path.read_text(encoding="utf8") for path in STYLES)
+    inks = set(re.findall(r"(?<![\w-])color: ([^;]+);", text))
+    grounds = set(re.findall(r"(?<![\w-])background(?:-color)?: ([^;]+);", text))
+    assert inks <= {f"var(--{name})" for name in ("ink", "quiet", "ember", "paper", "on-ember")} | {"inherit"}
+    assert grounds <= {f"var(--{name})" for name in ("paper", "panel", "ink", "ember")} | {"none"}
+
+
 def test_both_ways_to_the_dark_theme_are_one_theme() -> None:
     _, device, chosen = themes().values()
     assert device == chosen
