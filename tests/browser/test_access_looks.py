@@ -10,7 +10,7 @@ from playwright.sync_api import Page
 
 from logbook.models import Person
 from logbook.tokens import token_issue, token_revoke, token_used
-from tests.browser.test_looks import DESK, LEAST_TARGET, NARROWEST, PHONE, TARGETS
+from tests.browser.test_every_screen import DESK, LEAST_TARGET, NARROWEST, PHONE, TARGETS
 from tests.logbook.screen_kit import PASSWORD
 
 SignIn = Callable[[Person], Page]
