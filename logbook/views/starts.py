@@ -15,6 +15,7 @@ from logbook.starts import YearOfStarts, year_of_starts
 from logbook.views.prints import paper_asked, pdf, stamp_of
 from logbook.views.runs import drawn
 
+YEARS = (1900, 9000)  # the calendar of dates ends not far outside
 NARROW, WIDE, PRINTED = (360.0, 380.0), (900.0, 420.0), (480.0, 300.0)
 
 
@@ -24,9 +25,12 @@ def last_day(request: ScreenRequest) -> date:
     if not asked:
         return timezone.localdate()
     try:
-        return date.fromisoformat(asked)
+        day = date.fromisoformat(asked)
     except ValueError as error:
         raise Http404(f"“{asked}” is not a day.") from error
+    if not YEARS[0] <= day.year <= YEARS[1]:
+        raise Http404(f"No engine started in {day.year}.")
+    return day
 
 
 @screen("read")

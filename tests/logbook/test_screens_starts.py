@@ -70,7 +70,7 @@ def test_the_year_prints(paper: str, width: int, client: Client, starts: Engine,
 
 
 @pytest.mark.parametrize("name", ["engine_starts", "starts_print"])
-@pytest.mark.parametrize("query", ["to=today", "to=2026-02-30"])
+@pytest.mark.parametrize("query", ["to=today", "to=2026-02-30", "to=0001-01-01", "to=9999-12-31"])
 def test_a_day_that_is_none_is_not_there(
     name: str, query: str, client: Client, engine: Engine, auditor: Person
 ) -> None:
