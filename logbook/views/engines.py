@@ -26,7 +26,8 @@ def engine_list(request: ScreenRequest) -> HttpResponse:
     """Show a card for each engine: serial, where it is, its condition, what it has used."""
     rows = engines_of(request.user)
     filtered = EngineFilter(request.GET, queryset=rows, request=request)
-    page = page_of(request, filtered.qs)
+    kept = rows.count()
+    page = page_of(request, filtered.qs, count=None if filtered.form.has_changed() else kept)
     engines = list(page.object_list)
     conditions, times = conditions_of(engines), engines_times(engines)
     cards = [(engine, conditions[engine.pk], times[engine.pk]) for engine in engines]
@@ -35,7 +36,7 @@ def engine_list(request: ScreenRequest) -> HttpResponse:
         "cards": cards,
         "filter": filtered,
         "fields": list_fields(filtered, ("engine_type", "serial"), engine_type="Every type"),
-        "kept": rows.count(),
+        "kept": kept,
         **views_shown(request, "engine_list"),
     }
     return render(request, "engines/engine_list.html", context)

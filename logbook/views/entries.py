@@ -20,8 +20,9 @@ def entry_list(request: ScreenRequest) -> HttpResponse:
     """Show the entries, newest first, narrowed by what the address asks for."""
     entries = queries.entry_list(request.user)
     filtered = EntryFilter(request.GET, queryset=entries.order_by("-number"), request=request)
-    page = page_of(request, filtered.qs)
-    context = {"page": page, "filter": filtered, "fields": boxes_of(filtered), "kept": entries.count()}
+    kept = entries.count()
+    page = page_of(request, filtered.qs, count=None if filtered.form.has_changed() else kept)
+    context = {"page": page, "filter": filtered, "fields": boxes_of(filtered), "kept": kept}
     asked = filtered.form.cleaned_data if filtered.form.is_valid() else {}
     context |= views_shown(request, "entry_list")
     context["only_engine"] = asked.get("engine")
