@@ -56,7 +56,7 @@ def inspection_context(request: ScreenRequest, inspection: Inspection, wrong: Sh
     }
 
 
-def endings(inspection: Inspection) -> QuerySet[Any, dict[str, Any]]:
+def endings(inspection: Inspection) -> QuerySet[Any, Any]:
     """Return how an inspection ended each time, as its entries have it."""
     # Looked for among the engine's, as an index of entries by inspection is nearly all of entries that have none.
     entries = inspection.entries.filter(engine=inspection.engine_id)

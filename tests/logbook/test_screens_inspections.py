@@ -35,7 +35,7 @@ def test_the_list_says_what_happened_and_who_has_it(client: Client, inspection: 
     assert "1: Hot section inspection TB-0001 ITT, running: 770 °C, 20 s above the limit" in page
     assert "ITT, running, area B. invented manual 72-00, revision 3." in page
     assert "0 days Before the next flight. Nobody yet Open" in page
-    assert "Open 0 to 2 days: 1 · Open 3 to 7 days: 0 · Open 8 to 30 days: 0 · Open over 30 days: 0" in page
+    assert "Open 0 to 2 days: 1 Open 3 to 7 days: 0 Open 8 to 30 days: 0 Open over 30 days: 0" in page
     assert "1 of 1 shown." in page
 
 
