@@ -56,8 +56,9 @@ def rehearse(request: ScreenRequest, inspection: Inspection, form: SignForm) -> 
 
 
 def mark_of(entry: Entry) -> str:
-    """Return the SHA-256 by which the text that was read is known again when it is signed."""
-    text = json.dumps(entry.body, sort_keys=True, default=str)
+    """Return the SHA-256 by which the text that was read is known again when it is signed, at whatever moment that is."""
+    signed = {name: value for name, value in entry.body["signed"].items() if name != "at"}
+    text = json.dumps(entry.body | {"signed": signed}, sort_keys=True, default=str)
     return hashlib.sha256(text.encode()).hexdigest()
 
 

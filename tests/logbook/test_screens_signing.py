@@ -103,6 +103,14 @@ def test_what_is_another_text_than_was_read_is_read_again(
     assert sign(client, ready, sheet).status_code == 302
 
 
+def test_what_was_read_may_be_signed_later(client: Client, ready: Inspection, sheet: dict[str, Any]) -> None:
+    with time_machine.travel(timezone.now(), tick=False) as clock:
+        read = mark_in(send(client, ready, sheet))
+        clock.shift(90)
+        response = send(client, ready, sheet, stage="sign", password=PASSWORD, read=read)
+    assert (response.status_code, Release.objects.count()) == (302, 1)
+
+
 def test_a_wrong_password_signs_nothing_and_keeps_the_text(
     client: Client, ready: Inspection, sheet: dict[str, Any]
 ) -> None:

@@ -79,7 +79,7 @@ def test_whoever_worked_gives_no_second_look(door: Door, inspector: Person, addr
         ("findings/", {}, 400, "text"),
         ("actions/", ACTION | {"data_reference": ""}, 400, "data_reference"),
         ("actions/", ACTION | {"finding": 99999}, 400, "finding"),
-        ("actions/", ACTION | {"completed_on": "2099-01-01"}, 422, None),
+        ("actions/", ACTION | {"completed_on": "2099-01-01"}, 422, "completed_on"),
         ("cause/", {"cause": "guessed"}, 400, "cause"),
         ("cause/", {"cause": "found"}, 422, None),
         ("begin/", {}, 200, None),
