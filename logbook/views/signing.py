@@ -56,7 +56,7 @@ def rehearse(request: ScreenRequest, inspection: Inspection, form: SignForm) -> 
 
 
 def mark_of(entry: Entry) -> str:
-    """Return the SHA-256 by which the text that was read is known again when it is signed, at whatever moment that is."""
+    """Return the SHA-256 by which the text that was read is known again, whenever it is signed."""
     signed = {name: value for name, value in entry.body["signed"].items() if name != "at"}
     text = json.dumps(entry.body | {"signed": signed}, sort_keys=True, default=str)
     return hashlib.sha256(text.encode()).hexdigest()
