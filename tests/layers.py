@@ -70,6 +70,8 @@ PURE_MODULES = (
     "inspections/repeats.py",
     "inspections/states.py",
     "inspections/verdict.py",
+    "logbook/ledger/notes.py",
+    "logbook/ledger/tree.py",
     "logbook/tables.py",
 )
 

@@ -1,0 +1,1 @@
+"""Entries and the tree of hashes over them: canonical documents, proofs, signed checkpoints."""
