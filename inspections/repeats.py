@@ -54,12 +54,33 @@ def counts(event: Event, chart: LimitChart, rule: Repeat) -> bool:
     corrected cause has been found; ``unless_cause`` "found" excepts both. An area that the chart no longer
     has counts.
     """
+    return not why_not_counted(event, chart, rule)
+
+
+def why_not_counted(event: Event, chart: LimitChart, rule: Repeat) -> str:
+    """Return why an event does not count for a rule, or "" where it does.
+
+    Parameters
+    ----------
+    event : Event
+        The event.
+    chart : LimitChart
+        The chart of both.
+    rule : Repeat
+        A rule with ``area``.
+
+    Returns
+    -------
+    str
+        Without a capital or a full stop, for example "its cause is found".
+    """
+    if event.area is None:
+        return "it entered no area"
     milder = [area.name for area in chart.areas]
-    milder = milder[: milder.index(str(rule.area))]
-    if event.area is None or event.area in milder:
-        return False
+    if event.area in milder[: milder.index(str(rule.area))]:
+        return f"area {event.area} is milder than area {rule.area}"
     excepted = {"found": ("found", "corrected"), "corrected": ("corrected",)}.get(rule.unless_cause or "", ())
-    return event.cause not in excepted
+    return f"its cause is {event.cause}" if event.cause in excepted else ""
 
 
 def count_events(chart: LimitChart, index: int, events: list[Event]) -> RepeatCount:

@@ -70,6 +70,7 @@ SCREENS: Final[dict[str, Door]] = {
     "usage_source": _look("read"),
     "excursion_source": _look("read"),
     "excursion_samples": _look("read"),
+    "repeat_source": _look("read"),
     "inspection_list": _look("read"),
     "inspection_detail": _look("read"),
     "inspection_begin": _send("inspection.work"),

@@ -20,7 +20,8 @@ from engines.traces import Recording
 from engines.units import convert, symbol_of
 from inspections.explaining import Case, Samples, case_of, peak_row, samples_of
 from inspections.explaining_words import Explanation, explanation_of
-from inspections.models import Judgement
+from inspections.models import Inspection, Judgement
+from inspections.queries import judgement_of
 from inspections.verdict import Excursion, excursion_read
 from logbook.pictures import JudgedRun
 from logbook.verdict_words import facts_by_chart
@@ -62,6 +63,16 @@ def fact_sheets(run: JudgedRun, chart: LimitChart, judgement: Judgement) -> list
         )
         for place, facts in zip(places, facts_by_chart(run, chart), strict=True)
     ]
+
+
+def count_address(inspection: Inspection) -> str:
+    """Return where the count stands that called for an inspection; "" where an area called for it."""
+    kind, _, number = inspection.rule.partition(" ")
+    judgement = judgement_of(inspection.run) if kind == "repeat" else None
+    for place, count in enumerate(judgement.verdict["repeats"] if judgement else (), 1):
+        if (count["chart"], count["index"] + 1) == (inspection.chart, int(number)):
+            return reverse("repeat_source", args=[inspection.run_id, judgement.pk if judgement else 0, place])
+    return ""
 
 
 @dataclass(frozen=True)

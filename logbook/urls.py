@@ -45,6 +45,7 @@ urlpatterns = [
     path("runs/<uuid:pk>/judgements/<int:judgement>/usage/", sources.usage_source, name="usage_source"),
     path(f"{EXCURSION}/", sources.excursion_source, name="excursion_source"),
     path(f"{EXCURSION}/samples.csv", sources.excursion_samples, name="excursion_samples"),
+    path("runs/<uuid:pk>/judgements/<int:judgement>/repeats/<int:place>/", sources.repeat_source, name="repeat_source"),
     path("inspections/<int:pk>/", inspections.inspection_detail, name="inspection_detail"),
     path("inspections/<int:pk>/begin/", work.inspection_begin, name="inspection_begin"),
     path("inspections/<int:pk>/steps/<int:step>/", work.step_answer, name="step_answer"),

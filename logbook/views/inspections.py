@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import F, Prefetch, QuerySet, prefetch_related_objects
+from django.db.models import Prefetch, prefetch_related_objects
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
@@ -12,6 +12,7 @@ from inspections import queries, states
 from inspections.models import CorrectiveAction, Finding, Inspection, InspectionNote, Step
 from logbook.forms.fields import Sheet
 from logbook.forms.work import ActionForm, CauseForm, FindingForm, NoteForm, StepForm
+from logbook.sources import count_address
 
 STEPS_BEFORE = 3
 SHOWN = (
@@ -47,6 +48,7 @@ def inspection_context(request: ScreenRequest, inspection: Inspection, wrong: Sh
         "inspection": inspection,
         "steps": [(step, shown.get(f"step{step.position}") or step_form(step)) for step in inspection.steps.all()],
         "wrong": wrong,
+        "count_address": count_address(inspection),
         "stopped": stopped_at(list(inspection.steps.all())),
         "handovers": inspection.handovers.select_related("told_to", "by", "taking__by"),
         "ends": endings(inspection),
@@ -56,11 +58,13 @@ def inspection_context(request: ScreenRequest, inspection: Inspection, wrong: Sh
     }
 
 
-def endings(inspection: Inspection) -> QuerySet[Any, Any]:
+def endings(inspection: Inspection) -> list[dict[str, Any]]:
     """Return how an inspection ended each time, as its entries have it."""
     # Looked for among the engine's, as an index of entries by inspection is nearly all of entries that have none.
     entries = inspection.entries.filter(engine=inspection.engine_id)
-    return entries.values("number", "signed_at", release=F("body__release"))
+    return [
+        {"number": entry.number, "signed_at": entry.signed_at, "release": entry.body["release"]} for entry in entries
+    ]
 
 
 def work_sheets(inspection: Inspection) -> list[Sheet]:

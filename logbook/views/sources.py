@@ -12,6 +12,7 @@ from engines.models import Engine, Run
 from engines.queries import engine_for, opening_of, run_for, run_list, used_in
 from engines.times import Times, total
 from engines.web import PAGE_ROWS, ScreenRequest, found, page_of, screen
+from inspections.counted import count_source
 from inspections.models import Judgement
 from inspections.queries import judgement_for
 from logbook.queries import entry_list
@@ -55,6 +56,27 @@ def excursion_source(request: ScreenRequest, pk: object, judgement: int, place: 
         "entries": entry_list(request.user).filter(run=source.judgement.run),
     }
     return render(request, "logbook/excursion_source.html", context)
+
+
+@screen("read")
+def repeat_source(request: ScreenRequest, pk: object, judgement: int, place: int) -> HttpResponse:
+    """Show what a repeat count rests on: what was counted, what was not and why, and the rule."""
+    row = judgement_of_run(request, pk, judgement)
+    source = count_source(row, place)
+    if source is None:
+        raise Http404("This judgement has no such count.")
+    context = {
+        "source": source,
+        "stated": source.stated,
+        "unit": "" if source.rule.area is not None else " s",
+        "run": row.run,
+        "judgement": row,
+        "revision": row.revision,
+        "chart": source.chart,
+        "counted": Paginator(source.counted, PAGE_ROWS).get_page(request.GET.get("page")),
+        "left": Paginator(source.left_out, PAGE_ROWS).get_page(request.GET.get("page")),
+    }
+    return render(request, "logbook/repeat_source.html", context)
 
 
 @screen("read")

@@ -3,7 +3,7 @@
 import pytest
 
 from engines.charts import Action, Area, LimitChart, Repeat, Vertex
-from inspections.repeats import Event, count_events, count_seconds, counts, repeat_words
+from inspections.repeats import Event, count_events, count_seconds, counts, repeat_words, why_not_counted
 
 LOOK = Action("Look", True)
 
@@ -32,6 +32,20 @@ def test_which_events_count(area: str | None, cause: str, unless: str | None, co
 def test_a_milder_event_does_not_count_for_a_worse_area() -> None:
     rule = Repeat(LOOK, "new", area="B", count=1)
     assert not counts(Event("A"), chart(rule), rule)
+
+
+@pytest.mark.parametrize(
+    ("event", "said"),
+    [
+        (Event(None), "it entered no area"),
+        (Event("A"), "area A is milder than area B"),
+        (Event("B", "found"), "its cause is found"),
+        (Event("B", "not_found"), ""),
+    ],
+)
+def test_what_does_not_count_says_why(event: Event, said: str) -> None:
+    rule = Repeat(LOOK, "new", area="B", count=1, unless_cause="found")
+    assert why_not_counted(event, chart(rule), rule) == said
 
 
 @pytest.mark.parametrize(("events", "reached"), [(2, False), (3, True), (4, True)])

@@ -61,7 +61,7 @@ def test_every_limit_in_force_is_listed(client: Client, engine: Engine, mechanic
     assert "ITT, running 700 °C, not above Beyond the limit, area B" in page
     assert "Oil pressure, running 40 psi, not below Not judged: the trace has no column for Oil pressure" in page
     assert "Oil pressure, running was not judged" in page
-    assert "3 events in area A or beyond since overhaul, causes corrected not counted. 1 of 3." in page
+    assert "3 events in area A or beyond since overhaul, causes corrected not counted. 1 of 3 ." in page
 
 
 def test_a_near_miss_is_part_of_the_record(client: Client, engine: Engine, mechanic: Person) -> None:
