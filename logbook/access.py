@@ -65,6 +65,8 @@ SCREENS: Final[dict[str, Door]] = {
     "handover_take": _send("inspection.work"),
     "log_print": _look("print"),
     "run_detail": _look("read"),
+    "run_sign": _sheet("run.record"),
+    "unsigned_list": _look("read"),
     "trace_add": _sheet("run.record"),
     "trace_file": _look("read"),
     "usage_source": _look("read"),

@@ -1,49 +1,52 @@
-"""What screens and REST do: record, judge, sign; each writes its entry in the same transaction."""
+"""What screens and REST do: record and judge, then sign; signing writes the entry in the same transaction."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from typing import IO, Any
 
 from django.db import transaction
+from django.utils import timezone
 
 from engines import actions as engine_actions
 from engines.errors import DomainError
 from engines.evidence import RunFacts, TraceFile
-from engines.models import Engine, KeyedChart, Operator, Run, RunTrace, TypeRevision
+from engines.models import Engine, KeyedChart, Run, RunTrace, TypeRevision
 from inspections.actions import inspection_close, run_judge
 from inspections.closing import Closing
 from inspections.models import Inspection
+from inspections.queries import judgement_of
+from logbook.access import DIRECTOR
 from logbook.concerns import concern_of_keying, concerns_raise
 from logbook.entry_bodies import inspection_body, run_body
-from logbook.models import Certificate, Entry, Person
+from logbook.ledger.store import entry_seal
+from logbook.models import Certificate, Entry, Person, Unsigned
 from logbook.queries import certificates_valid
+from logbook.signing import Signing, signed_body, text_hash
+
+CHANGED = "It has changed since you read it, and nothing was signed. Read it again as it is now."
 
 
-def _entry_add(
-    *, kind: str, engine: Engine, completed_on: date, body: dict[str, Any], by: Person, **about: Any
-) -> Entry:
-    """Add the next entry of the engine's operator; the operator's row is locked, so that numbers have no gaps."""
-    operator = Operator.objects.select_for_update().get(pk=engine.operator_id)
-    newest = operator.entries.order_by("number").last()
-    return Entry.objects.create(
-        operator=operator,
-        number=newest.number + 1 if newest else 1,
-        kind=kind,
+def _entry_add(*, engine: Engine, body: dict[str, Any], by: Person, signing: Signing, **row: Any) -> Entry:
+    """Sign the next entry of the engine's operator."""
+    at = timezone.now().replace(microsecond=0)
+    return entry_seal(
+        operator_id=engine.operator_id,
+        body=signed_body(body, by, signing, at),
         engine=engine,
-        completed_on=completed_on,
-        body=body,
         signed_by=by,
-        **about,
+        signed_at=at,
+        **row,
     )
 
 
 @transaction.atomic
 def run_enter(*, engine: Engine, facts: RunFacts, by: Person, digest: str = "", trace: TraceFile | None = None) -> Run:
-    """Record a run with its trace, if there is one already, judge it, open what it calls for, and write its entry."""
+    """Record a run with its trace, if there is one already, judge it, and open what it calls for."""
     run = engine_actions.run_record(engine=engine, facts=facts, by=by, digest=digest)
     if trace is not None:
         engine_actions.trace_add(run=run, by=by, **vars(trace))
-    _run_entry(run, by)
+    _run_judged(run, by)
     return run
 
 
@@ -56,27 +59,64 @@ def trace_enter(
     columns: Mapping[str, str] | None = None,
     units: Mapping[str, str] | None = None,
 ) -> RunTrace:
-    """Keep a recorded trace beside a run's other evidence, judge the run again, and write its entry.
+    """Keep a recorded trace beside a run's other evidence, and judge the run again.
 
     The same file again changes nothing.
     """
     with transaction.atomic():
         trace = engine_actions.trace_add(run=run, file=file, name=name, by=by, columns=columns, units=units)
         if not run.judgements.filter(trace=trace).exists():
-            _run_entry(run, by)
+            _run_judged(run, by)
     return trace
 
 
-def _run_entry(run: Run, by: Person) -> Entry:
+def _run_judged(run: Run, by: Person) -> None:
+    """Judge a run as its evidence is now; it is to be read and signed, once more if it was before."""
     judgement = run_judge(run=run)
     concerns_raise(run, judgement, by)
+    about = {"operator_id": run.operator_id, "engine_id": run.engine_id, "recorded_by": by}
+    Unsigned.objects.update_or_create(run=run, defaults=about)
+
+
+def run_text(run: Run, by: Person, signing: Signing) -> dict[str, Any]:
+    """Return the text that signing a run would sign.
+
+    Raises DomainError "not_judged" where it has no judgement, "signed_before" where nothing of it is unsigned,
+    "not_yours" where somebody else recorded it who can still sign, and the signer is not the director.
+    """
+    waiting = Unsigned.objects.filter(run=run).select_related("recorded_by").first()
+    if waiting is None:
+        raise DomainError("This run is signed as it stands.", code="signed_before")
+    if by.pk != waiting.recorded_by_id and by.role != DIRECTOR:
+        raise DomainError(
+            f"{waiting.recorded_by} recorded this run and signs it; where they can't, the director does.",
+            code="not_yours",
+        )
+    judgement = judgement_of(run)
+    if judgement is None:
+        raise DomainError("This run has not been judged yet.", code="not_judged")
+    return signed_body(run_body(run, judgement), by, signing, timezone.now())
+
+
+@transaction.atomic
+def run_sign(*, run: Run, by: Person, signing: Signing, read: str = "") -> Entry:
+    """Sign a run as it stands; ``read`` is the hash of the text that was read, where a person read one.
+
+    Raises what run_text raises, "certificate_not_valid", and "text_changed" where the text is another than was read.
+    """
+    Run.objects.select_for_update().get(pk=run.pk)
+    certificate_check(by, signing.certificate, run.started_at.date())
+    body = run_text(run, by, signing)
+    text_check(body, read)
+    Unsigned.objects.filter(run=run).delete()
     return _entry_add(
         kind=Entry.Kind.RUN,
         engine=run.engine,
         run=run,
         completed_on=run.started_at.date(),
-        body=run_body(run, judgement, by),
+        body=body,
         by=by,
+        signing=signing,
     )
 
 
@@ -108,23 +148,21 @@ def inspection_sign(
     *,
     inspection: Inspection,
     by: Person,
-    certificate: Certificate | None,
+    signing: Signing,
     outcome: str,
     extent: str,
     completed_on: date,
     given_to: str = "",
+    read: str = "",
 ) -> Entry:
-    """End an inspection as approved or not approved for return to service, and write its entry.
+    """End an inspection as approved or not approved for return to service, and sign its entry.
 
-    Raises DomainError "certificate_not_valid" where the certificate is not the person's, or was not valid
-    on the day of completion.
+    ``read`` is the hash of the text that was read, where a person read one. Raises DomainError
+    "certificate_not_valid" where the certificate is not the person's, or was not valid on the day of completion,
+    "text_changed" where the text is another than was read.
     """
-    if certificate is not None and not certificates_valid(by, completed_on).filter(pk=certificate.pk).exists():
-        raise DomainError(
-            f"{certificate} is not yours, or was not valid on {completed_on}.",
-            code="certificate_not_valid",
-            fields={"certificate": f"was not valid on {completed_on}"},
-        )
+    certificate = signing.certificate
+    certificate_check(by, certificate, completed_on)
     closing = Closing(
         outcome=outcome,
         extent=extent,
@@ -136,12 +174,32 @@ def inspection_sign(
     )
     release = inspection_close(inspection=inspection, by=by, closing=closing)
     inspection.refresh_from_db()
-    return _entry_add(
+    meant = replace(signing, meaning=release.statement)
+    entry = _entry_add(
         kind=Entry.Kind.INSPECTION,
         engine=inspection.engine,
         run=inspection.run,
         inspection=inspection,
         completed_on=completed_on,
-        body=inspection_body(inspection, release, by),
+        body=inspection_body(inspection, release),
         by=by,
+        signing=meant,
     )
+    text_check(entry.body, read)
+    return entry
+
+
+def certificate_check(by: Person, certificate: Certificate | None, on: date) -> None:
+    """Raise DomainError "certificate_not_valid" for a certificate of somebody else, or not valid on that day."""
+    if certificate is not None and not certificates_valid(by, on).filter(pk=certificate.pk).exists():
+        raise DomainError(
+            f"{certificate} is not yours, or was not valid on {on}.",
+            code="certificate_not_valid",
+            fields={"certificate": f"was not valid on {on}"},
+        )
+
+
+def text_check(body: dict[str, Any], read: str) -> None:
+    """Raise DomainError "text_changed" where a text was read that is another than the one being signed."""
+    if read and text_hash(body) != read:
+        raise DomainError(CHANGED, code="text_changed", fields={"read": CHANGED})

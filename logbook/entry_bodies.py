@@ -12,8 +12,6 @@ from inspections.drawing.facts import facts_of, sentence_of
 from inspections.models import Inspection, Judgement, Release
 from inspections.states import LABELS
 from inspections.verdict import excursion_read
-from logbook.models import Person
-from logbook.queries import certificates_valid
 
 READING = ("chart", "unit", "peak", "seconds", "timed_seconds", "remarks")
 NO_READING = "Nothing was recorded beyond a limit, and no trace was given."
@@ -92,7 +90,7 @@ def _judged(judgement: Judgement) -> dict[str, Any]:
     }
 
 
-def _common(kind: str, title: str, run: Run, by: Person) -> dict[str, Any]:
+def _common(kind: str, title: str, run: Run) -> dict[str, Any]:
     engine = run.engine
     return {
         "kind": kind,
@@ -106,46 +104,31 @@ def _common(kind: str, title: str, run: Run, by: Person) -> dict[str, Any]:
     }
 
 
-def _signed(by: Person, *, kind: str | None, number: str | None) -> dict[str, Any]:
-    return {
-        "name": str(by),
-        "role": by.get_role_display(),
-        "certificate_kind": kind,
-        "certificate_number": number,
-        "at": _moment(timezone.localtime()),
-    }
-
-
-def run_body(run: Run, judgement: Judgement, by: Person) -> dict[str, Any]:
-    """Return the body of the entry about a run as it is judged now."""
-    certificate = certificates_valid(by, timezone.localdate()).first()
+def run_body(run: Run, judgement: Judgement) -> dict[str, Any]:
+    """Return the body of the entry about a run as it is judged now, without its signature."""
     opened = run.inspections.order_by("number")
     return (
-        _common("run", f"{run.get_kind_display()} recorded", run, by)
+        _common("run", f"{run.get_kind_display()} recorded", run)
         | _judged(judgement)
         | {
             "times": vars(engine_times(run.engine, run.started_at)),
+            "recorded": {"by": str(run.recorded_by), "at": _moment(timezone.localtime(run.recorded_at))},
             "reasons": list(run.reasons.values("field", "value", "question", "reason")),
             "opened": [
                 {"number": i.number, "summary": i.summary, "rule": i.rule, "before_next_flight": i.before_next_flight}
                 for i in opened
             ],
-            "signed": _signed(
-                by,
-                kind=certificate.kind if certificate else None,
-                number=certificate.number if certificate else None,
-            ),
         }
     )
 
 
-def inspection_body(inspection: Inspection, release: Release, by: Person) -> dict[str, Any]:
-    """Return the body of the entry by which an inspection ended."""
+def inspection_body(inspection: Inspection, release: Release) -> dict[str, Any]:
+    """Return the body of the entry by which an inspection ended, without its signature."""
     judgement = inspection.run.judgements.get(is_current=True)
     names = ("number", "summary", "rule", "reference", "source", "cause_text", "required_inspection_item", "chart")
     about = {name: getattr(inspection, name) for name in names}
     return (
-        _common("inspection", inspection.summary, inspection.run, by)
+        _common("inspection", inspection.summary, inspection.run)
         | _judged(judgement)
         | {
             "times": vars(engine_times(inspection.engine)),
@@ -174,7 +157,6 @@ def inspection_body(inspection: Inspection, release: Release, by: Person) -> dic
                 for action in inspection.actions.select_related("performed_by")
             ],
             "release": _release(release),
-            "signed": _signed(by, kind=release.certificate_kind, number=release.certificate_number),
         }
     )
 

@@ -1,13 +1,10 @@
-"""People, their certificates and tokens, and the entries of the logbook."""
-
-import uuid
+"""People, their certificates and tokens; entries stand in ``logbook.ledger.rows``."""
 
 from django.contrib.auth.models import AbstractUser
 from django.db import models
 from django.utils import timezone
 
-from engines.models import Engine, Operator, Run
-from inspections.models import Inspection
+from engines.models import Operator
 from logbook.access import ALL, READ, RECORD, SCOPES, may
 
 
@@ -99,51 +96,22 @@ class CacheRow(models.Model):
         return self.cache_key
 
 
-class Entry(models.Model):
-    """One entry of the logbook; ``body`` holds all that prints, as it stood when the entry was made."""
-
-    class Kind(models.TextChoices):
-        """What the entry records."""
-
-        RUN = "run", "Run"
-        INSPECTION = "inspection", "Inspection"
-
-    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
-    operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="entries")
-    number = models.PositiveIntegerField()
-    kind = models.CharField(max_length=20, choices=Kind)
-    engine = models.ForeignKey(Engine, on_delete=models.PROTECT, related_name="entries")
-    run = models.ForeignKey(Run, null=True, blank=True, on_delete=models.PROTECT, related_name="entries")
-    inspection = models.ForeignKey(Inspection, null=True, blank=True, on_delete=models.PROTECT, related_name="entries")
-    completed_on = models.DateField(help_text="The day of the run, or on which the work was completed.")
-    body = models.JSONField()
-    signed_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="entries")
-    signed_at = models.DateTimeField(auto_now_add=True)
-
-    class Meta:
-        ordering = ["number"]
-        verbose_name_plural = "entries"
-        constraints = [models.UniqueConstraint(fields=["operator", "number"], name="entry_number_once")]
-        indexes = [
-            models.Index(fields=["engine", "completed_on"], name="entry_by_engine"),
-            models.Index(fields=["operator", "signed_by"], name="entry_by_signer"),
-        ]
-
-    def __str__(self) -> str:
-        return f"Entry {self.number}"
-
-
 # Known to Django as models of this app; they refer to people, so they come after them.
 from logbook.desk import Authorization, Concern, SavedView, Settlement  # noqa: E402
+from logbook.ledger.rows import Checkpoint, Entry, LedgerKey, LedgerNode, Unsigned  # noqa: E402
 
 __all__ = [
     "ApiToken",
     "Authorization",
     "CacheRow",
     "Certificate",
+    "Checkpoint",
     "Concern",
     "Entry",
+    "LedgerKey",
+    "LedgerNode",
     "Person",
     "SavedView",
     "Settlement",
+    "Unsigned",
 ]

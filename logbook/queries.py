@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from logbook.models import Authorization, Certificate, Concern, Entry, Person, SavedView
+from logbook.models import Authorization, Certificate, Concern, Entry, Person, SavedView, Unsigned
 
 if TYPE_CHECKING:
     from datetime import date
@@ -38,6 +38,12 @@ def entries_of(user: Person, engine: Engine, from_date: date | None, to_date: da
     if from_date is not None:
         found = found.filter(completed_on__gte=from_date)
     return found if to_date is None else found.filter(completed_on__lte=to_date)
+
+
+def unsigned_list(user: Person) -> QuerySet[Unsigned]:
+    """Return the operator's runs that are not signed as they stand, oldest first."""
+    found = Unsigned.objects.filter(operator_id=user.operator_id or 0)
+    return found.select_related("run__engine", "engine", "recorded_by")
 
 
 def certificates_valid(person: Person, on: date) -> QuerySet[Certificate]:

@@ -11,6 +11,7 @@ BASE_DIR = Path(__file__).resolve().parent.parent
 
 # The environment, all of it.
 DATA_DIR = Path(os.environ.get("EMBERMARK_DATA", BASE_DIR / ".data"))
+KEYS_DIR = Path(os.environ.get("EMBERMARK_KEYS", DATA_DIR / "keys"))
 DATABASE_URL = os.environ.get("EMBERMARK_DATABASE", f"sqlite:///{DATA_DIR / 'embermark.sqlite3'}")
 SECRET = os.environ.get("EMBERMARK_SECRET_KEY", "")
 HOSTS = os.environ.get("EMBERMARK_HOSTS", "localhost,127.0.0.1,[::1]")

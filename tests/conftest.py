@@ -1,11 +1,14 @@
 """What every test stands on: the browser, and which tests need the database."""
 
 import os
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import hypothesis
 import pytest
+from django.db import connection
+from django.test import TransactionTestCase
 
 from tests.harness.chromium import chromium_find
 from tests.harness.shared import SharedMissing, shared_file
@@ -58,6 +61,22 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     kept = [item for item in items if touches_database(item) and not drives_browser(item)]
     config.hook.pytest_deselected(items=[item for item in items if item not in set(kept)])
     items[:] = kept
+
+
+@pytest.fixture(autouse=True, scope="session")
+def guards_lifted_to_flush() -> Iterator[None]:
+    """Let a test that commits have its rows removed, which the database refuses while its guards stand."""
+    from logbook.ledger.guards import guards_lift
+
+    flush = TransactionTestCase._fixture_teardown  # type: ignore[attr-defined]
+
+    def lifted(case: TransactionTestCase) -> None:
+        guards_lift(connection)
+        flush(case)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(TransactionTestCase, "_fixture_teardown", lifted)
+        yield
 
 
 @pytest.fixture(scope="session")

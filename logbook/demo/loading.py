@@ -13,11 +13,13 @@ from engines.models import Component, Engine, Operator, Run
 from inspections import actions as inspection_actions
 from inspections.models import Inspection
 from logbook.access import DIRECTOR
-from logbook.actions import inspection_sign, run_enter
+from logbook.actions import inspection_sign, run_enter, run_sign
 from logbook.concerns import concern_settle
 from logbook.demo.plan import DemoPlan, EnginePlan, PersonPlan, RunPlan, WorkPlan
 from logbook.models import Certificate, Concern, Person, Settlement
 from logbook.people import authorization_add
+from logbook.queries import certificates_valid
+from logbook.signing import CONFIRMS, DEMO, Signing
 
 PASSWORD = "invented for the demo"  # of every demo account, and printed where the demo is served
 LATE_NOTE = "Loaded with the demo, which records past runs in one go."
@@ -132,6 +134,9 @@ def _run(engine: Engine, plan: RunPlan, people: dict[str, Person], today: date) 
     by = people[plan.by]
     with transaction.atomic():
         run = run_enter(engine=engine, facts=plan.facts(today), by=by, trace=_trace(plan, today))
+        if not plan.is_unsigned:
+            certificate = certificates_valid(by, run.started_at.date()).first()
+            run_sign(run=run, by=by, signing=Signing(DEMO, CONFIRMS, certificate))
         for work in plan.work:
             _work(run, work, people, today)
         _late_settle(run, people)
@@ -172,7 +177,7 @@ def _work(run: Run, plan: WorkPlan, people: dict[str, Person], today: date) -> N
         inspection_sign(
             inspection=inspection,
             by=by,
-            certificate=by.certificates.get(),
+            signing=Signing(DEMO, "", by.certificates.get()),
             outcome=plan.outcome,
             extent=plan.extent,
             completed_on=plan.completed_on(today),

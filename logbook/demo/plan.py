@@ -128,6 +128,7 @@ class RunPlan:
     typed: Mapping[str, Any]
     readings: tuple[ReadingFacts, ...]
     work: tuple[WorkPlan, ...]
+    is_unsigned: bool = False
 
     @property
     def id(self) -> UUID:
@@ -279,4 +280,5 @@ def _run(facts: Mapping[str, Any], engine: EnginePlan) -> RunPlan:
         typed=times | counts,
         readings=tuple(ReadingFacts(**reading) for reading in facts.get("readings", ())),
         work=tuple(work),
+        is_unsigned=facts.get("is_unsigned", False),
     )

@@ -1,5 +1,6 @@
-"""The sheet on which an inspection is signed."""
+"""The sheets on which an entry is signed."""
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
@@ -9,49 +10,39 @@ from inspections import states
 from logbook.accounts import signing_fault
 from logbook.forms.fields import TEXT, DayField, Sheet
 from logbook.models import Certificate, Person
+from logbook.signing import PASSWORD, Signing
 
 OUTCOMES = [(state, states.LABELS[state]) for state in (states.APPROVED, states.NOT_APPROVED)]
+SECRETS = ("read", "device_at", "password")
 
 
-class SignForm(Sheet):
-    """How the inspection ends, by whose certificate, and the signer's password at that moment."""
+class SigningSheet(Sheet):
+    """By whose certificate an entry is signed, and the signer's secret at that moment.
 
-    outcome = forms.ChoiceField(label="It ends", choices=OUTCOMES, widget=forms.RadioSelect)
-    extent = forms.CharField(
-        label="What was inspected and done",
-        widget=forms.Textarea({**TEXT, "rows": 4}),
-        help_text="A brief account, as it is to stand in the entry.",
-    )
-    completed_on = DayField(label="Work completed on")
+    ``asks_secret`` is False for the first of the two steps, in which the text is read.
+    """
+
     certificate = forms.ModelChoiceField(
         label="Your certificate", queryset=Certificate.objects.none(), empty_label="Choose a certificate"
     )
-    given_to = forms.CharField(
-        label="List of discrepancies given to",
-        required=False,
-        max_length=160,
-        widget=forms.TextInput(TEXT),
-        help_text="Only if it is not approved: who was given the list.",
-    )
     read = forms.CharField(required=False, widget=forms.HiddenInput)
+    device_at = forms.CharField(required=False, widget=forms.HiddenInput({"data-clock": ""}))
     password = forms.CharField(
         label="Your password, to sign",
         strip=False,
         widget=forms.PasswordInput({"autocomplete": "current-password"}),
     )
     required_words = {
-        "outcome": "Choose how it ends.",
-        "extent": "Say briefly what was inspected and done.",
-        "completed_on": "Give the day on which the work was completed.",
         "certificate": "Choose the certificate by which you sign.",
         "password": "Give your password; it is your signature.",
     }
 
-    def __init__(self, *args: Any, person: Person, asks_password: bool = True, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, person: Person, asks_secret: bool = True, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.person = person
-        if not asks_password:
-            del self.fields["password"], self.fields["read"]
+        if not asks_secret:
+            for name in SECRETS:
+                del self.fields[name]
         self.fields["certificate"].queryset = person.certificates.filter(replaced_by=None)  # type: ignore[attr-defined]
 
     def clean_password(self) -> str:
@@ -60,6 +51,52 @@ class SignForm(Sheet):
         if fault := signing_fault(self.person, password):
             raise forms.ValidationError(fault)
         return password
+
+    def clean_device_at(self) -> datetime | None:
+        """Return the device's clock, or None where it sent nothing that is a time."""
+        try:
+            moment = datetime.fromisoformat(self.cleaned_data["device_at"])
+        except ValueError:
+            return None
+        return moment if timezone.is_aware(moment) else None
+
+    def signing(self, meaning: str = "") -> Signing:
+        """Return how the person signs."""
+        data = self.cleaned_data
+        return Signing(PASSWORD, meaning, data.get("certificate"), data.get("device_at"))
+
+
+class RunSignForm(SigningSheet):
+    """How a run is signed; a certificate is named where the signer has one."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["certificate"].required = False
+
+
+class SignForm(SigningSheet):
+    """How the inspection ends."""
+
+    outcome = forms.ChoiceField(label="It ends", choices=OUTCOMES, widget=forms.RadioSelect)
+    extent = forms.CharField(
+        label="What was inspected and done",
+        widget=forms.Textarea({**TEXT, "rows": 4}),
+        help_text="A brief account, as it is to stand in the entry.",
+    )
+    completed_on = DayField(label="Work completed on")
+    given_to = forms.CharField(
+        label="List of discrepancies given to",
+        required=False,
+        max_length=160,
+        widget=forms.TextInput(TEXT),
+        help_text="Only if it is not approved: who was given the list.",
+    )
+    required_words = {
+        **SigningSheet.required_words,
+        "outcome": "Choose how it ends.",
+        "extent": "Say briefly what was inspected and done.",
+        "completed_on": "Give the day on which the work was completed.",
+    }
 
     def clean_completed_on(self) -> Any:
         """Refuse work that is said to be completed after today."""

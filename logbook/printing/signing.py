@@ -14,10 +14,7 @@ from logbook.printing.wording import given, moment_text
 Body = Mapping[str, Any]
 
 HOW = "Electronically, under an account of the signer's own"
-RUN_STATEMENT = (
-    "It confirms what was run, read and recorded. It approves nothing for return to service; "
-    "an inspection that the run called for is released in an entry of its own."
-)
+APART = "An inspection that the run called for is released in an entry of its own."
 NO_SECOND = "not applicable: not a required inspection item"
 
 
@@ -49,7 +46,8 @@ def _covers(body: Body, number: int, what: str) -> str:
 
 
 def _run_text(body: Body, number: int) -> list[str]:
-    return [_covers(body, number, given(body.get("title"))), RUN_STATEMENT]
+    meaning = (body.get("signed") or {}).get("meaning")
+    return [_covers(body, number, given(body.get("title"))), f"Statement: {given(meaning)}", APART]
 
 
 def _release_text(body: Body, number: int, release: Body) -> list[str]:
@@ -62,12 +60,28 @@ def _release_text(body: Body, number: int, release: Body) -> list[str]:
 
 def _run_rows(signed: Body) -> list[tuple[str, Any]]:
     return [
-        ("Recorded and signed by", signed.get("name")),
-        ("Role", signed.get("role")),
+        *_signer_rows(signed),
         ("Certificate kind", signed.get("certificate_kind")),
         ("Certificate number", signed.get("certificate_number")),
+        *_moment_rows(signed),
+    ]
+
+
+def _signer_rows(signed: Body) -> list[tuple[str, Any]]:
+    return [
+        ("Signed by", signed.get("name")),
+        ("User code", signed.get("user_code")),
+        ("Role", signed.get("role")),
+    ]
+
+
+def _moment_rows(signed: Body) -> list[tuple[str, Any]]:
+    device = signed.get("device_at")
+    return [
+        ("Certificate ratings", signed.get("certificate_ratings") or None),
         ("Date and time signed", moment_text(signed.get("at"))),
-        ("How it was signed", HOW),
+        *([("By the signer's device", moment_text(device))] if device else []),
+        ("How it was signed", f"{HOW}; {given(signed.get('factor'))}"),
     ]
 
 
@@ -80,12 +94,10 @@ def _release_rows(body: Body, release: Body, signed: Body) -> list[tuple[str, An
         ("Date work was completed", release.get("completed_on")),
         *handed,
         ("Second person", second),
-        ("Signed by", release.get("signed_name")),
-        ("Role", signed.get("role")),
+        *_signer_rows(signed),
         ("Certificate kind", release.get("certificate_kind")),
         ("Certificate number", release.get("certificate_number")),
-        ("Date and time signed", moment_text(signed.get("at"))),
-        ("How it was signed", HOW),
+        *_moment_rows(signed),
     ]
 
 

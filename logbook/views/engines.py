@@ -14,7 +14,7 @@ from engines.web import ScreenRequest, found, page_of, screen
 from inspections.models import Judgement
 from inspections.queries import condition_by, conditions_of, inspection_open_list
 from logbook.forms.lists import list_fields
-from logbook.queries import entry_list
+from logbook.queries import entry_list, unsigned_list
 from logbook.verdict_words import verdict_word
 from logbook.views.saved import views_shown
 
@@ -56,6 +56,7 @@ def engine_detail(request: ScreenRequest, pk: int) -> HttpResponse:
         "runs": recent_runs(request, engine),
         "inspections": inspections,
         "entries": entry_list(request.user).filter(engine=engine).order_by("-number")[:RECENT],
+        "unsigned": list(unsigned_list(request.user).filter(engine=engine)[:RECENT]),
         "today": timezone.localdate(),
     }
     return render(request, "engines/engine_detail.html", context)

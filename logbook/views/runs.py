@@ -16,13 +16,22 @@ from inspections.drawing.shapes import Picture
 from inspections.drawing.svg import svg_text
 from inspections.models import Judgement
 from inspections.queries import judgement_of
+from logbook.access import DIRECTOR
 from logbook.pictures import JudgedRun, judged_run
+from logbook.queries import unsigned_list
 from logbook.sources import FactSheet, fact_sheets
 from logbook.verdict_words import Said, limit_lines, said_of, unknown_lines, verdict_word
 
 NARROW, WIDE = (360.0, 380.0), (900.0, 460.0)
 CURVE = (360.0, 300.0)
 MOST_OPEN = 3  # excursions of a chart whose facts stand open; the others open on request
+
+
+def signing_of(request: ScreenRequest, run: Run) -> dict[str, object]:
+    """Return whether the run waits to be signed, and whether by whoever asks."""
+    waiting = unsigned_list(request.user).filter(run=run).first()
+    is_theirs = waiting is not None and (waiting.recorded_by_id == request.user.pk or request.user.role == DIRECTOR)
+    return {"unsigned": waiting, "may_sign": is_theirs and request.user.may("run.record")}
 
 
 @dataclass(frozen=True)
@@ -57,6 +66,7 @@ def run_detail(request: ScreenRequest, pk: object) -> HttpResponse:
         "timed": timed_words(run.timed),
         "entries": run.entries.order_by("number"),
     }
+    context |= signing_of(request, run)
     if judgement is not None:
         context |= judged_context(run, judgement, {reading.chart for reading in readings})
     return render(request, "logbook/run_detail.html", context)

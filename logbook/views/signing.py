@@ -1,86 +1,115 @@
-"""Read and sign: the text exactly as it will print, then the signer's password at that moment."""
+"""Read and sign: the text exactly as it will print, then the signer's secret at that moment."""
 
-import hashlib
-import json
+from collections.abc import Callable
 from typing import Any
+from uuid import UUID
 
 from django.contrib import messages
 from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 
-from engines.errors import DomainError
-from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
+from engines.queries import run_for
+from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen, sent
 from inspections import states
 from inspections.actions.closing import work_state
 from inspections.models import Inspection
 from inspections.queries import inspection_for
-from logbook import actions
-from logbook.forms.signing import SignForm
+from logbook import actions, queries
+from logbook.forms.signing import SECRETS, RunSignForm, SignForm, SigningSheet
 from logbook.models import Entry
+from logbook.signing import CONFIRMS, PASSWORD, Signing, text_hash
 
-CHANGED = "It has changed since you read it, and nothing was signed. Read it again as it is now."
+Sign = Callable[[SigningSheet], Entry]
 
 
 @screen("inspection.close")
 def inspection_sign(request: ScreenRequest, pk: int) -> HttpResponse:
     """Ask how the inspection ends, show what will be signed, and sign it."""
     inspection = found(inspection_for, request.user, pk)
-    asks_password = request.POST.get("stage") == "sign"
-    form = SignForm(*sent(request), person=request.user, asks_password=asks_password)
-    act = sign_as_read if asks_password else rehearse
-    entry = form.act(lambda: act(request, inspection, form)) if request.method == "POST" else None
-    if entry is not None and asks_password:
+
+    def sign(form: SigningSheet) -> Entry:
+        data = form.cleaned_data
+        names = ("outcome", "extent", "completed_on", "given_to")
+        return actions.inspection_sign(
+            inspection=inspection_for(request.user, pk),
+            by=request.user,
+            signing=form.signing(),
+            read=data.get("read", ""),
+            **{name: data[name] for name in names},
+        )
+
+    context = {"inspection": inspection, "missing": missing_of(inspection)}
+    return read_and_sign(request, SignForm, sign, template="inspections/inspection_sign.html", context=context)
+
+
+@screen("run.record")
+def run_sign(request: ScreenRequest, pk: UUID) -> HttpResponse:
+    """Show what of a run will be signed, and sign it."""
+    run = found(run_for, request.user, pk)
+    valid = queries.certificates_valid(request.user, timezone.localdate(run.started_at))
+
+    def sign(form: SigningSheet) -> Entry:
+        read = form.cleaned_data.get("read", "")
+        return actions.run_sign(run=run, by=request.user, signing=form.signing(CONFIRMS), read=read)
+
+    if request.method == "POST":
+        return read_and_sign(request, RunSignForm, sign, template="logbook/run_sign.html", context={"run": run})
+    certificate = valid.first()
+    body = actions.run_text(run, request.user, Signing(PASSWORD, CONFIRMS, certificate))
+    form = RunSignForm(person=request.user, initial={"certificate": certificate})
+    context = {"run": run, "form": form, "body": body, "read": text_hash(body), "password": form["password"]}
+    return render(request, "logbook/run_sign.html", context)
+
+
+@screen("read")
+def unsigned_list(request: ScreenRequest) -> HttpResponse:
+    """Show the runs that nobody has read and signed as they stand."""
+    page = page_of(request, queries.unsigned_list(request.user))
+    return render(request, "logbook/unsigned_list.html", {"page": page})
+
+
+def read_and_sign(
+    request: ScreenRequest, sheet: type[SigningSheet], sign: Sign, *, template: str, context: dict[str, Any]
+) -> HttpResponse:
+    """Show the text that a sheet makes, and sign it as it was read; what is wrong is shown on the same sheet."""
+    asks_secret = request.POST.get("stage") == "sign"
+    form = sheet(*sent(request), person=request.user, asks_secret=asks_secret)
+    work = sign if asks_secret else rehearse_with(sign)
+    entry = form.act(lambda: work(form)) if request.method == "POST" else None
+    if entry is not None and asks_secret:
         return signed(request, entry)
-    text = entry or (read_again(request, inspection, form) if asks_password else None)
-    context = {"inspection": inspection, "form": form, "missing": missing_of(inspection)}
+    text = entry or (read_again(form, sign) if asks_secret else None)
+    context = {"form": form, **context}
     if text is not None:
-        asking = form if asks_password else SignForm(person=request.user)
-        context |= {"body": text.body, "read": mark_of(text), "password": asking["password"]}
-    return render(request, "inspections/inspection_sign.html", context, status=UNPROCESSABLE if form.errors else 200)
+        asking = form if asks_secret else sheet(person=request.user)
+        context |= {"body": text.body, "read": text_hash(text.body), "password": asking["password"]}
+    return render(request, template, context, status=UNPROCESSABLE if form.errors else 200)
 
 
-def sign(request: ScreenRequest, inspection: Inspection, data: dict[str, Any]) -> Entry:
-    """End the inspection as the sheet says."""
-    names = ("certificate", "outcome", "extent", "completed_on", "given_to")
-    return actions.inspection_sign(inspection=inspection, by=request.user, **{name: data[name] for name in names})
+def rehearse_with(sign: Sign) -> Sign:
+    """Return a way to make the entry and to take it back, so that what is read is what will be signed."""
+
+    def rehearse(form: SigningSheet) -> Entry:
+        with transaction.atomic():
+            form.cleaned_data["read"] = ""
+            entry = sign(form)
+            transaction.set_rollback(True)
+        return entry
+
+    return rehearse
 
 
-def rehearse(request: ScreenRequest, inspection: Inspection, form: SignForm) -> Entry:
-    """Return the entry that signing would make, made and taken back, so that what is read is what will be signed."""
-    with transaction.atomic():
-        entry = sign(request, inspection, form.cleaned_data)
-        transaction.set_rollback(True)
-    inspection.refresh_from_db()
-    return entry
-
-
-def mark_of(entry: Entry) -> str:
-    """Return the SHA-256 by which the text that was read is known again, whenever it is signed."""
-    signed = {name: value for name, value in entry.body["signed"].items() if name != "at"}
-    text = json.dumps(entry.body | {"signed": signed}, sort_keys=True, default=str)
-    return hashlib.sha256(text.encode()).hexdigest()
-
-
-def sign_as_read(request: ScreenRequest, inspection: Inspection, form: SignForm) -> Entry:
-    """Sign; DomainError "text_changed", with nothing signed, where somebody worked on it since it was read."""
-    with transaction.atomic():
-        entry = sign(request, inspection, form.cleaned_data)
-        if mark_of(entry) != form.cleaned_data["read"]:
-            raise DomainError(CHANGED, code="text_changed", fields={"read": CHANGED})
-    return entry
-
-
-def read_again(request: ScreenRequest, inspection: Inspection, form: SignForm) -> Entry | None:
-    """Return the text once more where only the password was wrong, or the text is another than the one read."""
-    if not form.errors.keys() <= {"password", "read"}:
-        return None
-    return rehearse(request, inspection, form)
+def read_again(form: SigningSheet, sign: Sign) -> Entry | None:
+    """Return the text once more where only the secret was wrong, or the text is another than the one read."""
+    return rehearse_with(sign)(form) if form.errors.keys() <= set(SECRETS) else None
 
 
 def signed(request: ScreenRequest, entry: Entry) -> HttpResponse:
-    """Go on to the entry."""
-    messages.success(request, f"Signed: entry {entry.number}.")
+    """Go on to the entry, and tell the signer that the signature was applied, when, and under which reference."""
+    at = timezone.localtime(entry.signed_at)
+    messages.success(request, f"Signed: entry {entry.number}, {at:%Y-%m-%d %H:%M:%S %z}.")
     return redirect("entry_detail", entry.number)
 
 

@@ -14,6 +14,7 @@ from logbook.actions import trace_enter
 from logbook.entry_history import History, days_late, printed_judgement
 from logbook.models import Entry, Person
 from tests.logbook.screen_kit import recording_csv, run_with_inspection, signed_in, words
+from tests.signed import entry_made, run_signed
 
 
 @pytest.mark.parametrize(
@@ -38,8 +39,10 @@ def run(engine: Engine, mechanic: Person) -> Run:
     """Return a run recorded on its day, whose trace came ten days later."""
     with time_machine.travel(datetime(2026, 5, 4, 12, 0, tzinfo=UTC)):
         run = run_with_inspection(engine, mechanic)
+        run_signed(run, mechanic)
     with time_machine.travel(datetime(2026, 5, 14, 12, 0, tzinfo=UTC)):
         trace_enter(run=run, file=io.BytesIO(recording_csv()), name="late.csv", by=mechanic)
+        run_signed(run, mechanic)
     return Run.objects.get(pk=run.pk)
 
 
@@ -74,16 +77,18 @@ def test_times_are_told_apart_and_what_is_late_is_flagged(client: Client, run: R
     assert "Late: signed 10 days after the day it is about. More than 3 days are flagged." in second
 
 
-def test_the_files_are_there_with_their_digests_in_full(client: Client, run: Run, auditor: Person) -> None:
+def test_the_files_are_there_with_their_digests_in_full(
+    client: Client, run: Run, auditor: Person, mechanic: Person
+) -> None:
     page = signed_in(client, auditor).get(reverse("entry_detail", args=[2])).content.decode()
     trace = run.traces.get()
     assert f'<span class="digest">{trace.original_sha256}</span>' in page
     assert f'href="{reverse("trace_file", args=[run.pk, trace.pk])}" download' in page
-    Entry.objects.filter(number=2).update(
-        body=Entry.objects.get(number=2).body
-        | {"evidence": [{"kind": "trace", "name": "gone.csv", "samples": 1, "sha256": "0" * 64, "unused": []}]}
+    gone = {"kind": "trace", "name": "gone.csv", "samples": 1, "sha256": "0" * 64, "unused": []}
+    entry_made(
+        run.engine, Entry.objects.get(number=2).body | {"evidence": [gone]}, mechanic, date(2026, 5, 14), run=run
     )
-    assert "gone.csv, SHA-256 " + "0" * 64 + " . The file is no longer kept." in entry_page(client, 2)
+    assert "gone.csv, SHA-256 " + "0" * 64 + " . The file is no longer kept." in entry_page(client, 3)
 
 
 def test_an_entry_without_a_run_has_a_short_history(run: Run, auditor: Person) -> None:

@@ -1,5 +1,6 @@
 """What a list of entries can be narrowed by."""
 
+from datetime import date
 from typing import Any
 
 import pytest
@@ -9,6 +10,7 @@ from engines.models import Engine
 from logbook.filters import EntryFilter, signers_seen
 from logbook.models import Entry, Person
 from tests.factories import EngineFactory, PersonFactory
+from tests.signed import entry_made
 
 TEXTS: tuple[dict[str, Any], ...] = (
     {"title": "Ground run recorded", "sentences": ["Peak 770 °C: area B"], "verdict": {"samples": 7}},
@@ -21,18 +23,7 @@ def entries(engine: Engine, mechanic: Person, inspector: Person) -> list[Entry]:
     """Return two entries of two engines by two people."""
     other: Engine = EngineFactory.create(operator=engine.operator, engine_type=engine.engine_type, serial="ZZ-0009")
     rows = zip((1, 2), ("run", "inspection"), (engine, other), (mechanic, inspector), TEXTS, strict=True)
-    return [
-        Entry.objects.create(
-            operator=engine.operator,
-            number=number,
-            kind=kind,
-            engine=of,
-            completed_on=f"2026-05-0{number + 3}",
-            body=body,
-            signed_by=by,
-        )
-        for number, kind, of, by, body in rows
-    ]
+    return [entry_made(of, body, by, date(2026, 5, number + 3), kind=kind) for number, kind, of, by, body in rows]
 
 
 @pytest.mark.parametrize(

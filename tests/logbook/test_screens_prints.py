@@ -20,6 +20,7 @@ from logbook.printing.paper import PAPERS
 from tests.factories import STARTED_AT
 from tests.logbook.printing.reading import pages_of, reader_of
 from tests.logbook.screen_kit import recording_file, signed_in, words
+from tests.signed import run_signed, signing_of
 
 Show = Callable[[str], Any]
 
@@ -28,7 +29,9 @@ Show = Callable[[str], Any]
 def run(engine: Engine, mechanic: Person) -> Run:
     """Return a run with a recorded trace: entry 1 without it, entry 2 with it."""
     run = run_enter(engine=engine, facts=RunFacts(Run().pk, Run.Kind.FLIGHT, STARTED_AT), by=mechanic)
+    run_signed(run, mechanic)
     trace_enter(run=run, file=recording_file(), name="run.csv", by=mechanic)
+    run_signed(run, mechanic)
     return run
 
 
@@ -111,9 +114,12 @@ def test_an_unknown_paper_is_not_there(run: Run, show: Show) -> None:
         ("?to=2026-05-03", [], "log-TB-0001-2026-05-03.pdf"),
     ],
 )
-def test_a_log_holds_the_entries_of_its_days(asked: str, numbers: list[int], name: str, run: Run, show: Show) -> None:
+def test_a_log_holds_the_entries_of_its_days(
+    *, asked: str, numbers: list[int], name: str, run: Run, show: Show, mechanic: Person
+) -> None:
     next_day = STARTED_AT + datetime.timedelta(days=1)
-    run_enter(engine=run.engine, facts=RunFacts(Run().pk, Run.Kind.GROUND_RUN, next_day), by=run.recorded_by)
+    again = run_enter(engine=run.engine, facts=RunFacts(Run().pk, Run.Kind.GROUND_RUN, next_day), by=mechanic)
+    run_signed(again, mechanic)
     response = show(reverse("log_print", args=[run.engine_id]) + asked)
     assert response["Content-Disposition"] == f'inline; filename="{name}"'
     pages = pages_of(response.content)
@@ -135,7 +141,7 @@ def test_a_signed_inspection_prints_as_it_ended(run: Run, show: Show, mechanic: 
     entry = inspection_sign(
         inspection=inspection,
         by=mechanic,
-        certificate=mechanic.certificates.get(),
+        signing=signing_of(mechanic),
         outcome=states.NOT_APPROVED,
         extent="Borescope of the turbine.",
         completed_on=STARTED_AT.date(),

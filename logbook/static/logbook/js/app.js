@@ -1,4 +1,5 @@
 // Wires the page; everything else works without it.
+import { clocksSent } from "./signing.js";
 import { draftsKept } from "./draft.js";
 import { eventsTimed } from "./timer.js";
 import { failuresShown } from "./failures.js";
@@ -13,6 +14,7 @@ numbersEchoed(document);
 themeChosen(document);
 rowsKeyed(document);
 draftsKept(document);
+clocksSent(document);
 timesTaken(document);
 sheetsWalked(document);
 eventsTimed(document);
