@@ -30,6 +30,18 @@ _LINES: list[tuple[Any, ...]] = [
 ]
 
 
+class Text(Paragraph):  # type: ignore[misc]
+    """A paragraph that breaks its lines once for each width, since tables and headings ask for its height again."""
+
+    broken_at: float | None = None
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        if width != self.broken_at or not hasattr(self, "blPara"):
+            super().wrap(width, height)
+            self.broken_at = width
+        return self.width, self.height
+
+
 def paragraph(text: Any, style: ParagraphStyle = TEXT) -> Paragraph:
     """Return text as it was written, line breaks kept, nothing in it read as markup.
 
@@ -45,7 +57,7 @@ def paragraph(text: Any, style: ParagraphStyle = TEXT) -> Paragraph:
     Paragraph
         The flowable.
     """
-    return Paragraph(escape(given(text)).replace("\n", "<br/>"), style)
+    return Text(escape(given(text)).replace("\n", "<br/>"), style)
 
 
 def _need(flowable: Flowable) -> float:

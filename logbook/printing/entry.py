@@ -13,7 +13,8 @@ from logbook.printing.numbering import Mark
 from logbook.printing.paper import PaperName, paper_of
 from logbook.printing.particulars import evidence_section, particulars, run_section, times_section
 from logbook.printing.picture import ChartPictures
-from logbook.printing.running import Chapter, Running, Stamp, document
+from logbook.printing.running import Chapter, Running, Stamp
+from logbook.printing.sets import document
 from logbook.printing.signing import signature_section
 from logbook.printing.styles import TITLE
 from logbook.printing.wording import given

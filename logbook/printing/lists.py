@@ -14,7 +14,8 @@ from logbook.phrases import age_words
 from logbook.printing.blocks import Story, grid, pairs, paragraph, titled
 from logbook.printing.ending import Ending
 from logbook.printing.paper import PaperName, paper_of
-from logbook.printing.running import Chapter, Running, Stamp, document
+from logbook.printing.running import Chapter, Running, Stamp
+from logbook.printing.sets import document
 from logbook.printing.styles import TITLE
 from logbook.printing.wording import day_text
 

@@ -12,7 +12,8 @@ from logbook.printing.entry import EntrySheet, engine_words, entry_chapter, owne
 from logbook.printing.numbering import PageOf
 from logbook.printing.paper import PaperName, paper_of
 from logbook.printing.particulars import engine_rows, times_table
-from logbook.printing.running import Chapter, Running, Stamp, document
+from logbook.printing.running import Chapter, Running, Stamp
+from logbook.printing.sets import document
 from logbook.printing.styles import TITLE
 from logbook.printing.wording import completed_of, day_text, given, kind_text
 

@@ -1,4 +1,4 @@
-"""Page x of y, and page numbers in a list of contents: both are known only when the last page is laid out."""
+"""Marks that a list of contents points to, and the places where their page numbers will stand."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -6,15 +6,15 @@ from typing import Any
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
-from logbook.printing.paper import EDGE, RIGHT
-from logbook.printing.styles import REGULAR, SIZE
+from logbook.printing.paper import EDGE
+from logbook.printing.styles import SIZE
 
 FOOT = EDGE + 3  # height of the lowest line of text above the sheet's edge [pt]
 
 
 @dataclass(frozen=True)
 class Awaited:
-    """A place on a page where the page number of a mark is to be written. [pt]"""
+    """A place on a page where the page number of a mark is to be written, right-aligned at x. [pt]"""
 
     page: int
     x: float
@@ -22,40 +22,13 @@ class Awaited:
     mark: str
 
 
-class NumberedCanvas(Canvas):  # type: ignore[misc]
-    """A canvas that keeps its pages back until all are drawn, then writes their numbers."""
+class MarkedCanvas(Canvas):  # type: ignore[misc]
+    """A canvas that remembers its marks and the places that await the page of one."""
 
     def __init__(self, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
-        self.pages: list[dict[str, Any]] = []
         self.awaited: list[Awaited] = []
         self.marks: dict[str, tuple[int, str]] = {}
-
-    def showPage(self) -> None:  # noqa: N802 - the canvas's own name
-        self.pages.append(dict(self.__dict__))
-        self._startPage()
-
-    def save(self) -> None:
-        for number, page in enumerate(self.pages, start=1):
-            self.__dict__.update(page)
-            self._finish(number, len(self.pages))
-            super().showPage()
-        super().save()
-
-    def _finish(self, number: int, total: int) -> None:
-        self.setFont(REGULAR, SIZE)
-        self.drawRightString(RIGHT, FOOT, f"page {number} of {total}")
-        for place in self.awaited:
-            if place.page == number:
-                text = str(self.marks[place.mark][0])
-                self.drawRightString(place.x, place.y, text)
-                box = (place.x - 4 * SIZE, place.y - 3, place.x, place.y + SIZE)
-                # Named by its place, since each page takes up the canvas's own count where it left it.
-                self.linkRect("", place.mark, box, name=f"{number}/{place.mark}", Border="[0 0 0]")
-        for mark, (page, title) in self.marks.items():
-            if page == number:
-                self.bookmarkPage(mark)
-                self.addOutlineEntry(title, mark)
 
 
 class Mark(Flowable):  # type: ignore[misc]

@@ -1,21 +1,19 @@
 """What stands on every page: whose record it is above the text, notices and the print stamp below it."""
 
-import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
 from reportlab.pdfbase.pdfmetrics import stringWidth
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, NextPageTemplate, PageBreak, PageTemplate, Table
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Table
 
 from logbook.printing.blocks import Story, paragraph
-from logbook.printing.numbering import NumberedCanvas
 from logbook.printing.paper import BINDING, EDGE, TEXT_HEIGHT, TEXT_WIDTH, Paper
 from logbook.printing.styles import CELL, CENTRED, INK, LABEL, REGULAR, RIGHT_CELL, RIGHT_LABEL, SIZE
 from logbook.printing.wording import CAUTION, COPY, DEMO, moment_text
 
-AUTHOR = "Embermark"
 SPACE = 8.0  # between the running lines and the text [pt]
 STAMP_SHARE = 0.75  # of the text's width for the name; the rest is for "page x of y"
 
@@ -109,56 +107,33 @@ def _height(flowables: Sequence[Flowable]) -> float:
     return sum(float(flowable.wrap(TEXT_WIDTH, TEXT_HEIGHT)[1]) for flowable in flowables)
 
 
-def _template(name: str, running: Running, paper: Paper) -> PageTemplate:
-    """Return the page on which a chapter is laid out; its text block is the same on every paper."""
-    header, footer = _height(_header(running)), _height(_footer(running))
+def page_template(name: str, running: Running, paper: Paper) -> PageTemplate:
+    """Return the page on which a chapter is laid out; its text block is the same on every paper.
+
+    Parameters
+    ----------
+    name : str
+        The page's own, within its part.
+    running : Running
+        What stands above and below the text.
+    paper : Paper
+        The sheet.
+
+    Returns
+    -------
+    PageTemplate
+        For the layout engine.
+    """
+    above, below = _header(running), _footer(running)
+    header, footer = _height(above), _height(below)
     height = TEXT_HEIGHT - header - footer - 2 * SPACE
     bottom = paper.height - EDGE - header - SPACE - height
     frame = Frame(BINDING, bottom, TEXT_WIDTH, height, 0, 0, 0, 0, id=name)
 
-    def draw(canvas: NumberedCanvas, _: BaseDocTemplate) -> None:
-        for top, lines in ((paper.height - EDGE, _header(running)), (EDGE + footer, _footer(running))):
+    def draw(canvas: Canvas, _: BaseDocTemplate) -> None:
+        for top, lines in ((paper.height - EDGE, above), (EDGE + footer, below)):
             for line in lines:
                 top -= line.wrapOn(canvas, TEXT_WIDTH, TEXT_HEIGHT)[1]
                 line.drawOn(canvas, BINDING, top)
 
     return PageTemplate(id=name, frames=[frame], onPage=draw, pagesize=paper.size)
-
-
-def document(chapters: Sequence[Chapter], *, paper: Paper, title: str) -> bytes:
-    """Return chapters as one PDF, each begun on a page of its own, numbered as one set.
-
-    Parameters
-    ----------
-    chapters : sequence of Chapter
-        What is laid out, not empty.
-    paper : Paper
-        The sheet.
-    title : str
-        Title in the document's properties.
-
-    Returns
-    -------
-    bytes
-        The PDF: the same chapters make the same bytes.
-    """
-    story: Story = []
-    for number, chapter in enumerate(chapters):
-        story += [NextPageTemplate(str(number)), PageBreak()] if number else []
-        story += chapter.story
-    file = io.BytesIO()
-    properties = {"title": title, "author": AUTHOR, "subject": title, "creator": AUTHOR, "producer": AUTHOR}
-    template = BaseDocTemplate(
-        file,
-        pagesize=paper.size,
-        pageTemplates=[_template(str(number), c.running, paper) for number, c in enumerate(chapters)],
-        initialFontName=REGULAR,
-        initialFontSize=SIZE,
-        invariant=1,
-        pageCompression=1,
-        displayDocTitle=1,
-        lang="en",
-        **properties,
-    )
-    template.build(story, canvasmaker=NumberedCanvas)
-    return file.getvalue()

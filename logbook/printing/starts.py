@@ -12,7 +12,8 @@ from logbook.printing.entry import engine_words, owner_words
 from logbook.printing.paper import TEXT_WIDTH, PaperName, paper_of
 from logbook.printing.particulars import engine_rows
 from logbook.printing.picture import PictureFlowable
-from logbook.printing.running import Chapter, Running, Stamp, document
+from logbook.printing.running import Chapter, Running, Stamp
+from logbook.printing.sets import document
 from logbook.printing.styles import STRONG, TITLE
 from logbook.starts import YearOfStarts
 

@@ -19,7 +19,8 @@ from logbook.printing.blocks import (
     together,
 )
 from logbook.printing.paper import PAPERS, TEXT_HEIGHT, TEXT_WIDTH
-from logbook.printing.running import Chapter, Running, document
+from logbook.printing.running import Chapter, Running
+from logbook.printing.sets import document
 from logbook.printing.styles import LEADING, SECTION
 from tests.logbook.printing.reading import pages_of
 from tests.logbook.printing.running_lines import running

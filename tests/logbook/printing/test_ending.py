@@ -5,7 +5,8 @@ from reportlab.platypus import Spacer
 
 from logbook.printing.ending import Ending
 from logbook.printing.paper import PAPERS
-from logbook.printing.running import Chapter, document
+from logbook.printing.running import Chapter
+from logbook.printing.sets import document
 from tests.logbook.printing.reading import pages_of, reader_of
 from tests.logbook.printing.running_lines import running
 

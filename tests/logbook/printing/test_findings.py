@@ -3,7 +3,8 @@
 from logbook.printing.findings import facts_tables, inspection_words, verdict_section
 from logbook.printing.paper import PAPERS
 from logbook.printing.picture import ChartPictures
-from logbook.printing.running import Chapter, document
+from logbook.printing.running import Chapter
+from logbook.printing.sets import document
 from tests.logbook.printing.bodies import CHART, run_entry, small_picture
 from tests.logbook.printing.reading import text_of
 from tests.logbook.printing.running_lines import running

@@ -6,7 +6,8 @@ import pytest
 
 from logbook.printing.limits import allowed_text, limits_section
 from logbook.printing.paper import PAPERS
-from logbook.printing.running import Chapter, document
+from logbook.printing.running import Chapter
+from logbook.printing.sets import document
 from tests.logbook.printing.bodies import run_entry
 from tests.logbook.printing.reading import text_of
 from tests.logbook.printing.running_lines import running

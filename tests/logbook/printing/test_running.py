@@ -7,7 +7,8 @@ from reportlab.platypus import Spacer
 from logbook.printing.blocks import grid, paragraph
 from logbook.printing.numbering import Mark, PageOf
 from logbook.printing.paper import BINDING, EDGE, MM, PAPERS, RIGHT, TEXT_WIDTH, PaperName
-from logbook.printing.running import Chapter, Stamp, document, shortened
+from logbook.printing.running import Chapter, Stamp, shortened
+from logbook.printing.sets import document
 from logbook.printing.styles import REGULAR, SIZE
 from tests.logbook.printing.bodies import STAMPED
 from tests.logbook.printing.reading import pages_of, placed, reader_of

@@ -7,7 +7,8 @@ from reportlab.platypus import Spacer
 
 from logbook.printing.blocks import pairs, paragraph
 from logbook.printing.paper import PAPERS
-from logbook.printing.running import Chapter, document
+from logbook.printing.running import Chapter
+from logbook.printing.sets import document
 from logbook.printing.signing import kept
 from tests.logbook.printing.reading import pages_of
 from tests.logbook.printing.running_lines import running
