@@ -6,9 +6,9 @@ from decimal import Decimal
 from typing import Final
 
 from engines.charts import LimitChart
-from engines.evidence import ReadingFacts, RunFacts
+from engines.evidence import ReadingFacts, ReasonFacts, RunFacts
 from engines.meter import LONGEST_RUN_H, MeterBefore, meter_question
-from engines.units import symbol_of
+from engines.units import convert, symbol_of
 
 HOUR_S: Final = 3600
 FAR_ABOVE: Final = 1.5  # times a high limit: no gauge reads so far beyond what it is marked for
@@ -26,6 +26,45 @@ class Question:
     about: str
     value: str
     words: str
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A reason given to one question: the key of its figure, the question as it was asked, and why it is so."""
+
+    key: str
+    question: str
+    reason: str
+
+
+def answers_taken(
+    questions: Sequence[Question], answers: Sequence[Answer]
+) -> tuple[tuple[ReasonFacts, ...], tuple[Question, ...]]:
+    """Return which questions are answered, each with its reason, and which are not.
+
+    Parameters
+    ----------
+    questions : sequence of Question
+        What is asked.
+    answers : sequence of Answer
+        What was answered; of several for one figure the last counts.
+
+    Returns
+    -------
+    tuple of ReasonFacts
+        The answered questions. An answer to another question, or to the same about another figure, answers nothing.
+    tuple of Question
+        What is still asked.
+    """
+    given = {(answer.key, answer.question): answer.reason for answer in answers}
+    taken, left = [], []
+    for question in questions:
+        reason = given.get((question.key, question.words), "").strip()
+        if reason:
+            taken.append(ReasonFacts(question.about, question.value, question.words, reason))
+        else:
+            left.append(question)
+    return tuple(taken), tuple(left)
 
 
 def questions_of(
@@ -93,9 +132,9 @@ def _meter(facts: RunFacts, before: MeterBefore | None, run_time_s: int | None) 
 
 
 def _reading(reading: ReadingFacts, chart: LimitChart, k: int, run_s: int | None) -> Iterator[Question]:
-    unit = symbol_of(reading.unit or chart.unit)
-    if reading.peak is not None and _is_far(reading.peak, chart):
-        words = f"{reading.peak:g} {unit} is far from the limit of {chart.limit:g} {unit}. Is every digit there?"
+    unit, own = symbol_of(reading.unit or chart.unit), symbol_of(chart.unit)
+    if reading.peak is not None and _is_far(convert(reading.peak, reading.unit or chart.unit, chart.unit), chart):
+        words = f"{reading.peak:g} {unit} is far from the limit of {chart.limit:g} {own}. Is every digit there?"
         yield Question(f"readings[{k}].peak", f"{chart.name}, reading", f"{reading.peak:g} {unit}", words)
     yield from _seconds(reading, chart, k, run_s)
 

@@ -3,7 +3,7 @@
 from engines.actions.fleet import engine_add, engine_type_add, revision_adopt, revision_enter
 from engines.actions.keying import chart_key, charts_left
 from engines.actions.parts import component_add, part_fit, part_remove
-from engines.actions.runs import run_record, trace_add
+from engines.actions.runs import run_check, run_record, trace_add
 
 __all__ = [
     "chart_key",
@@ -15,6 +15,7 @@ __all__ = [
     "part_remove",
     "revision_adopt",
     "revision_enter",
+    "run_check",
     "run_record",
     "trace_add",
 ]

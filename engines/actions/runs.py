@@ -39,11 +39,7 @@ def run_record(*, engine: Engine, facts: RunFacts, by: AbstractBaseUser, digest:
 
     Raises DomainError "run_impossible" for what cannot be, with the fields that are wrong.
     """
-    data = revision_in_force(engine.engine_type, facts.started_at.date()).data
-    faults = _faults(facts, data)
-    if faults:
-        first = next(iter(faults.items()))
-        raise DomainError(f"{first[0]}: {first[1]}.", code="run_impossible", fields=faults)
+    data = run_check(engine=engine, facts=facts)
     stated = {name: value for name, value in vars(facts).items() if name not in ("readings", "reasons")}
     run = Run(operator_id=engine.operator_id, engine=engine, recorded_by_id=by.pk, request_digest=digest, **stated)
     _count(run, None)
@@ -58,6 +54,19 @@ def run_record(*, engine: Engine, facts: RunFacts, by: AbstractBaseUser, digest:
             run=run, field=said.about, value=said.value, question=said.question, reason=said.reason, by_id=by.pk
         )
     return run
+
+
+def run_check(*, engine: Engine, facts: RunFacts) -> EngineTypeData:
+    """Return the limits by which a run would be judged.
+
+    Raises DomainError "run_impossible" for what cannot be, with the fields that are wrong.
+    """
+    data = revision_in_force(engine.engine_type, facts.started_at.date()).data
+    faults = _faults(facts, data)
+    if faults:
+        first = next(iter(faults.items()))
+        raise DomainError(f"{first[0]}: {first[1]}.", code="run_impossible", fields=faults)
+    return data
 
 
 def _faults(facts: RunFacts, data: EngineTypeData) -> dict[str, str]:

@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 from uuid import uuid4
 
@@ -17,11 +17,14 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
+from engines.actions import run_check
 from engines.errors import DomainError
-from engines.evidence import ReadingFacts, RunFacts
+from engines.evidence import ReadingFacts, ReasonFacts, RunFacts
 from engines.filters import RunFilter
-from engines.models import Engine, Reading, Run, RunTrace
+from engines.latest import meter_before
+from engines.models import Engine, Reading, Run, RunTrace, TypedReason
 from engines.queries import engine_list, run_for, run_list
+from engines.questions import Answer, answers_taken, questions_of
 from inspections.models import Inspection
 from inspections.queries import judgement_of
 from logbook.actions import run_enter
@@ -30,6 +33,9 @@ from logbook.api.fields import CountField, FiniteField, MomentField, SeenField, 
 from logbook.models import Person
 
 LONGEST_REMARK = 4000
+LONGEST_REASON = 240
+# What a question is about, by the field of the body; readings have the same names in both.
+FIELD_OF = {"run_time": "run_time_s", "time_in_service": "time_in_service_s", "meter": "meter_h"}
 TYPED = ("run_time_s", "time_in_service_s", "starts", "cycles")
 
 
@@ -41,6 +47,14 @@ class ReadingBody(StrictSerializer):
     seconds = FiniteField(allow_null=True, min_value=0)
     unit = serializers.CharField(max_length=40, default="", allow_blank=True, help_text="The chart's unit when empty.")
     remarks = serializers.CharField(max_length=240, default="", allow_blank=True)
+
+
+class AnswerBody(StrictSerializer):
+    """Why an unlikely figure is so all the same; given to one question about one figure."""
+
+    field = serializers.CharField(max_length=120, help_text='The field that was asked about, for example "meter_h".')
+    question = serializers.CharField(max_length=400, help_text="The question, word for word as it was asked.")
+    reason = serializers.CharField(max_length=LONGEST_REASON, help_text="Kept with the run, shown to the director.")
 
 
 class RunBody(StrictSerializer):
@@ -57,6 +71,7 @@ class RunBody(StrictSerializer):
     cycles = CountField(default=None, allow_null=True)
     meter_h = FiniteField(default=None, allow_null=True, min_value=0, help_text="The hour meter at the end. [h]")
     readings = ReadingBody(many=True, default=list)
+    reasons = AnswerBody(many=True, default=list, help_text="Answers to what was asked with reason_needed.")
 
 
 class ReadingSerializer(serializers.ModelSerializer):
@@ -75,6 +90,14 @@ class RunTraceSerializer(serializers.ModelSerializer):
         fields = ["original_name", "original_sha256", "samples", "duration_s", "recorded_at"]
 
 
+class ReasonSerializer(serializers.ModelSerializer):
+    """What was asked about a figure, and the reason that was given."""
+
+    class Meta:
+        model = TypedReason
+        fields = ["field", "value", "question", "reason"]
+
+
 class OpenedSerializer(serializers.ModelSerializer):
     """An inspection that a run called for."""
 
@@ -90,6 +113,7 @@ class RunSerializer(serializers.ModelSerializer):
     recorded_by = serializers.StringRelatedField()
     typed = serializers.SerializerMethodField()
     readings = ReadingSerializer(many=True)
+    reasons = ReasonSerializer(many=True)
     traces = RunTraceSerializer(many=True)
     inspections = OpenedSerializer(many=True)
     verdict = serializers.SerializerMethodField()
@@ -106,6 +130,7 @@ class RunSerializer(serializers.ModelSerializer):
             "typed",
             *TYPED,
             "readings",
+            "reasons",
             "traces",
             "inspections",
             "verdict",
@@ -132,9 +157,9 @@ def body_digest(facts: RunFacts, engine: Engine) -> str:
     return hashlib.sha256(canonical.encode()).hexdigest()
 
 
-def run_once(*, engine: Engine, facts: RunFacts, by: Person) -> bool:
+def run_once(*, engine: Engine, facts: RunFacts, by: Person, digest: str = "") -> bool:
     """Record a run, and return whether it was new; DomainError if its id stands for something else."""
-    digest = body_digest(facts, engine)
+    digest = digest or body_digest(facts, engine)
     if not Run.objects.filter(pk=facts.id).exists():
         try:
             run_enter(engine=engine, facts=facts, by=by, digest=digest)
@@ -152,6 +177,29 @@ def run_once(*, engine: Engine, facts: RunFacts, by: Person) -> bool:
     return False
 
 
+def run_stated(stated: dict[str, Any]) -> tuple[Engine, RunFacts, list[Answer]]:
+    """Return the engine, the run and the answers of a checked body; the run has its reasons as they were sent."""
+    engine, sent = stated.pop("engine"), stated.pop("reasons")
+    readings = tuple(ReadingFacts(**reading) for reading in stated.pop("readings"))
+    typed = {f"typed_{name}": stated.pop(name) for name in (*TYPED, "meter_h")}
+    reasons = tuple(ReasonFacts(one["field"], "", one["question"], one["reason"]) for one in sent)
+    facts = RunFacts(**{"id": uuid4(), **stated}, **typed, readings=readings, reasons=reasons)
+    keys = {field: key for key, field in FIELD_OF.items()}
+    return engine, facts, [Answer(keys.get(one["field"], one["field"]), one["question"], one["reason"]) for one in sent]
+
+
+def run_asked(*, engine: Engine, facts: RunFacts, answers: list[Answer]) -> RunFacts:
+    """Return a run with the reasons for what is unlikely in it; DomainError "reason_needed" where one is missing."""
+    data = run_check(engine=engine, facts=facts)
+    asked = questions_of(facts, data.charts, before=meter_before(engine, facts.started_at))
+    reasons, left = answers_taken(asked, answers)
+    if left:
+        fields = {FIELD_OF.get(question.key, question.key): question.words for question in left}
+        said = "; ".join(f"{field}: {words}" for field, words in fields.items())
+        raise DomainError(f"{said} Put it right, or send a reason.", code="reason_needed", fields=fields)
+    return replace(facts, reasons=reasons)
+
+
 class RunViewSet(RecordViewSet):
     """Runs, their evidence and their verdicts."""
 
@@ -161,7 +209,7 @@ class RunViewSet(RecordViewSet):
     lookup_value_converter = "uuid"
 
     def get_queryset(self) -> QuerySet[Run]:
-        return run_list(self.person).prefetch_related("readings", "traces", "inspections")
+        return run_list(self.person).prefetch_related("readings", "reasons", "traces", "inspections")
 
     def record(self, key: Any) -> Run:
         """Return one that whoever asks may see; Run.DoesNotExist otherwise."""
@@ -182,13 +230,17 @@ class RunViewSet(RecordViewSet):
         responses={201: RunSerializer, 200: OpenApiResponse(RunSerializer, "The same body was sent before.")},
     )
     def create(self, request: Request) -> Response:
-        """Judge it, open what it calls for, and write its entry; the same body with the same id changes nothing."""
-        stated = self.sent(RunBody)
-        engine = stated.pop("engine")
-        readings = tuple(ReadingFacts(**reading) for reading in stated.pop("readings"))
-        typed = {f"typed_{name}": stated.pop(name) for name in (*TYPED, "meter_h")}
-        facts = RunFacts(**{"id": uuid4(), **stated}, **typed, readings=readings)
-        is_new = run_once(engine=engine, facts=facts, by=self.person)
+        """Judge it and open what it calls for; the same body with the same id changes nothing.
+
+        An unlikely figure is asked about, as on the sheet: the answer is then 422 with the code `reason_needed` and,
+        in `fields`, the question for each figure. Nothing is stored. Put the figure right, or send the body again with
+        an answer in `reasons`; it is kept with the figure and the question.
+        """
+        engine, facts, answers = run_stated(self.sent(RunBody))
+        digest = body_digest(facts, engine)
+        if not Run.objects.filter(pk=facts.id).exists():
+            facts = run_asked(engine=engine, facts=facts, answers=answers)
+        is_new = run_once(engine=engine, facts=facts, by=self.person, digest=digest)
         shown = RunSerializer(self.record(facts.id), context=self.get_serializer_context())
         return self.respond(shown, 201 if is_new else 200)
 

@@ -6,9 +6,9 @@ from uuid import UUID
 import pytest
 
 from engines.documents import engine_type_read
-from engines.evidence import ReadingFacts, RunFacts
+from engines.evidence import ReadingFacts, ReasonFacts, RunFacts
 from engines.meter import MeterBefore
-from engines.questions import questions_of
+from engines.questions import Answer, Question, answers_taken, questions_of
 from tests.documents import type_document
 
 CHARTS = engine_type_read(type_document()).charts
@@ -28,6 +28,7 @@ def test_a_likely_run_is_not_asked_about() -> None:
     used = {"typed_run_time_s": 3600, "typed_time_in_service_s": 3600, "typed_starts": 1, "typed_cycles": 1}
     assert asked(readings, **used) == {}
     assert asked([ReadingFacts("Of no chart", 9e9, 1.0)]) == {}
+    assert asked([ReadingFacts(ITT, 1340.0, 1.0, "degF")]) == {}
     assert asked(typed_meter_h=99.0) == {}
 
 
@@ -55,6 +56,7 @@ def test_what_it_used_is_asked_about(facts: dict[str, Any], key: str, words: str
     ("reading", "key", "words"),
     [
         (ReadingFacts(ITT, 7700.0, 1.0), "readings[0].peak", "7700 °C is far from the limit of 700 °C."),
+        (ReadingFacts(ITT, 7700.0, 1.0, "degF"), "readings[0].peak", "7700 °F is far from the limit of 700 °C."),
         (ReadingFacts(ITT, 77.0, 0.0), "readings[0].peak", "77 °C is far from the limit of 700 °C."),
         (ReadingFacts(OIL, -4.0, 0.0), "readings[0].peak", "-4 psi is far from the limit of 40 psi."),
         (ReadingFacts(OIL, 380.0, 0.0), "readings[0].peak", "380 psi is far from the limit of 40 psi."),
@@ -91,3 +93,21 @@ def test_the_meter_is_held_against_timer_or_trace(typed: int | None, shown: int 
     found = asked(typed_meter_h=4321.6, typed_run_time_s=typed, before=before, run_time_s=shown)
     assert found["meter"].startswith(question)
     assert asked(typed_meter_h=4312.6, typed_run_time_s=typed, before=before, run_time_s=shown) == {}
+
+
+ASKED = Question("starts", "Starts", "6", "6 starts are many for one run.")
+
+
+@pytest.mark.parametrize(
+    ("answer", "reason"),
+    [
+        (Answer("starts", ASKED.words, " Six attempts "), "Six attempts"),
+        (Answer("starts", ASKED.words, " "), None),
+        (Answer("starts", "7 starts are many for one run.", "Seven attempts"), None),
+        (Answer("cycles", ASKED.words, "Six attempts"), None),
+    ],
+)
+def test_a_question_is_answered_by_its_own_words_alone(answer: Answer, reason: str | None) -> None:
+    taken, left = answers_taken([ASKED], [answer])
+    assert left == (() if reason else (ASKED,))
+    assert taken == ((ReasonFacts("Starts", "6", ASKED.words, reason),) if reason else ())
