@@ -49,7 +49,7 @@ class ReadingBody(StrictSerializer):
     remarks = serializers.CharField(max_length=240, default="", allow_blank=True)
 
 
-class AnswerBody(StrictSerializer):
+class ReasonBody(StrictSerializer):
     """Why an unlikely figure is so all the same; given to one question about one figure."""
 
     field = serializers.CharField(max_length=120, help_text='The field that was asked about, for example "meter_h".')
@@ -71,7 +71,7 @@ class RunBody(StrictSerializer):
     cycles = CountField(default=None, allow_null=True)
     meter_h = FiniteField(default=None, allow_null=True, min_value=0, help_text="The hour meter at the end. [h]")
     readings = ReadingBody(many=True, default=list)
-    reasons = AnswerBody(many=True, default=list, help_text="Answers to what was asked with reason_needed.")
+    reasons = ReasonBody(many=True, default=list, help_text="Answers to what was asked with reason_needed.")
 
 
 class ReadingSerializer(serializers.ModelSerializer):
