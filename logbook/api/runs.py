@@ -1,12 +1,9 @@
 """Runs: recorded once however often they are sent, and what they called for."""
 
-import hashlib
-import json
-from dataclasses import asdict, replace
+from dataclasses import replace
 from typing import Any
 from uuid import uuid4
 
-from django.db import IntegrityError
 from django.db.models import QuerySet
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema, extend_schema_field
@@ -27,10 +24,9 @@ from engines.queries import engine_list, run_for, run_list
 from engines.questions import Answer, answers_taken, questions_of
 from inspections.models import Inspection
 from inspections.queries import judgement_of
-from logbook.actions import run_enter
 from logbook.api.base import RecordViewSet
 from logbook.api.fields import CountField, FiniteField, MomentField, SeenField, StrictSerializer
-from logbook.models import Person
+from logbook.recording import body_digest, run_once
 
 LONGEST_REMARK = 4000
 LONGEST_REASON = 240
@@ -147,34 +143,6 @@ class RunSerializer(serializers.ModelSerializer):
     @extend_schema_field(OpenApiTypes.URI)
     def get_verdict(self, run: Run) -> str:
         return reverse("api:run-verdict", args=[run.pk], request=self.context["request"])
-
-
-def body_digest(facts: RunFacts, engine: Engine) -> str:
-    """Return the SHA-256 by which a repeat is known: of everything stated but the id."""
-    stated = asdict(facts) | {"engine": engine.pk, "started_at": facts.started_at.timestamp()}
-    del stated["id"]
-    canonical = json.dumps(stated, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
-    return hashlib.sha256(canonical.encode()).hexdigest()
-
-
-def run_once(*, engine: Engine, facts: RunFacts, by: Person, digest: str = "") -> bool:
-    """Record a run, and return whether it was new; DomainError if its id stands for something else."""
-    digest = digest or body_digest(facts, engine)
-    if not Run.objects.filter(pk=facts.id).exists():
-        try:
-            run_enter(engine=engine, facts=facts, by=by, digest=digest)
-        except IntegrityError:
-            # The same id may have come twice at one moment, and the other request was first.
-            if not Run.objects.filter(pk=facts.id).exists():
-                raise
-        else:
-            return True
-    if not Run.objects.filter(pk=facts.id, operator=by.operator_id, request_digest=digest).exists():
-        raise DomainError(
-            f"The id {facts.id} was used before, for another body; a new run needs a new id.",
-            code="id_used_with_other_body",
-        )
-    return False
 
 
 def run_stated(stated: dict[str, Any]) -> tuple[Engine, RunFacts, list[Answer]]:

@@ -13,8 +13,8 @@ from engines.models import Engine, Run
 from engines.queries import engine_for, revision_in_force, run_for
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
 from logbook.actions import run_enter
-from logbook.api.runs import body_digest, run_once
 from logbook.forms.run import RunForm
+from logbook.recording import body_digest, run_once
 from logbook.traces_waiting import WaitingTrace, is_known, trace_offer
 
 
