@@ -3,6 +3,9 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from engines.counters import Counter, CycleRule, ExcursionRule, Position
+from engines.tasks import TaskData
+
 Side = Literal["above", "below"]
 Method = Literal["peak", "time_above"]
 Boundary = Literal["step", "linear"]
@@ -105,13 +108,22 @@ class Segmentation:
 
 @dataclass(frozen=True)
 class EngineTypeData:
-    """An engine type as the computation needs it: channels, segmentation, limit charts."""
+    """An engine type as the computation needs it: channels, segmentation, limit charts, what is counted, places, tasks.
+
+    ``partial_cycles`` is how partial cycles are counted in a trace, ``airborne`` how a trace tells flight;
+    ``counters`` is what is counted besides the standard counters.
+    """
 
     name: str
     channels: tuple[Channel, ...]
     charts: tuple[LimitChart, ...]
     segmentation: Segmentation | None = None
     max_gap_s: float = 2.0
+    counters: tuple[Counter, ...] = ()
+    partial_cycles: CycleRule | None = None
+    airborne: ExcursionRule | None = None
+    positions: tuple[Position, ...] = ()
+    tasks: tuple[TaskData, ...] = ()
 
     def channel(self, name: str) -> Channel:
         """Return the channel of that name; KeyError if there is none."""

@@ -13,11 +13,14 @@ from engines.charts import (
     Segmentation,
     Vertex,
 )
+from engines.document_counters import airborne_read, counters_read, partial_cycles_read, positions_read
 from engines.document_fields import Fields
 from engines.edges import edge_of, lies_inside
 from engines.errors import DocumentError
+from engines.task_documents import tasks_read
 from engines.units import unit_fits, unit_known
 
+COUNTED = ("counters", "partial_cycles", "airborne", "positions", "tasks")
 REGIMES = ("starting", "running", "stopping")
 CHOICES: dict[str, tuple[str, ...]] = {
     "side": ("above", "below"),
@@ -47,7 +50,7 @@ def engine_type_read(document: Any) -> EngineTypeData:
         If anything is malformed; ``fields`` maps the path of each fault to what is wrong.
     """
     root = Fields.of(document)
-    root.allow("name", "channels", "segmentation", "max_gap_s", "charts")
+    root.allow("name", "channels", "segmentation", "max_gap_s", "charts", *COUNTED)
     name = root.text("name", most=120)
     max_gap_s = root.number("max_gap_s", default=2.0, least=0.0)
     channels = tuple(_channel(item) for item in root.items("channels", least=1))
@@ -56,9 +59,21 @@ def engine_type_read(document: Any) -> EngineTypeData:
     segmentation = _segmentation(root.child("segmentation"), units) if root.has("segmentation") else None
     charts = tuple(_chart(item, units) for item in root.items("charts"))
     root.unique("charts", "name")
+    read = EngineTypeData(
+        name=name,
+        channels=channels,
+        charts=charts,
+        segmentation=segmentation,
+        max_gap_s=max_gap_s,
+        counters=counters_read(root),
+        partial_cycles=partial_cycles_read(root, units),
+        airborne=airborne_read(root, units),
+        positions=positions_read(root),
+        tasks=tasks_read(root),
+    )
     if root.faults:
         raise DocumentError(root.summary(), fields=dict(root.faults))
-    return EngineTypeData(name=name, channels=channels, charts=charts, segmentation=segmentation, max_gap_s=max_gap_s)
+    return read
 
 
 def _channel(item: Fields) -> Channel:

@@ -1,27 +1,43 @@
 """Hours, cycles and starts: what an engine or a part has used; kept in whole seconds, rounded once when shown."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from decimal import ROUND_HALF_UP, Decimal
 
 SECONDS_PER_HOUR = 3600
+SECONDS_PER_MINUTE = 60
 
 
 @dataclass(frozen=True)
 class Times:
-    """What was used: run time and time in service in whole seconds, starts, cycles."""
+    """What was used: run time and time in service in whole seconds, starts, full and partial cycles.
+
+    ``other`` holds what the type counts besides, by the counter's name.
+    """
 
     run_time_s: int = 0
     time_in_service_s: int = 0
     starts: int = 0
     cycles: int = 0
+    partial_cycles: int = 0
+    other: Mapping[str, int] = field(default_factory=dict)
 
     def __add__(self, other: "Times") -> "Times":
+        return self._with(other, 1)
+
+    def __sub__(self, other: "Times") -> "Times":
+        return self._with(other, -1)
+
+    def _with(self, more: "Times", sign: int) -> "Times":
+        names = sorted({*self.other, *more.other})
+        counted = {name: self.other.get(name, 0) + sign * more.other.get(name, 0) for name in names}
         return Times(
-            run_time_s=self.run_time_s + other.run_time_s,
-            time_in_service_s=self.time_in_service_s + other.time_in_service_s,
-            starts=self.starts + other.starts,
-            cycles=self.cycles + other.cycles,
+            run_time_s=self.run_time_s + sign * more.run_time_s,
+            time_in_service_s=self.time_in_service_s + sign * more.time_in_service_s,
+            starts=self.starts + sign * more.starts,
+            cycles=self.cycles + sign * more.cycles,
+            partial_cycles=self.partial_cycles + sign * more.partial_cycles,
+            other={name: amount for name, amount in counted.items() if amount},
         )
 
 
@@ -62,6 +78,24 @@ def hours_text(seconds: int, places: int = 1) -> str:
     """
     hours = Decimal(seconds) / SECONDS_PER_HOUR
     return str(hours.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP))
+
+
+def clock_text(seconds: int) -> str:
+    """Return a time as hours and minutes, rounded half up, once.
+
+    Parameters
+    ----------
+    seconds : int
+        The time. [s]
+
+    Returns
+    -------
+    str
+        For example ``"9:42"`` for 34,920 s, ``"-0:06"`` for 360 s too many. [h:mm]
+    """
+    minutes = int((Decimal(seconds) / SECONDS_PER_MINUTE).quantize(Decimal(1), rounding=ROUND_HALF_UP))
+    sign = "-" if minutes < 0 else ""
+    return f"{sign}{abs(minutes) // 60}:{abs(minutes) % 60:02}"
 
 
 def seconds_of_hours(hours: Decimal) -> int:

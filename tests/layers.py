@@ -14,6 +14,9 @@ MAY_IMPORT = {
 # Arithmetic only: no Django, every line and branch tested, every public function with its units and edges in words.
 PURE_MODULES = (
     "engines/charts.py",
+    "engines/counters.py",
+    "engines/cycles.py",
+    "engines/document_counters.py",
     "engines/document_fields.py",
     "engines/documents.py",
     "engines/due.py",
@@ -23,6 +26,7 @@ PURE_MODULES = (
     "engines/extremes.py",
     "engines/forecast.py",
     "engines/keying.py",
+    "engines/lives.py",
     "engines/meter.py",
     "engines/numbers_typed.py",
     "engines/questions.py",
@@ -37,6 +41,7 @@ PURE_MODULES = (
     "engines/regimes.py",
     "engines/task_documents.py",
     "engines/tasks.py",
+    "engines/stays.py",
     "engines/times.py",
     "engines/timing.py",
     "engines/trace_codec.py",

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from engines.times import Times, hours_text, seconds_of_hours, total
+from engines.times import Times, clock_text, hours_text, seconds_of_hours, total
 
 
 def test_times_add_up() -> None:
@@ -32,3 +32,18 @@ def test_typed_hours_become_seconds() -> None:
     assert seconds_of_hours(Decimal("0.0001")) == 0
     with pytest.raises(ValueError, match="negative"):
         seconds_of_hours(Decimal("-0.1"))
+
+
+def test_times_add_and_take_off_what_a_type_counts_besides() -> None:
+    sum_ = Times(partial_cycles=2, other={"landings": 3}) + Times(partial_cycles=1, other={"landings": 1, "boosts": 2})
+    assert sum_ == Times(partial_cycles=3, other={"landings": 4, "boosts": 2})
+    assert sum_ - sum_ == Times()
+
+
+# Checked with the examples of a table of hours and minutes: 9:42 is 9.7 h, 1:15 is 1.25 h.
+@pytest.mark.parametrize(
+    ("seconds", "text"),
+    [(0, "0:00"), (29, "0:00"), (30, "0:01"), (34_920, "9:42"), (4500, "1:15"), (-360, "-0:06"), (360_000, "100:00")],
+)
+def test_hours_and_minutes(seconds: int, text: str) -> None:
+    assert clock_text(seconds) == text

@@ -1,0 +1,91 @@
+"""Where parts ran, through the modules they sat in."""
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from engines.stays import ENGINE, PART, Host, LedgerLine, Span, ledger_fault, spans_of, stays_of
+
+FIRST = datetime(2026, 1, 1, tzinfo=UTC)
+A, B, MODULE = Host(ENGINE, 1), Host(ENGINE, 2), Host(PART, 10)
+
+
+def day(n: float) -> datetime:
+    """Return the n-th day."""
+    return FIRST + timedelta(days=n)
+
+
+def on(host: Host, n: float) -> LedgerLine:
+    """Return a fitting on the n-th day."""
+    return LedgerLine(day(n), True, host)
+
+
+def off(host: Host, n: float) -> LedgerLine:
+    """Return a removal on the n-th day."""
+    return LedgerLine(day(n), False, host)
+
+
+@pytest.mark.parametrize(
+    ("lines", "says"),
+    [
+        ([], ""),
+        ([on(A, 1), off(A, 2), on(B, 2)], ""),
+        ([off(A, 1)], "before it was ever fitted"),
+        ([on(A, 1), on(B, 2)], "fitted twice"),
+        ([on(A, 1), off(A, 2), off(A, 3)], "removed twice"),
+        ([on(A, 1), off(B, 2)], "where it was not fitted"),
+        ([on(A, 1), off(A, 1)], "no later"),
+    ],
+)
+def test_a_ledger_must_follow(lines: list[LedgerLine], says: str) -> None:
+    fault = ledger_fault(lines)
+    assert says in fault
+    assert bool(fault) == bool(says)
+
+
+def test_a_part_runs_where_its_ledger_says() -> None:
+    lines = [on(A, 1), off(A, 2), on(B, 3)]
+    assert spans_of(lines) == [Span(A, day(1), day(2)), Span(B, day(3), None)]
+    assert stays_of(7, {7: lines}) == spans_of(lines)
+    assert stays_of(8, {7: lines}) == []
+
+
+def test_a_part_in_a_module_runs_where_the_module_runs() -> None:
+    ledgers = {7: [on(MODULE, 2), off(MODULE, 8), on(MODULE, 9)], 10: [on(A, 1), off(A, 4), on(B, 5)]}
+    assert stays_of(7, ledgers) == [Span(A, day(2), day(4)), Span(B, day(5), day(8)), Span(B, day(9), None)]
+
+
+def test_a_stay_is_parted_where_it_is_cut() -> None:
+    lines = [on(A, 1), off(A, 4)]
+    assert stays_of(7, {7: lines}, [day(1), day(2), day(4), day(2)]) == [
+        Span(A, day(1), day(2)),
+        Span(A, day(2), day(4)),
+    ]
+    assert stays_of(7, {7: [on(A, 1)]}, [day(2)]) == [Span(A, day(1), day(2)), Span(A, day(2), None)]
+
+
+def test_a_part_can_not_sit_in_itself() -> None:
+    with pytest.raises(ValueError, match="in itself"):
+        stays_of(7, {7: [on(MODULE, 1)], 10: [on(Host(PART, 7), 2)]})
+
+
+LINES = st.lists(st.integers(0, 60), min_size=0, max_size=8, unique=True).map(sorted)
+
+
+@given(LINES, LINES, st.lists(st.integers(0, 60), max_size=3))
+def test_any_moment_lies_in_a_stay_exactly_where_both_ledgers_say_so(
+    own: list[int], outer: list[int], cuts: list[int]
+) -> None:
+    part = [(on if k % 2 == 0 else off)(MODULE, n) for k, n in enumerate(own)]
+    module = [(on if k % 2 == 0 else off)((A, B)[k // 2 % 2], n) for k, n in enumerate(outer)]
+    found = stays_of(7, {7: part, 10: module}, [day(n) for n in cuts])
+    for n in range(61):
+        at = day(n + 0.5)
+        inside = sum(line.at <= at for line in part) % 2 == 1
+        passed = [line for line in module if line.at <= at]
+        host = passed[-1].host if inside and passed and passed[-1].is_fitted else None
+        assert [span.host for span in found if span.begin <= at and (span.end is None or at < span.end)] == (
+            [host] if host else []
+        )
