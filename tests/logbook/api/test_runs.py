@@ -8,7 +8,7 @@ from rest_framework.test import APIClient
 from engines.models import Engine, Reading, Run
 from inspections.models import Inspection
 from logbook.actions import run_enter
-from logbook.models import Entry, Person
+from logbook.models import Entry, Person, Unsigned
 from tests.factories import EngineFactory, RunFactory
 from tests.logbook.api.conftest import Door
 from tests.logbook.api.kit import RUNS, problem_of, run_body
@@ -40,7 +40,7 @@ def test_a_run_is_recorded_judged_and_entered(client: APIClient, engine: Engine,
     assert (answer["recorded_by"], answer["engine_serial"]) == (str(mechanic), "TB-0001")
     assert client.get(f"{RUNS}{body['id']}/").json() == answer
     assert client.get(answer["verdict"]).json()["excursions"][0]["evidence"] == "reading"
-    assert Entry.objects.get(run=body["id"]).kind == "run"
+    assert (Unsigned.objects.get().run_id, Entry.objects.count()) == (uuid.UUID(body["id"]), 0)
 
 
 def test_the_server_makes_an_id_where_none_is_sent(client: APIClient, engine: Engine) -> None:
@@ -58,7 +58,7 @@ def test_sending_again_changes_nothing_and_answers_the_same(client: APIClient, e
     assert [a.status_code for a in again] == [200, 200]
     assert all(a.json() == first.json() for a in again)
     assert (Run.objects.count(), Reading.objects.count(), Inspection.objects.count()) == (1, 1, 1)
-    assert Entry.objects.count() == 1
+    assert Unsigned.objects.count() == 1
 
 
 @pytest.mark.parametrize(
@@ -126,7 +126,7 @@ def test_two_at_one_moment_are_one_run(client: APIClient, engine: Engine, monkey
         run_enter(**facts)
         raise IntegrityError("duplicate key")
 
-    monkeypatch.setattr("logbook.api.runs.run_enter", late)
+    monkeypatch.setattr("logbook.recording.run_enter", late)
     assert client.post(RUNS, run_body(engine), format="json").status_code == 200
     assert Run.objects.count() == 1
 
@@ -137,7 +137,7 @@ def test_a_fault_of_the_database_is_not_taken_for_a_repeat(
     def broken(**facts: Any) -> None:
         raise IntegrityError("another constraint")
 
-    monkeypatch.setattr("logbook.api.runs.run_enter", broken)
+    monkeypatch.setattr("logbook.recording.run_enter", broken)
     with pytest.raises(IntegrityError, match="another constraint"):
         client.post(RUNS, run_body(engine), format="json")
 
