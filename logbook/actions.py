@@ -58,16 +58,18 @@ def trace_enter(
     by: Person,
     columns: Mapping[str, str] | None = None,
     units: Mapping[str, str] | None = None,
-) -> RunTrace:
-    """Keep a recorded trace beside a run's other evidence, and judge the run again.
+) -> tuple[RunTrace, bool]:
+    """Keep a recorded trace beside a run's other evidence, judge the run again, and return whether the trace was new.
 
     The same file again changes nothing.
     """
     with transaction.atomic():
         trace = engine_actions.trace_add(run=run, file=file, name=name, by=by, columns=columns, units=units)
-        if not run.judgements.filter(trace=trace).exists():
+        # A trace and the first judgement by it are stored together, so that only a new one has none yet.
+        is_new = not run.judgements.filter(trace=trace).exists()
+        if is_new:
             _run_judged(run, by)
-    return trace
+    return trace, is_new
 
 
 def _run_judged(run: Run, by: Person) -> None:

@@ -109,7 +109,7 @@ def trace_take(
 ) -> RunTrace:
     """Enter a trace that waited, read as a person says, and forget that it waited."""
     with waiting.open() as file:
-        trace = trace_enter(run=run, file=file, name=waiting.name, by=request.user, columns=columns, units=units)
+        trace, _ = trace_enter(run=run, file=file, name=waiting.name, by=request.user, columns=columns, units=units)
     waiting_drop(request, waiting)
     return trace
 

@@ -120,8 +120,8 @@ FOR_PLAIN_BODIES = [
 ]
 
 
-def trace_once(*, run: Run, file: UploadedFile, by: Person, **choices: Any) -> RunTrace:
-    """Keep a trace, which may arrive twice at one moment: whichever is second finds the first."""
+def trace_once(*, run: Run, file: UploadedFile, by: Person, **choices: Any) -> tuple[RunTrace, bool]:
+    """Keep a trace, which may arrive twice at one moment, and return whether it was new: to the second it is not."""
     try:
         return trace_enter(run=run, file=file, name=str(file.name), by=by, **choices)
     except IntegrityError:
@@ -146,10 +146,9 @@ class TraceView(APIView):
         run = run_for(person_of(request), pk)
         sent = self._sent(request)
         file = sent.pop("file")
-        known = set(run.traces.values_list("pk", flat=True))
-        trace = trace_once(run=run, file=file, by=person_of(request), **sent)
+        trace, is_new = trace_once(run=run, file=file, by=person_of(request), **sent)
         shown = TraceSerializer(trace, context={"request": request})
-        return Response(shown.data, status=200 if trace.pk in known else 201)
+        return Response(shown.data, status=201 if is_new else 200)
 
     def _sent(self, request: Request) -> dict[str, Any]:
         """Return the file and the choices, which stand in the form, or in the query where the file is the body."""

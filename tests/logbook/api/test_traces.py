@@ -1,20 +1,23 @@
 import hashlib
 import io
 import json
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from threading import Barrier
 from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.db import IntegrityError
+from django.db import IntegrityError, connection
 from rest_framework.test import APIClient
 
 from engines.documents import engine_type_read
 from engines.models import Engine, Run, RunTrace
 from engines.recordings import recording_read
+from engines.trace_codec import trace_pack
 from inspections.exceedance import judge
 from logbook.actions import trace_enter
-from logbook.models import Entry, Person
+from logbook.models import Person, Unsigned
 from tests.documents import type_document
 from tests.logbook.api.conftest import Door
 from tests.logbook.api.kit import RUNS, problem_of, run_body, trace_csv
@@ -114,7 +117,7 @@ def test_the_same_bytes_again_change_nothing(client: APIClient, address: str, tr
     assert (sorted(trace_folder.rglob("*")), any(path.is_file() for path in stored)) == (stored, True)
     assert (first.status_code, again.status_code) == (201, 200)
     assert again.json() == first.json()
-    assert (RunTrace.objects.count(), Entry.objects.count()) == (1, 2)
+    assert (RunTrace.objects.count(), Unsigned.objects.count()) == (1, 1)
 
 
 def test_a_repeat_keeps_what_was_ignored_of_its_own_file(client: APIClient, address: str) -> None:
@@ -125,19 +128,55 @@ def test_a_repeat_keeps_what_was_ignored_of_its_own_file(client: APIClient, addr
     assert (again.status_code, again.json()) == (200, first.json())
 
 
-def test_two_at_one_moment_are_one_trace(client: APIClient, address: str, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_second_of_two_at_one_moment_is_told_that_the_first_was_kept(
+    client: APIClient, address: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The other request stores the file after this one was let in and before it stores its own."""
     calls: list[Any] = []
 
-    def late(**facts: Any) -> RunTrace:
+    def late(**facts: Any) -> tuple[RunTrace, bool]:
         calls.append(facts)
-        trace = trace_enter(**facts)
+        found = trace_enter(**facts)
         if len(calls) == 1:
             raise IntegrityError("duplicate key")
-        return trace
+        return found
 
     monkeypatch.setattr("logbook.api.traces.trace_enter", late)
-    assert client.post(address, form(HOT), format="multipart").status_code == 201
-    assert (len(calls), RunTrace.objects.count()) == (2, 1)
+    response = client.post(address, form(HOT), format="multipart")
+    assert (response.status_code, len(calls), RunTrace.objects.count()) == (200, 2, 1)
+    assert response.json()["original_sha256"] == hashlib.sha256(HOT.encode()).hexdigest()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_two_that_race_are_one_trace(
+    door: Door, mechanic: Person, address: str, monkeypatch: pytest.MonkeyPatch, trace_folder: Path
+) -> None:
+    racers = [door(mechanic), door(mechanic)]
+    looked = Barrier(2)
+
+    def packed(recording: Any) -> bytes:
+        """Wait until both have looked for the file and found none; only then does either store it."""
+        looked.wait(timeout=30)
+        return trace_pack(recording)
+
+    def send(racer: APIClient) -> tuple[int, str]:
+        try:
+            response = racer.post(address, form(HOT), format="multipart")
+            return response.status_code, response.content.decode()
+        finally:
+            connection.close()
+
+    if connection.vendor == "postgresql":
+        monkeypatch.setattr("engines.actions.runs.trace_pack", packed)
+        with ThreadPoolExecutor(2) as pool:
+            answers = list(pool.map(send, racers))
+    else:
+        # SQLite has one writer at a time, so that there the second always comes after the first.
+        answers = [(r.status_code, r.content.decode()) for r in (one.post(address, form(HOT)) for one in racers)]
+    assert sorted(status for status, _ in answers) == [200, 201], answers
+    assert answers[0][1] == answers[1][1]
+    assert (RunTrace.objects.count(), Run.objects.get().judgements.filter(trace__isnull=False).count()) == (1, 1)
+    assert len([path for path in trace_folder.rglob("*") if path.is_file()]) == 2
 
 
 @pytest.mark.parametrize(
