@@ -2,9 +2,11 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Final
 
 from engines.charts import LimitChart
+from engines.meter import MeterBefore, meter_doubts, meter_question
 from engines.regimes import Usage
 from engines.times import hours_text
 from inspections.verdict import Excursion
@@ -90,3 +92,34 @@ def usage_apart(
         if typed is not None and typed != traced:
             found.append(Disagreement(about, f"{typed} was written down, the trace shows {traced}"))
     return found
+
+
+def meter_apart(
+    usage: Usage | None, *, meter_h: float | None, before: MeterBefore | None, run_time_s: int | None
+) -> list[Disagreement]:
+    """Return where the hour meter and the run time that the trace shows differ.
+
+    Parameters
+    ----------
+    usage : Usage or None
+        What the trace shows; None where it shows nothing of the kind.
+    meter_h : float or None
+        The hour meter at the end of the run; None where nobody read it. [h]
+    before : MeterBefore or None
+        The reading before it; None where there is none.
+    run_time_s : int or None
+        The typed run time, with which the meter was compared when it was typed; None where none was. [s]
+
+    Returns
+    -------
+    list of Disagreement
+        The question that would have been asked, had the trace come with the reading. Nothing where a run time was
+        typed, and where the meter went back, both of which were asked about without the trace.
+    """
+    if usage is None or meter_h is None or before is None or run_time_s is not None:
+        return []
+    typed, run_h = Decimal(repr(meter_h)), Decimal(round(usage.hours * 3600)) / 3600
+    doubts = meter_doubts(typed, before, run_h)
+    if "timer" not in doubts or "backwards" in doubts:
+        return []
+    return [Disagreement("Hour meter", meter_question(typed, before, run_h))]

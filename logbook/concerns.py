@@ -8,10 +8,11 @@ from django.db import transaction
 from django.utils import timezone
 
 from engines.errors import DomainError
+from engines.latest import meter_before
 from engines.models import KeyedChart, Run
 from engines.regimes import Usage
 from engines.units import symbol_of
-from inspections.disagreement import Disagreement, areas_apart, usage_apart
+from inspections.disagreement import Disagreement, areas_apart, meter_apart, usage_apart
 from inspections.drawing.words import count_text, figure
 from inspections.models import Judgement
 from inspections.verdict import excursion_read
@@ -67,7 +68,15 @@ def evidence_apart(run: Run, judgement: Judgement) -> list[Disagreement]:
     excursions = [excursion_read(line) for line in document["excursions"]]
     usage = Usage(**document["usage"]) if document["usage"] else None
     typed = {"run_time_s": run.typed_run_time_s, "starts": run.typed_starts, "cycles": run.typed_cycles}
-    return [*areas_apart(charts, excursions, read), *usage_apart(usage, **typed)]
+    return [*areas_apart(charts, excursions, read), *usage_apart(usage, **typed), *_meter_apart(run, usage)]
+
+
+def _meter_apart(run: Run, usage: Usage | None) -> list[Disagreement]:
+    """Return where meter and trace disagree, unless a reason for just that was given when the run was recorded."""
+    before = meter_before(run.engine, run.started_at) if run.typed_meter_h is not None else None
+    found = meter_apart(usage, meter_h=run.typed_meter_h, before=before, run_time_s=run.typed_run_time_s)
+    answered = set(run.reasons.values_list("question", flat=True)) if found else set()
+    return [concern for concern in found if concern.words not in answered]
 
 
 def concern_of_keying(row: KeyedChart, by: Person) -> Concern | None:

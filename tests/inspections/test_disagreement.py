@@ -1,13 +1,15 @@
 """Readings and trace of one run are compared; what is within how people round is no disagreement."""
 
+from decimal import Decimal
 from typing import Any
 
 import pytest
 
 from engines.charts import LimitChart
 from engines.documents import engine_type_read
+from engines.meter import MeterBefore
 from engines.regimes import Usage
-from inspections.disagreement import HOURS_APART_S, areas_apart, usage_apart
+from inspections.disagreement import HOURS_APART_S, areas_apart, meter_apart, usage_apart
 from inspections.verdict import Excursion
 from tests.documents import type_document
 
@@ -62,3 +64,32 @@ def test_what_was_used_is_compared(typed: dict[str, int], words: list[str]) -> N
     stated = {"run_time_s": None, "starts": None, "cycles": None} | typed
     assert [line.words for line in usage_apart(USAGE, **stated)] == words
     assert usage_apart(None, **stated) == []
+
+
+BEFORE = MeterBefore(Decimal("4312.6"), " on 2026-05-03")
+AN_HOUR = Usage(hours=1.0, starts=1, cycles=1)
+
+
+@pytest.mark.parametrize(
+    ("meter_h", "words"),
+    [
+        (4313.6, None),
+        (4313.8, None),
+        (
+            4331.6,
+            "The meter and the run time disagree: 4331.6 h is 19.0 h more than 4312.6 h on 2026-05-03, "
+            "and the engine ran 1.00 h since. Did you mean 4313.6?",
+        ),
+        (4300.0, None),
+        (None, None),
+    ],
+)
+def test_meter_and_trace_are_compared(meter_h: float | None, words: str | None) -> None:
+    found = meter_apart(AN_HOUR, meter_h=meter_h, before=BEFORE, run_time_s=None)
+    assert [(line.about, line.words) for line in found] == ([("Hour meter", words)] if words else [])
+
+
+def test_meter_and_trace_are_not_compared_where_that_says_nothing_new() -> None:
+    assert meter_apart(None, meter_h=4331.6, before=BEFORE, run_time_s=None) == []
+    assert meter_apart(AN_HOUR, meter_h=4331.6, before=None, run_time_s=None) == []
+    assert meter_apart(AN_HOUR, meter_h=4331.6, before=BEFORE, run_time_s=3600) == []

@@ -71,6 +71,26 @@ def test_evidence_that_agrees_is_not_raised(engine: Engine, mechanic: Person) ->
     assert kinds() == []
 
 
+def test_a_trace_that_disagrees_with_the_meter_is_raised(engine: Engine, mechanic: Person) -> None:
+    earlier = RunFacts(uuid.uuid4(), Run.Kind.FLIGHT, STARTED_AT - timedelta(days=1), typed_meter_h=4312.6)
+    with time_machine.travel(earlier.started_at + timedelta(hours=1), tick=False):
+        run_enter(engine=engine, facts=earlier, by=mechanic)
+    run = recorded(engine, mechanic, typed_meter_h=4314.6)
+    traced(run, mechanic)
+    words = "4314.6 h is 2.0 h more than 4312.6 h on 2026-05-03, and the engine ran 0.04 h since."
+    assert kinds() == [("evidence", "Hour meter", f"The meter and the run time disagree: {words}")]
+
+
+def test_what_was_answered_with_the_trace_is_not_raised_twice(engine: Engine, mechanic: Person) -> None:
+    earlier = RunFacts(uuid.uuid4(), Run.Kind.FLIGHT, STARTED_AT - timedelta(days=1), typed_meter_h=4312.6)
+    with time_machine.travel(earlier.started_at + timedelta(hours=1), tick=False):
+        run_enter(engine=engine, facts=earlier, by=mechanic)
+    words = "4314.6 h is 2.0 h more than 4312.6 h on 2026-05-03, and the engine ran 0.04 h since."
+    said = ReasonFacts("Hour meter", "4314.6 h", f"The meter and the run time disagree: {words}", "Meter was replaced")
+    traced(recorded(engine, mechanic, typed_meter_h=4314.6, reasons=(said,)), mechanic)
+    assert [kind for kind, *_ in kinds()] == ["reason"]
+
+
 @pytest.fixture
 def concern(engine: Engine, mechanic: Person, director: Person, client: Client) -> Concern:
     """Return a concern about a run that was recorded late, the director signed in."""
