@@ -40,6 +40,30 @@ def task_document_read(document: Any) -> TaskData:
     return task
 
 
+def tasks_read(root: Fields) -> tuple[TaskData, ...]:
+    """Return the tasks of an engine type.
+
+    Parameters
+    ----------
+    root : Fields
+        The type's document.
+
+    Returns
+    -------
+    tuple of TaskData
+        The tasks, faults noted in ``root``; none where the document has none.
+    """
+    if not root.has("tasks"):
+        return ()
+    found = tuple(task_read(item) for item in root.items("tasks"))
+    root.unique("tasks", "name")
+    names = {task.name for task in found}
+    for k, task in enumerate(found):
+        if unknown := [name for name in task.done_with if name not in names]:
+            root.fault(f"tasks[{k}].done_with", f"“{unknown[0]}” is not a task of this type")
+    return found
+
+
 def task_read(item: Fields) -> TaskData:
     """Return the task in a part of a document; its faults are kept with the document's.
 

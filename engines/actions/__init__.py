@@ -4,8 +4,10 @@ from engines.actions.fleet import engine_add, engine_type_add, revision_adopt, r
 from engines.actions.keying import chart_key, charts_left
 from engines.actions.parts import component_add, part_fit, part_remove
 from engines.actions.runs import run_check, run_record, trace_add
+from engines.actions.tasks import Accomplishment, task_add, task_extend, task_record
 
 __all__ = [
+    "Accomplishment",
     "chart_key",
     "charts_left",
     "component_add",
@@ -17,5 +19,8 @@ __all__ = [
     "revision_enter",
     "run_check",
     "run_record",
+    "task_add",
+    "task_extend",
+    "task_record",
     "trace_add",
 ]

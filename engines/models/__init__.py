@@ -5,6 +5,7 @@ from engines.models.keying import KeyedChart
 from engines.models.parts import Component, PartMovement
 from engines.models.reasons import TypedReason
 from engines.models.runs import Reading, Run, RunTrace, TraceExtreme
+from engines.models.tasks import Task, TaskRecord
 
 __all__ = [
     "ColumnSetup",
@@ -17,6 +18,8 @@ __all__ = [
     "Reading",
     "Run",
     "RunTrace",
+    "Task",
+    "TaskRecord",
     "TraceExtreme",
     "TypedReason",
     "TypeRevision",

@@ -48,6 +48,7 @@ def test_use_is_observed_over_three_months_or_not_at_all() -> None:
 @pytest.mark.parametrize("use", [Use(20.0, 4.0, 12), Use(20.0, 9.0, 6)])
 def test_the_ends_are_where_the_range_of_use_reaches_what_is_left(left: float, use: Use) -> None:
     span = runs_out(left, use)
+    assert span.latest is not None
     first, last = span.earliest / 30, span.latest / 30
     # The most that may be used reaches it within the first day, the least only on the last.
     assert use_within(use, first)[1] <= left <= use_within(use, first + 1 / 30)[1] if first else True

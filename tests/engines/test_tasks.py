@@ -5,9 +5,11 @@ from typing import Any
 
 import pytest
 
+from engines.documents import engine_type_read
 from engines.errors import DocumentError
 from engines.task_documents import task_document_read
 from engines.tasks import Interval, TaskData
+from tests.documents import type_document
 
 DIRECTIVE = {
     "name": "Turbine disc, eddy current inspection",
@@ -94,3 +96,16 @@ def test_at_once_is_a_time_of_no_days() -> None:
     assert task.initial == Interval(days=0)
     assert task.initial.has_calendar
     assert not Interval((("starts", 1),)).has_calendar
+
+
+def test_a_type_has_tasks_each_of_its_own_name() -> None:
+    overhaul = {"name": "Overhaul", "kind": "overhaul", "mandatory": True, "repeat": {"time_in_service_h": 3000}}
+    tasks = engine_type_read(type_document() | {"tasks": [DIRECTIVE, overhaul]}).tasks
+    assert [task.name for task in tasks] == [DIRECTIVE["name"], "Overhaul"]
+    assert engine_type_read(type_document()).tasks == ()
+    with pytest.raises(DocumentError) as refused:
+        engine_type_read(type_document() | {"tasks": [overhaul, overhaul, DIRECTIVE | {"done_with": ["Wash"]}]})
+    assert refused.value.fields == {
+        "tasks[1].name": "“Overhaul” is used twice",
+        "tasks[2].done_with": "“Wash” is not a task of this type",
+    }

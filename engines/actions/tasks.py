@@ -1,0 +1,149 @@
+"""Adding tasks to an engine or a part, and recording what was done of them."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.db import transaction
+from django.utils import timezone
+
+from engines.errors import DomainError
+from engines.models import Engine, Task, TaskRecord
+from engines.queries import engine_times
+from engines.standing import Standing, standings_of, used_of
+from engines.task_documents import task_document_read
+
+Outcome = TaskRecord.Outcome
+SAID = (Outcome.DONE, Outcome.TERMINATED, Outcome.NOT_APPLICABLE)
+
+
+@dataclass(frozen=True)
+class Accomplishment:
+    """What is recorded of a task: how it ended, on which day, by which method, worked to what.
+
+    ``used`` is what the counters stood at then, where a person states them; else it is taken from the record.
+    """
+
+    outcome: str
+    on: date
+    method: str
+    reference: str = ""
+    remarks: str = ""
+    used: Mapping[str, int] | None = None
+
+
+@transaction.atomic
+def task_add(
+    *, engine: Engine, document: Any, begins_on: date, by: AbstractBaseUser, replaces: Task | None = None
+) -> Task:
+    """Add a task to an engine from a day on, or a revised one in the place of another.
+
+    Raises DocumentError for a malformed document, DomainError "name_taken" where the engine has an open task of that
+    name, "date_impossible" for a day to come, "task_replaced" where the other is another engine's or was replaced.
+    """
+    data = task_document_read(document)
+    engine = Engine.objects.select_for_update().get(pk=engine.pk)
+    _check_day(begins_on, "begins_on")
+    if replaces is not None:
+        _check_replaced(engine, replaces)
+    names = {s.task.name for s in standings_of([engine])[engine.pk] if replaces is None or s.own != replaces}
+    if data.name in names:
+        raise DomainError(
+            f"This engine has a task named {data.name} already.",
+            code="name_taken",
+            fields={"name": "is in use on this engine"},
+        )
+    task = Task.objects.create(
+        operator_id=engine.operator_id, engine=engine, document=document, replaces=replaces, entered_by_id=by.pk
+    )
+    TaskRecord.objects.create(
+        engine=engine,
+        task=task,
+        name=data.name,
+        outcome=Outcome.BEGUN,
+        on=begins_on,
+        used=used_on(engine, begins_on),
+        reference=data.source,
+        by_id=by.pk,
+    )
+    return task
+
+
+def _check_replaced(engine: Engine, replaces: Task) -> None:
+    if replaces.engine_id != engine.pk or Task.objects.filter(replaces=replaces).exists():
+        raise DomainError(f"{replaces} is another engine's task, or was replaced before.", code="task_replaced")
+
+
+def _check_day(day: date, name: str) -> None:
+    if day > timezone.localdate():
+        words = "That day is still to come."
+        raise DomainError(words, code="date_impossible", fields={name: words})
+
+
+def used_on(engine: Engine, day: date) -> dict[str, int]:
+    """Return what an engine's counters stood at when a day ended, by the runs recorded now."""
+    midnight = timezone.localtime().replace(hour=0, minute=0, second=0, microsecond=0)
+    end = midnight + timedelta(days=(day - midnight.date()).days + 1, microseconds=-1)
+    return used_of(engine_times(engine, end))
+
+
+@transaction.atomic
+def task_record(*, standing: Standing, said: Accomplishment, by: AbstractBaseUser) -> TaskRecord:
+    """Record that a task was done, was ended for good, or does not apply.
+
+    Raises DomainError "outcome_unknown", "text_missing" without a method or a reason, "date_impossible" for a day to
+    come, and "task_closed" for a task that was ended before.
+    """
+    if said.outcome not in SAID:
+        raise DomainError("Choose how it ended.", code="outcome_unknown", fields={"outcome": "is missing"})
+    if not said.method.strip():
+        words = "Say why it does not apply." if said.outcome == Outcome.NOT_APPLICABLE else "Say how it was done."
+        raise DomainError(words, code="text_missing", fields={"method": words})
+    _check_day(said.on, "on")
+    engine = Engine.objects.select_for_update().get(pk=standing.engine.pk)
+    if standing.point is None and standing.last is not None and standing.last.outcome != Outcome.BEGUN:
+        raise DomainError(f"{standing.task.name} is closed: {standing.last.said.lower()}.", code="task_closed")
+    return TaskRecord.objects.create(
+        engine=engine,
+        task=standing.own,
+        name=standing.task.name,
+        outcome=said.outcome,
+        on=said.on,
+        used={**used_on(engine, said.on), **(said.used or {})},
+        method=said.method.strip(),
+        reference=said.reference.strip(),
+        remarks=said.remarks.strip(),
+        by_id=by.pk,
+    )
+
+
+@transaction.atomic
+def task_extend(*, standing: Standing, reason: str, by: AbstractBaseUser) -> TaskRecord:
+    """Extend a task once, by what its source grants and no more.
+
+    Raises DomainError "not_granted" where the source grants nothing, "extended_before" where it was extended since it
+    was last done, and "text_missing" without a reason.
+    """
+    if standing.task.extension is None:
+        raise DomainError(f"The source of {standing.task.name} grants no extension.", code="not_granted")
+    if not reason.strip():
+        raise DomainError("Say why it is extended.", code="text_missing", fields={"reason": "is missing"})
+    engine = Engine.objects.select_for_update().get(pk=standing.engine.pk)
+    newest = standings_of([engine])[engine.pk]
+    last = next(s.last for s in newest if s.key == standing.key)
+    if last is not None and last.is_extended:
+        raise DomainError(f"It was extended on {timezone.localdate(last.at)}; once is all.", code="extended_before")
+    return TaskRecord.objects.create(
+        engine=engine,
+        task=standing.own,
+        name=standing.task.name,
+        outcome=last.outcome if last else Outcome.BEGUN,
+        on=last.on if last else timezone.localdate(),
+        used=last.used if last else {},
+        is_extended=True,
+        method=reason.strip(),
+        reference=standing.task.source,
+        by_id=by.pk,
+    )
