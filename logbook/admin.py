@@ -72,4 +72,4 @@ class EntryReading(Reading):
     """Entries, as they stood when they were made."""
 
     list_display = ENTRY_COLUMNS
-    fields = (*ENTRY_COLUMNS, "body")
+    fields = (*ENTRY_COLUMNS, "content", "leaf_hash")

@@ -117,7 +117,7 @@ class History:
 
 def printed_judgement(entry: Entry, judgements: list[Judgement]) -> Judgement | None:
     """Return the judgement that an entry prints: the newest when it was signed."""
-    return next((row for row in reversed(judgements) if row.judged_at <= entry.signed_at), None)
+    return next((row for row in reversed(judgements) if row.judged_at.replace(microsecond=0) <= entry.signed_at), None)
 
 
 def figures_of(judgement: Judgement) -> tuple[tuple[str, str], ...]:

@@ -5,31 +5,17 @@ from typing import Any, ClassVar
 
 import django_filters as filters
 from django import forms
-from django.db.models import Q, QuerySet, TextField
-from django.db.models.fields.json import KeyTransform
-from django.db.models.functions import Cast, Concat
+from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.models import Func, QuerySet, TextField
+from django.db.models.sql.compiler import SQLCompiler
 
 from engines.filters import SpanFilter, engines_seen
 from logbook.desk import Concern
 from logbook.models import Entry, Person
 from logbook.queries import signers_of
 
-# The parts of an entry whose words are read; the verdict and its charts are data, and say the same in other parts.
-READ = (
-    "title",
-    "engine",
-    "run",
-    "sentences",
-    "facts",
-    "evidence",
-    "opened",
-    "inspection",
-    "steps",
-    "findings",
-    "actions",
-    "release",
-    "signed",
-)
+# Parts of an entry that are data, and say the same as others in words.
+DATA = ("charts", "verdict")
 MOST_WORDS = 8
 MOST_ENTRIES = 2**31 - 1
 
@@ -39,14 +25,34 @@ def signers_seen(request: Any) -> QuerySet[Person]:
     return signers_of(request.user) if request else Person.objects.none()
 
 
+class WordsOf(Func):
+    """An entry's content without the parts that are data."""
+
+    output_field = TextField()
+    arity = 1
+
+    def as_sqlite(self, compiler: SQLCompiler, connection: BaseDatabaseWrapper, **context: Any) -> Any:
+        """Return the SQL for SQLite."""
+        paths = ", ".join(f"'$.{part}'" for part in DATA)
+        template = f"json_remove(%(expressions)s, {paths})"
+        return self.as_sql(compiler, connection, template=template, **context)
+
+    def as_postgresql(self, compiler: SQLCompiler, connection: BaseDatabaseWrapper, **context: Any) -> Any:
+        """Return the SQL for PostgreSQL."""
+        parts = " ".join(f"- '{part}'" for part in DATA)
+        return self.as_sql(compiler, connection, template=f"((%(expressions)s)::jsonb {parts})::text", **context)
+
+
 def with_words(entries: QuerySet[Entry], name: str, text: str) -> QuerySet[Entry]:
     """Return the entries in whose text every one of some words stands, upper and lower case alike."""
-    written = Concat(*(Cast(KeyTransform(part, "body"), TextField()) for part in READ), output_field=TextField())
-    found = entries.annotate(written=written)
-    for word in text.split()[:MOST_WORDS]:
-        # One database keeps letters beyond ASCII as they are, the other as JSON escapes them.
-        found = found.filter(Q(written__icontains=word) | Q(written__icontains=json.dumps(word)[1:-1]))
-    return found
+    sought = [json.dumps(word, ensure_ascii=False)[1:-1] for word in text.split()[:MOST_WORDS]]
+    for word in sought:
+        # What has a word nowhere at all is passed over before its parts are told apart.
+        entries = entries.filter(content__icontains=word)
+    entries = entries.annotate(written=WordsOf("content"))
+    for word in sought:
+        entries = entries.filter(written__icontains=word)
+    return entries
 
 
 class WholeNumberFilter(filters.Filter):

@@ -167,6 +167,8 @@ def turned_corners(curve: Curve, sign: float) -> list[tuple[float, float]]:
 def entry_pictures(entry: Entry) -> dict[str, ChartPictures]:
     """Return the pictures of an entry by name of chart, drawn by the verdict and the trace that it rests on."""
     verdict = entry.body.get("verdict")
+    if entry.engine is None:
+        return {}
     revision = entry.engine.engine_type.revisions.filter(number=entry.body["revision"]["number"]).first()
     digests = [item["sha256"] for item in entry.body["evidence"] if item["kind"] == "trace"]
     trace = entry.run.traces.filter(original_sha256=digests[-1]).first() if digests and entry.run else None

@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
+from engines.queries import run_list
 from logbook.models import Authorization, Certificate, Concern, Entry, Person, SavedView, Unsigned
 
 if TYPE_CHECKING:
     from datetime import date
     from uuid import UUID
 
-    from engines.models import Engine
+    from engines.models import Engine, Run
 
 
 def entry_list(user: Person) -> QuerySet[Entry]:
@@ -38,6 +39,11 @@ def entries_of(user: Person, engine: Engine, from_date: date | None, to_date: da
     if from_date is not None:
         found = found.filter(completed_on__gte=from_date)
     return found if to_date is None else found.filter(completed_on__lte=to_date)
+
+
+def run_shown(user: Person, pk: UUID | str) -> Run:
+    """Return one run with whether it waits to be signed; Run.DoesNotExist where the person may not see it."""
+    return run_list(user).select_related("unsigned__recorded_by").get(pk=pk)
 
 
 def unsigned_list(user: Person) -> QuerySet[Unsigned]:

@@ -30,6 +30,7 @@ from tests.factories import (
     StepFactory,
     TypeRevisionFactory,
 )
+from tests.signed import run_signed
 from tests.visitors import Places, access, factors
 
 ROWS = 11  # one query for each row alone would pass the most that a screen may cost
@@ -95,6 +96,7 @@ def judged_run(engine: Engine, by: Person, rows: int) -> Run:
     """Return the engine's newest run, with a reading and a trace beyond a limit."""
     facts = RunFacts(uuid.uuid4(), Run.Kind.FLIGHT, STARTED_AT, readings=(ReadingFacts("ITT, running", 770.0, 20.0),))
     run = run_enter(engine=engine, facts=facts, by=by)
+    run_signed(run, by)
     file = SimpleUploadedFile("run.csv", pulses_csv(rows), content_type="text/csv")
     trace_enter(run=run, file=file, name="run.csv", by=by)
     return run
@@ -109,7 +111,7 @@ def crowd(operator: Operator, engine: Engine, people: dict[str, Person], rows: i
         began = STARTED_AT - datetime.timedelta(days=k)
         reading = ReadingFacts("ITT, running", 770.0, 20.0)
         facts = RunFacts(uuid.uuid4(), Run.Kind.GROUND_RUN, began, typed_run_time_s=1440, readings=(reading,))
-        run_enter(engine=engine, facts=facts, by=by)
+        run_signed(run_enter(engine=engine, facts=facts, by=by), by)
         component = ComponentFactory.create(operator=operator)
         part_fit(component=component, engine=engine, position=f"place {k}", at=began, by=by)
         TypeRevisionFactory.create(engine_type=EngineTypeFactory(operator=operator), entered_by=by)

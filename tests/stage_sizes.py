@@ -35,7 +35,7 @@ def stage_of_pages() -> Stage:
     for k in range(1, MORE + 1):
         copied(run, id=uuid.uuid4(), started_at=run.started_at - datetime.timedelta(days=30 + k))
         copied(inspection, pk=None, number=numbers + k, rule=f"area {k}")
-        copied(entry, pk=uuid.uuid4(), number=entered + k)
+        copied(entry, pk=uuid.uuid4(), number=entered + k, leaf_hash=uuid.uuid4().hex * 2)
         copied(concern, pk=None, text=f"recorded {k} days after the run began")
     return stage
 

@@ -12,8 +12,8 @@ from engines.models.kept import Kept
 from inspections.models import Release
 
 REFUSAL: Final = "rows of {table} are only ever added"
-ALSO_KEPT: Final = (Reading, RunTrace, Release)
-NEVER_DELETED: Final = (Run,)
+ALSO_KEPT: Final[tuple[type[Model], ...]] = (Reading, RunTrace, Release)
+NEVER_DELETED: Final[tuple[type[Model], ...]] = (Run,)
 
 
 def guarded(vendor: str) -> Iterator[tuple[str, str]]:

@@ -16,6 +16,7 @@ from engines.models import Operator
 from logbook.ledger import tree
 from logbook.ledger.canonical import canonical
 from logbook.ledger.keys import key_name, ledger_key
+from logbook.ledger.notes import checkpoint_text, note_sign
 from logbook.ledger.rows import Checkpoint, Entry, LedgerNode
 
 if TYPE_CHECKING:
@@ -108,8 +109,6 @@ def checkpoint_make(operator: Operator) -> Checkpoint | None:
     known = operator.checkpoints.filter(size=size).first()
     if known is not None or not size:
         return known
-    from logbook.ledger.notes import checkpoint_text, note_sign
-
     root = root_now(operator, size)
     name = key_name(operator)
     note = note_sign(checkpoint_text(name, size, root), name=name, key=ledger_key(operator))

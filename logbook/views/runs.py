@@ -8,7 +8,6 @@ from django.utils.safestring import SafeString, mark_safe
 
 from engines.charts import LimitChart
 from engines.models import Run
-from engines.queries import run_for
 from engines.timing import timed_words
 from engines.web import ScreenRequest, found, screen
 from inspections import states
@@ -17,8 +16,9 @@ from inspections.drawing.svg import svg_text
 from inspections.models import Judgement
 from inspections.queries import judgement_of
 from logbook.access import DIRECTOR
+from logbook.models import Unsigned
 from logbook.pictures import JudgedRun, judged_run
-from logbook.queries import unsigned_list
+from logbook.queries import run_shown
 from logbook.sources import FactSheet, fact_sheets
 from logbook.verdict_words import Said, limit_lines, said_of, unknown_lines, verdict_word
 
@@ -29,7 +29,7 @@ MOST_OPEN = 3  # excursions of a chart whose facts stand open; the others open o
 
 def signing_of(request: ScreenRequest, run: Run) -> dict[str, object]:
     """Return whether the run waits to be signed, and whether by whoever asks."""
-    waiting = unsigned_list(request.user).filter(run=run).first()
+    waiting: Unsigned | None = getattr(run, "unsigned", None)
     is_theirs = waiting is not None and (waiting.recorded_by_id == request.user.pk or request.user.role == DIRECTOR)
     return {"unsigned": waiting, "may_sign": is_theirs and request.user.may("run.record")}
 
@@ -51,7 +51,7 @@ class ChartCase:
 @screen("read")
 def run_detail(request: ScreenRequest, pk: object) -> HttpResponse:
     """Show one run with its verdict."""
-    run = found(run_for, request.user, pk)
+    run = found(run_shown, request.user, pk)
     readings, traces = list(run.readings.select_related("recorded_by")), list(run.traces.select_related("recorded_by"))
     inspections, judgement = list(run.inspections.order_by("number")), judgement_of(run)
     context: dict[str, object] = {

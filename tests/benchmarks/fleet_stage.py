@@ -13,6 +13,7 @@ from inspections import states
 from inspections.models import Exceedance, Inspection, Judgement
 from logbook.access import MECHANIC
 from logbook.desk import Concern
+from logbook.ledger.canonical import canonical
 from logbook.models import Entry
 from tests.factories import STARTED_AT
 from tests.stage import Stage, stage_set
@@ -70,7 +71,8 @@ def entry_of(run: Run, number: int, by: int) -> Entry:
     """Return the entry of a run, as short as the lists need it."""
     body = {"title": "Run", "times": {"run_time_s": run.run_time_s, "time_in_service_s": 0, "starts": 1, "cycles": 1}}
     told: dict[str, Any] = {"kind": Entry.Kind.RUN, "completed_on": run.started_at.date(), "signed_by_id": by}
-    return Entry(operator_id=run.operator_id, number=number, engine=run.engine, run=run, body=body, **told)
+    sealed = {"content": canonical(body), "leaf_hash": uuid.uuid4().hex * 2, "signed_at": run.started_at}
+    return Entry(operator_id=run.operator_id, number=number, engine=run.engine, run=run, **sealed, **told)
 
 
 def called_fill(runs: list[Run], revision: int) -> None:

@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 from engines import actions as engine_actions
+from engines import models
 from engines.models import Engine, Run
 from inspections import actions, queries
 from inspections.models import Exceedance, Inspection, Judgement
@@ -110,7 +111,7 @@ def test_a_second_reading_is_another_event(engine: Engine, mechanic: Person) -> 
 def test_a_reading_within_the_limit_or_of_a_chart_since_removed_is_no_event(engine: Engine, mechanic: Person) -> None:
     run = recorded(engine, mechanic, ("ITT, running", 690.0, 70.0))
     assert not queries.exceedances_of(run).exists()
-    run.readings.update(chart="gone")
+    models.Reading.objects.create(run=run, chart="gone", unit="degC", peak=900.0, seconds=70.0, recorded_by=mechanic)
     actions.run_judge(run=run)
     assert not queries.exceedances_of(run).exists()
 

@@ -14,6 +14,7 @@ from inspections.models import Inspection
 from logbook.actions import run_enter
 from logbook.models import Person
 from tests.factories import STARTED_AT
+from tests.signed import run_signed
 
 PASSWORD = "only for tests"
 HTMX = {"HX-Request": "true", "HX-Current-URL": "http://testserver/inspections/"}
@@ -35,7 +36,7 @@ def recording_file(name: str = "run.csv", **changes: Any) -> SimpleUploadedFile:
 
 
 def run_with_inspection(engine: Engine, by: Person, *, peak: float = 770.0, seconds: float = 20.0) -> Run:
-    """Record a run whose typed reading calls for an inspection."""
+    """Record and sign a run whose typed reading calls for an inspection."""
     facts = RunFacts(
         id=Run().pk,
         kind=Run.Kind.GROUND_RUN,
@@ -43,7 +44,9 @@ def run_with_inspection(engine: Engine, by: Person, *, peak: float = 770.0, seco
         typed_run_time_s=1440,
         readings=(ReadingFacts("ITT, running", peak, seconds),),
     )
-    return run_enter(engine=engine, facts=facts, by=by)
+    run = run_enter(engine=engine, facts=facts, by=by)
+    run_signed(run, by)
+    return run
 
 
 def inspection_opened(engine: Engine, by: Person) -> Inspection:

@@ -11,11 +11,13 @@ from logbook.actions import trace_enter
 from logbook.models import Person
 from tests.factories import EngineFactory
 from tests.logbook.screen_kit import recording_csv, run_with_inspection, signed_in, words
+from tests.signed import run_signed
 
 
 def test_entries_are_listed_newest_first_and_narrowed(client: Client, engine: Engine, mechanic: Person) -> None:
     run = run_with_inspection(engine, mechanic)
     trace_enter(run=run, file=io.BytesIO(recording_csv()), name="run.csv", by=mechanic)
+    run_signed(run, mechanic)
     other: Engine = EngineFactory.create(operator=engine.operator, engine_type=engine.engine_type, serial="ZZ-9")
     run_with_inspection(other, mechanic)
     address = reverse("entry_list")
@@ -78,7 +80,7 @@ def test_an_entry_tells_what_prints(client: Client, engine: Engine, mechanic: Pe
         "Limits revision 1. Source: invented for the tests. In force from: not recorded.",
         "Reading written down ITT, running: 770 °C, 20 s",
         "It approves nothing for return to service.",
-        f"Signed by {mechanic}, Mechanic",
+        f"Signed by {mechanic} ({mechanic.username}), Mechanic",
         f"Certificate {certificate.kind}, number {certificate.number}",
     ):
         assert text in page

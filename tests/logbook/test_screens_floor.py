@@ -14,9 +14,9 @@ from logbook.models import Person
 from tests.layers import ROOT
 from tests.logbook.screen_kit import inspection_opened, signed_in
 
-SCREENS = {"run_timer", "handover_list", "handover_give"}
+SCREENS = {"run_timer", "handover_list", "handover_give", "run_sign", "unsigned_list"}
 SENT = {"handover_take"}
-FOR_WORKERS = {"run_timer", "handover_give"}
+FOR_WORKERS = {"run_timer", "handover_give", "run_sign"}
 
 
 @pytest.fixture
@@ -25,7 +25,12 @@ def address(engine: Engine, mechanic: Person, inspector: Person) -> Callable[[st
     inspection = inspection_opened(engine, mechanic)
     facts = HandoverFacts("a", "b", "c", "d")
     handover = handover_give(inspection=inspection, facts=facts, told_to=inspector, by=mechanic)
-    keys = {"run_timer": [engine.pk], "handover_give": [inspection.pk], "handover_take": [handover.pk]}
+    keys: dict[str, list[object]] = {
+        "run_timer": [engine.pk],
+        "handover_give": [inspection.pk],
+        "handover_take": [handover.pk],
+    }
+    keys["run_sign"] = [inspection.run_id]
     return lambda name: reverse(name, args=keys.get(name))
 
 
@@ -57,7 +62,7 @@ def test_an_auditor_works_nowhere(name: str, address: Callable[[str], str], clie
     assert response.status_code == 403
 
 
-@pytest.mark.parametrize("name", sorted((SCREENS | SENT) - {"handover_list"}))
+@pytest.mark.parametrize("name", sorted((SCREENS | SENT) - {"handover_list", "unsigned_list"}))
 def test_another_operators_things_are_not_there(
     name: str, address: Callable[[str], str], client: Client, stranger: Person
 ) -> None:

@@ -83,6 +83,7 @@ def test_the_print_carries_the_duration_curve_of_the_screen(run: Run, show: Show
 def test_later_evidence_leaves_an_earlier_entry_as_it_was(run: Run, show: Show, mechanic: Person) -> None:
     before = [pages_of(show(entry_address(number)).content) for number in (1, 2)]
     trace_enter(run=run, file=recording_file("later.csv", peak=650.0), name="later.csv", by=mechanic)
+    run_signed(run, mechanic)
     after = [pages_of(show(entry_address(number)).content) for number in (1, 2)]
     assert [strip(pages) for pages in after] == [strip(pages) for pages in before]
     assert "later.csv" in " ".join(pages_of(show(entry_address(3)).content))

@@ -10,10 +10,11 @@ from django.test import Client
 from django.urls import reverse
 
 from engines.models import Engine, Reading, Run, TypedReason
-from logbook.models import Entry, Person
+from logbook.models import Person
 from tests.factories import RunFactory
 from tests.logbook.printing.reading import text_of
 from tests.logbook.screen_kit import recording_file, signed_in, words
+from tests.signed import run_signed
 
 RUNNING = 1
 ASKED = re.compile(r'name="(asked_\w+)" value="(\w+)"')
@@ -57,12 +58,12 @@ def test_the_last_reading_stands_beside_the_box_and_never_in_it(
 
 
 def test_a_likely_meter_is_kept_without_a_question(
-    client: Client, engine: Engine, sheet: dict[str, Any], earlier: Run
+    client: Client, engine: Engine, sheet: dict[str, Any], earlier: Run, mechanic: Person
 ) -> None:
     assert send(client, engine, sheet | {"meter": "4312,6"}).status_code == 302
     assert Run.objects.get(pk=sheet["id"]).typed_meter_h == 4312.6
     assert not TypedReason.objects.exists()
-    assert Entry.objects.get().body["run"]["typed"]["meter_h"] == 4312.6
+    assert run_signed(Run.objects.get(pk=sheet["id"]), mechanic).body["run"]["typed"]["meter_h"] == 4312.6
 
 
 def test_a_swap_is_named_and_nothing_is_stored(
@@ -93,7 +94,7 @@ def test_a_reason_is_kept_with_the_question_and_the_figure(
     )
     assert kept.reason == "Two runs were not written down"
     assert kept.question.endswith("Did you mean 4312.6?")
-    body = Entry.objects.get().body
+    body = run_signed(kept.run, mechanic).body
     assert body["reasons"] == [
         {"field": "Hour meter", "value": "4321.6 h", "question": kept.question, "reason": kept.reason}
     ]
@@ -177,7 +178,9 @@ def test_timed_seconds_are_the_readings_seconds(client: Client, engine: Engine, 
     assert "Light-off pressed at 07:31:05." in page
 
 
-def test_a_correction_stands_beside_what_was_timed(client: Client, engine: Engine, sheet: dict[str, Any]) -> None:
+def test_a_correction_stands_beside_what_was_timed(
+    client: Client, engine: Engine, sheet: dict[str, Any], mechanic: Person
+) -> None:
     sheet |= {"peak_1": "770", "seconds_1": "9", "timed": timed(12.3)}
     response = send(client, engine, sheet)
     assert "The timer measured 12.3 s, and 9 s is typed." in words(response)
@@ -186,7 +189,7 @@ def test_a_correction_stands_beside_what_was_timed(client: Client, engine: Engin
     assert send(client, engine, sent).status_code == 302
     reading = Reading.objects.get()
     assert (reading.seconds, reading.timed_seconds) == (9.0, 12.3)
-    evidence = Entry.objects.get().body["evidence"][0]
+    evidence = run_signed(reading.run, mechanic).body["evidence"][0]
     assert (evidence["seconds"], evidence["timed_seconds"]) == (9.0, 12.3)
 
 

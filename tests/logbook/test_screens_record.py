@@ -11,9 +11,10 @@ from django.urls import reverse
 
 from engines.models import Engine, Reading, Run
 from inspections.models import Inspection
-from logbook.models import Entry, Person
+from logbook.models import Entry, Person, Unsigned
 from logbook.views import record
 from tests.logbook.screen_kit import recording_file, signed_in, words
+from tests.signed import run_signed
 
 STARTING, RUNNING, OIL = 0, 1, 2  # places of the charts in the type's document
 
@@ -45,7 +46,7 @@ def test_a_run_is_recorded_judged_and_entered(client: Client, engine: Engine, sh
     assert response["Location"] == reverse("run_detail", args=[run.pk])
     assert (run.run_time_s, run.starts, run.cycles, run.remarks) == (1440, 1, 1, "Quiet.")
     assert run.started_at == datetime.datetime(2026, 5, 4, 7, 30, tzinfo=datetime.UTC)
-    assert Entry.objects.get().run == run
+    assert (Unsigned.objects.get().run, Entry.objects.count()) == (run, 0)
     assert "The run is recorded." in words(client.get(response["Location"]))
 
 
@@ -117,7 +118,7 @@ def test_what_is_wrong_is_said_and_what_was_typed_is_kept(
 def test_sending_twice_is_harmless(client: Client, engine: Engine, sheet: dict[str, Any]) -> None:
     first, second = send(client, engine, sheet), send(client, engine, sheet)
     assert first["Location"] == second["Location"]
-    assert (Run.objects.count(), Entry.objects.count()) == (1, 1)
+    assert (Run.objects.count(), Unsigned.objects.count()) == (1, 1)
 
 
 def test_sending_the_same_sheet_with_other_figures_is_refused(
@@ -134,7 +135,7 @@ def test_a_trace_in_the_same_sheet_is_judged(client: Client, engine: Engine, she
     run = Run.objects.get()
     assert response["Location"] == reverse("run_detail", args=[run.pk])
     assert (run.traces.get().samples, run.inspections.get().rule) == (200, "area B")
-    assert [entry.body["evidence"][0]["name"] for entry in run.entries.all()] == ["run.csv"]
+    assert run_signed(run, run.recorded_by).body["evidence"][0]["name"] == "run.csv"
     assert run.run_time_s > 0
 
 
@@ -181,7 +182,7 @@ def test_two_sheets_at_one_moment_are_one_run(
     monkeypatch.setattr(record, "is_new", lambda key: not found.pop(0))
     response = send(client, engine, sheet, trace=recording_file())
     assert response["Location"] == reverse("run_detail", args=[sheet["id"]])
-    assert (Run.objects.count(), Entry.objects.count(), found) == (1, 1, [])
+    assert (Run.objects.count(), Unsigned.objects.count(), found) == (1, 1, [])
 
 
 def test_a_new_sheet_has_a_number_of_its_own(client: Client, engine: Engine, sheet: dict[str, Any]) -> None:

@@ -13,6 +13,7 @@ from logbook.actions import run_enter, trace_enter
 from logbook.models import Person
 from tests.factories import STARTED_AT, RunFactory
 from tests.logbook.screen_kit import recording_csv, run_with_inspection, signed_in, words
+from tests.signed import run_signed
 
 
 def page_of(client: Client, run: Run, person: Person) -> tuple[str, str]:
@@ -27,6 +28,7 @@ def traced(engine: Engine, by: Person, content: bytes, readings: tuple[ReadingFa
     facts = RunFacts(id=Run().pk, kind=Run.Kind.FLIGHT, started_at=STARTED_AT, readings=readings)
     run = run_enter(engine=engine, facts=facts, by=by)
     trace_enter(run=run, file=io.BytesIO(content), name="run.csv", by=by)
+    run_signed(run, by)
     return Run.objects.get(pk=run.pk)
 
 

@@ -81,7 +81,7 @@ def test_what_is_read_is_what_is_signed(
     entry = Entry.objects.get(kind="inspection")
     assert response["Location"] == reverse("entry_detail", args=[entry.number])
     shown = words(client.get(response["Location"]))
-    assert f"Signed: entry {entry.number}." in shown
+    assert f"Signed: entry {entry.number}, " in shown
     for text in (entry.body["release"]["statement"], "Hot section looked at, no fault", str(inspector)):
         assert text in read
         assert text in shown

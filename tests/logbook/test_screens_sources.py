@@ -21,6 +21,7 @@ from logbook.models import Person
 from tests.documents import type_document
 from tests.factories import STARTED_AT, EngineFactory, RunFactory
 from tests.logbook.screen_kit import recording_csv, run_with_inspection, signed_in, words
+from tests.signed import run_signed
 
 FEW_QUERIES = 10
 
@@ -31,7 +32,9 @@ def run(engine: Engine, mechanic: Person) -> Run:
     readings = (ReadingFacts("ITT, running", None, 8.0),)
     facts = RunFacts(id=Run().pk, kind=Run.Kind.FLIGHT, started_at=STARTED_AT, readings=readings)
     run = run_enter(engine=engine, facts=facts, by=mechanic)
+    run_signed(run, mechanic)
     trace_enter(run=run, file=io.BytesIO(b"recorder 7\n" + recording_csv()), name="run.csv", by=mechanic)
+    run_signed(run, mechanic)
     return Run.objects.get(pk=run.pk)
 
 
@@ -114,6 +117,7 @@ def test_samples_in_another_unit_stand_beside_those_of_the_record(
     engine.engine_type.revisions.update(document=document)
     facts = RunFacts(id=Run().pk, kind=Run.Kind.FLIGHT, started_at=STARTED_AT)
     run = run_enter(engine=engine, facts=facts, by=mechanic)
+    run_signed(run, mechanic)
     trace_enter(run=run, file=io.BytesIO(recording_csv()), name="run.csv", by=mechanic)
     standing = judgement_of(run)
     assert standing is not None
@@ -129,6 +133,7 @@ def test_a_sample_without_a_value_is_said_to_be_none(client: Client, engine: Eng
     lines[95] = lines[95].replace(b",770.0,", b",,")
     facts = RunFacts(id=Run().pk, kind=Run.Kind.FLIGHT, started_at=STARTED_AT)
     run = run_enter(engine=engine, facts=facts, by=mechanic)
+    run_signed(run, mechanic)
     trace_enter(run=run, file=io.BytesIO(b"\n".join(lines)), name="run.csv", by=mechanic)
     standing = judgement_of(run)
     assert standing is not None

@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from engines.models import ColumnSetup, Engine, Run
-from logbook.models import Entry, Person
+from logbook.models import Entry, Person, Unsigned
 from logbook.traces_waiting import FOLDER
 from tests.factories import RunFactory
 from tests.logbook.screen_kit import recording_file, signed_in, words
@@ -66,13 +66,13 @@ def test_a_file_whose_columns_are_known_is_judged_at_once(client: Client, run: R
     assert response["Location"] == reverse("run_detail", args=[run.pk])
     assert "The trace is added" in words(client.get(response["Location"]))
     assert (run.traces.get().original_name, run.inspections.get().rule) == ("run.csv", "area B")
-    assert Entry.objects.get().run == run
+    assert Unsigned.objects.get().run == run
 
 
 def test_the_same_file_again_changes_nothing(client: Client, run: Run) -> None:
     add(client, run, file=recording_file())
     assert add(client, run, file=recording_file()).status_code == 302
-    assert (run.traces.count(), Entry.objects.count()) == (1, 1)
+    assert (run.traces.count(), Unsigned.objects.count()) == (1, 1)
 
 
 @pytest.mark.parametrize(

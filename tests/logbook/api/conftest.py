@@ -12,6 +12,7 @@ from inspections.models import Inspection
 from logbook.models import Person
 from logbook.tokens import token_issue, token_used
 from tests.logbook.api.kit import RUNS, run_body, trace_csv
+from tests.signed import run_signed
 
 Door = Callable[[Person], APIClient]
 
@@ -45,9 +46,11 @@ def hot_run(door: Door, mechanic: Person, engine: Engine) -> Run:
     """Return a run whose trace stayed in area B, sent through the door."""
     body = run_body(engine)
     assert door(mechanic).post(RUNS, body, format="json").status_code == 201
+    run_signed(Run.objects.get(pk=body["id"]), mechanic)
     address = f"{RUNS}{body['id']}/trace/"
     sent = door(mechanic).generic("POST", address, trace_csv(hot_s=20, hot=730.0), content_type="text/csv")
     assert sent.status_code == 201, sent.content
+    run_signed(Run.objects.get(pk=body["id"]), mechanic)
     return Run.objects.get(pk=body["id"])
 
 

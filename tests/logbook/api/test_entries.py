@@ -10,6 +10,7 @@ from logbook.models import Entry, Person
 from tests.factories import EngineFactory
 from tests.logbook.api.conftest import Door
 from tests.logbook.api.kit import API, RUNS, problem_of, run_body
+from tests.signed import run_signed
 
 ENTRIES = f"{API}entries/"
 
@@ -40,10 +41,13 @@ def test_an_entry_shows_all_that_prints(client: APIClient, hot_run: Run, mechani
         ("from=2026-05-04&to=2026-05-06", [1, 2]),
     ],
 )
-def test_the_list_is_narrowed(query: str, numbers: list[int], client: APIClient, engine: Engine) -> None:
+def test_the_list_is_narrowed(
+    query: str, numbers: list[int], client: APIClient, engine: Engine, mechanic: Person
+) -> None:
     other = EngineFactory.create(operator=engine.operator, engine_type=engine.engine_type, serial="ZZ-1")
-    client.post(RUNS, run_body(engine), format="json")
-    client.post(RUNS, run_body(other, started_at="2026-05-06T12:00:00Z"), format="json")
+    for of, began in ((engine, "2026-05-04T12:00:00Z"), (other, "2026-05-06T12:00:00Z")):
+        sent = client.post(RUNS, run_body(of, started_at=began), format="json").json()
+        run_signed(Run.objects.get(pk=sent["id"]), mechanic)
     answer = client.get(f"{ENTRIES}?{query.format(engine=engine.pk)}").json()
     assert [row["number"] for row in answer["results"]] == numbers
 

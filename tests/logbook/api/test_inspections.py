@@ -9,6 +9,7 @@ from logbook.models import Person
 from tests.factories import InspectionFactory
 from tests.logbook.api.conftest import Door
 from tests.logbook.api.kit import API, problem_of
+from tests.signed import signing_of
 
 INSPECTIONS = f"{API}inspections/"
 ACTION = {
@@ -111,7 +112,7 @@ def test_what_is_approved_takes_no_more(
     inspection_sign(
         inspection=hot_inspection,
         by=mechanic,
-        certificate=mechanic.certificates.get(),
+        signing=signing_of(mechanic),
         outcome="approved",
         extent="Blades looked at, gauge checked.",
         completed_on=hot_inspection.opened_at.date(),
