@@ -7,6 +7,7 @@ collection of proofs to be taken and refused (Apache-2.0; read from the publishe
 import json
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -121,7 +122,7 @@ def test_published_proofs_to_take_and_to_refuse(shared_checks: Callable[[str], P
     assert wrong == []
 
 
-def case_holds(case: dict[str, object]) -> bool:
+def case_holds(case: dict[str, Any]) -> bool:
     path = [bytes.fromhex(step) for step in case["proof"]]
     if case["kind"] == "inclusion":
         leaf, root = bytes.fromhex(case["leaf_hash"]), bytes.fromhex(case["root"])
