@@ -151,6 +151,8 @@ REST: Final[dict[str, Door]] = {
     "api:run-detail": _look("read"),
     "api:run-trace": _sheet("read", "run.record"),
     "api:run-verdict": _look("read"),
+    "api:run-excursion-source": _look("read"),
+    "api:run-repeat-source": _look("read"),
     "api:inspection-list": _look("read"),
     "api:inspection-detail": _look("read"),
     "api:inspection-begin": _send("inspection.work"),

@@ -12,6 +12,7 @@ from inspections.drawing.facts import facts_of, sentence_of
 from inspections.models import Inspection, Judgement, Release
 from inspections.states import LABELS
 from inspections.verdict import excursion_read
+from logbook.sources import worked_of
 
 READING = ("chart", "unit", "peak", "seconds", "timed_seconds", "remarks")
 NO_READING = "Nothing was recorded beyond a limit, and no trace was given."
@@ -87,6 +88,7 @@ def _judged(judgement: Judgement) -> dict[str, Any]:
         ],
         "sentences": sentences or [WITHIN if judgement.verdict["samples"] else NO_READING],
         "facts": facts,
+        **worked_of(judgement),
     }
 
 

@@ -5,7 +5,7 @@ import io
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from typing import BinaryIO, cast
+from typing import Any, BinaryIO, cast
 
 import numpy as np
 from django.urls import reverse
@@ -23,10 +23,12 @@ from inspections.explaining_words import Explanation, explanation_of
 from inspections.models import Inspection, Judgement
 from inspections.queries import judgement_of
 from inspections.verdict import Excursion, excursion_read
+from inspections.working import working_rows
 from logbook.pictures import JudgedRun
 from logbook.verdict_words import facts_by_chart
 
 AROUND = 10  # rows shown before and after an excursion
+MOST_WORKED = 6  # excursions whose arithmetic an entry holds
 MOST_NUMBERED = 300_000  # samples of a file whose rows are counted again, which takes about a second
 FROM_THE_GAUGE = "It was written down from the gauge; there are no samples."
 GONE = "The recorded file is not at hand, or damaged."
@@ -184,6 +186,21 @@ class Source:
         for line in self.lines:
             own = None if line.value is None else convert(line.value, chart.unit, channel.unit)
             yield [line.sample, line.file_row, line.time_s, line.value, *([own] if is_converted else []), line.beyond_s]
+
+
+def worked_of(judgement: Judgement) -> dict[str, Any]:
+    """Return what an entry holds of the arithmetic: of so many excursions, and how many more there are."""
+    recording, data = recording_if_readable(judgement.trace), judgement.revision.data
+    found = [excursion_read(document) for document in judgement.verdict["excursions"]]
+    cases = [case_of(one, data, recording.trace if recording else None) for one in found[:MOST_WORKED]]
+    worked = [
+        {
+            "title": f"Excursion {place} of {len(found)}: {case.chart.name}",
+            "rows": [list(row) for row in working_rows(explanation_of(case))],
+        }
+        for place, case in enumerate(cases, 1)
+    ]
+    return {"worked": worked, "worked_left": len(found) - len(cases)}
 
 
 def recording_if_readable(trace: RunTrace | None) -> Recording | None:

@@ -14,6 +14,7 @@ from logbook.api.engines import EngineViewSet
 from logbook.api.entries import EntryPrintView, EntryViewSet
 from logbook.api.inspections import InspectionViewSet
 from logbook.api.runs import RunViewSet
+from logbook.api.sources import CountSourceView, ExcursionSourceView
 from logbook.api.traces import TraceView
 
 app_name = "api"
@@ -43,6 +44,8 @@ class NothingHere(APIView):
 urlpatterns = [
     *router.urls,
     path("runs/<uuid:pk>/trace/", TraceView.as_view(), name="run-trace"),
+    path("runs/<uuid:pk>/excursions/<int:place>/source/", ExcursionSourceView.as_view(), name="run-excursion-source"),
+    path("runs/<uuid:pk>/repeats/<int:place>/source/", CountSourceView.as_view(), name="run-repeat-source"),
     path("entries/<int:number>/print/", EntryPrintView.as_view(), name="entry-print"),
     path("schema/", SpectacularAPIView.as_view(), name="schema"),
     path("docs/", docs, name="docs"),

@@ -19,6 +19,7 @@ from logbook.printing.signing import signature_section
 from logbook.printing.styles import TITLE
 from logbook.printing.wording import given
 from logbook.printing.work import inspection_section, work_section
+from logbook.printing.working import working_section
 
 
 @dataclass(frozen=True)
@@ -103,6 +104,7 @@ def entry_chapter(sheet: EntrySheet, stamp: Stamp, *, is_last: bool = True) -> C
         *times_section(body),
         *inspection_section(body),
         *verdict_section(body, sheet.pictures),
+        *working_section(body),
         *opened_section(body),
         *run_section(body),
         *limits_section(body),

@@ -35,6 +35,8 @@ OPERATIONS = {
     "inspections/{id}/steps/{position}/answer/": "post",
     "runs/": "get post",
     "runs/{id}/": "get",
+    "runs/{id}/excursions/{place}/source/": "get",
+    "runs/{id}/repeats/{place}/source/": "get",
     "runs/{id}/trace/": "get post",
     "runs/{id}/verdict/": "get",
 }
