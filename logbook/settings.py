@@ -13,6 +13,7 @@ BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(os.environ.get("EMBERMARK_DATA", BASE_DIR / ".data"))
 KEYS_DIR = Path(os.environ.get("EMBERMARK_KEYS", DATA_DIR / "keys"))
 DATABASE_URL = os.environ.get("EMBERMARK_DATABASE", f"sqlite:///{DATA_DIR / 'embermark.sqlite3'}")
+ADDRESS = os.environ.get("EMBERMARK_ADDRESS", "")
 SECRET = os.environ.get("EMBERMARK_SECRET_KEY", "")
 HOSTS = os.environ.get("EMBERMARK_HOSTS", "localhost,127.0.0.1,[::1]")
 DEBUG = os.environ.get("EMBERMARK_DEBUG", "") == "1"

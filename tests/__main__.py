@@ -6,6 +6,7 @@ import tempfile
 from dataclasses import replace
 
 from tests.harness.chromium import VARIABLE, ChromiumMissing, chromium_ensure
+from tests.harness.poppler import PopplerMissing, poppler_ensure
 from tests.harness.postgres import postgres_server
 from tests.harness.steps import Outcome, Step, first_failure, step_run, summary
 from tests.layers import PURE_MODULES
@@ -48,7 +49,8 @@ def main() -> int:
     """Run every step, whatever the earlier ones said, and return the first failure's code."""
     try:
         os.environ[VARIABLE] = chromium_ensure()
-    except ChromiumMissing as error:
+        poppler_ensure()
+    except (ChromiumMissing, PopplerMissing) as error:
         print(error, file=sys.stderr)
         return 2
     with tempfile.TemporaryDirectory(prefix="embermark-tests-") as folder:

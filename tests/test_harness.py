@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.harness import chromium
+from tests.harness import chromium, poppler
 from tests.harness.postgres import modes_kept
 from tests.harness.shared import SharedMissing, shared_file
 from tests.harness.steps import Outcome, first_failure, summary
@@ -39,6 +39,15 @@ def test_without_chromium_a_person_is_told_what_to_install(monkeypatch: pytest.M
     monkeypatch.setenv("PATH", str(tmp_path))
     with pytest.raises(chromium.ChromiumMissing, match="Install Chromium"):
         chromium.chromium_ensure()
+
+
+def test_without_poppler_a_person_is_told_what_to_install(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("PATH", str(tmp_path))
+    with pytest.raises(poppler.PopplerMissing, match="apt-get install poppler-utils"):
+        poppler.poppler_ensure()
+    program = tmp_path / poppler.PROGRAM
+    program.touch(mode=0o755)
+    assert poppler.poppler_ensure() == str(program)
 
 
 def test_a_check_file_is_found_or_said_to_be_absent(tmp_path: Path) -> None:

@@ -2,7 +2,6 @@
 
 from django.db.models import QuerySet
 from django.http import HttpResponse
-from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
@@ -13,9 +12,10 @@ from rest_framework.views import APIView
 from logbook.api.base import AnyAccept, RecordViewSet, person_of
 from logbook.filters import EntryFilter
 from logbook.models import Entry
-from logbook.pictures import entry_pictures
-from logbook.printing.entry import entry_pdf
+from logbook.press import press_for
+from logbook.print_sets import entry_print_of
 from logbook.printing.paper import PAPERS
+from logbook.printing.sealing import sealed
 from logbook.queries import entry_for, entry_list
 
 PDF = "application/pdf"
@@ -96,13 +96,7 @@ class EntryPrintView(APIView):
         query = PaperQuery(data=request.query_params)
         query.is_valid(raise_exception=True)
         entry = entry_for(person_of(request), number)
-        content = entry_pdf(
-            entry.body,
-            number=number,
-            paper=query.validated_data["paper"],
-            printed_at=timezone.localtime(),
-            printed_by=str(request.user),
-            pictures=entry_pictures(entry),
-        )
+        press = press_for(person_of(request), query.validated_data["paper"], request.build_absolute_uri("/"))
+        content = sealed(entry_print_of(person_of(request), entry.number, press), press.seal)
         name = f'attachment; filename="entry-{number}.pdf"'
         return HttpResponse(content, content_type=PDF, headers={"Content-Disposition": name})

@@ -187,7 +187,7 @@ def _pair(label: str, value: Any) -> list[Paragraph]:
     return [paragraph(label, LABEL), paragraph(value, CELL)] if label else [Paragraph("", CELL)] * 2
 
 
-def pairs(rows: Sequence[tuple[str, Any]], columns: int = 1) -> Table:
+def pairs(rows: Sequence[tuple[str, Any]], columns: int = 1, share: float = 1.0) -> Table:
     """Return labels with their values beside them.
 
     Parameters
@@ -196,6 +196,8 @@ def pairs(rows: Sequence[tuple[str, Any]], columns: int = 1) -> Table:
         Label and value; blanks become ``"not recorded"``.
     columns : int
         How many pairs stand side by side.
+    share : float
+        Of the text's width that they take.
 
     Returns
     -------
@@ -203,7 +205,7 @@ def pairs(rows: Sequence[tuple[str, Any]], columns: int = 1) -> Table:
         Rows stay whole.
     """
     label, value = (0.3, 0.7) if columns == 1 else (0.4 / columns, 0.6 / columns)
-    widths = [share * TEXT_WIDTH for share in (label, value) * columns]
+    widths = [part * share * TEXT_WIDTH for part in (label, value) * columns]
     data: list[list[Any]] = []
     for first in range(0, len(rows), columns):
         line = list(rows[first : first + columns])
@@ -228,6 +230,45 @@ def together(content: Story) -> Table:
     """
     bare = [(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
     return _table([[content]], [TEXT_WIDTH], [("FONT", (0, 0), (-1, -1), REGULAR, SIZE), *bare])
+
+
+def side_by_side(left: Story, right: Story, share: float) -> Table:
+    """Return two contents beside each other on one page.
+
+    Parameters
+    ----------
+    left, right : list of Flowable
+        The contents.
+    share : float
+        Of the text's width that the left one takes.
+
+    Returns
+    -------
+    Table
+        Two cells without lines.
+    """
+    bare = [(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
+    top = ("VALIGN", (0, 0), (-1, -1), "TOP")
+    widths = [share * TEXT_WIDTH, (1 - share) * TEXT_WIDTH]
+    return _table([[left, right]], widths, [("FONT", (0, 0), (-1, -1), REGULAR, SIZE), top, *bare])
+
+
+def boxed(texts: Sequence[str]) -> Table:
+    """Return sentences that must not be overlooked, in a frame.
+
+    Parameters
+    ----------
+    texts : sequence of str
+        The sentences, at least one.
+
+    Returns
+    -------
+    Table
+        One cell with heavy lines.
+    """
+    words = [[paragraph(text, LABEL)] for text in texts]
+    frame = ("BOX", (0, 0), (-1, -1), 1.5, INK)
+    return _table(words, [TEXT_WIDTH], [*_LINES[:-1], frame])
 
 
 def bullets(texts: Sequence[str]) -> Story:

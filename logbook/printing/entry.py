@@ -1,11 +1,10 @@
 """One entry of the logbook as a PDF."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
 from typing import Any
 
-from logbook.printing.blocks import Story, paragraph
+from logbook.printing.blocks import Story, boxed, paragraph
 from logbook.printing.ending import Ending
 from logbook.printing.findings import opened_section, verdict_section
 from logbook.printing.limits import limits_section, revision_words
@@ -13,6 +12,7 @@ from logbook.printing.numbering import Mark
 from logbook.printing.paper import PaperName, paper_of
 from logbook.printing.particulars import evidence_section, particulars, run_section, times_section
 from logbook.printing.picture import ChartPictures
+from logbook.printing.proof import Proof, proof_section
 from logbook.printing.running import Chapter, Running, Stamp
 from logbook.printing.sets import document
 from logbook.printing.signing import signature_section
@@ -24,11 +24,17 @@ from logbook.printing.working import working_section
 
 @dataclass(frozen=True)
 class EntrySheet:
-    """An entry as it is printed: its number, its body, and its pictures by name of chart."""
+    """An entry as it is printed: its number, its body, its pictures by name of chart, and what is known of it now.
+
+    ``corrects`` and ``superseded_by`` are numbers of entries.
+    """
 
     number: int
     body: Mapping[str, Any]
     pictures: Mapping[str, ChartPictures] = field(default_factory=dict)
+    proof: Proof | None = None
+    corrects: int | None = None
+    superseded_by: int | None = None
 
     @property
     def mark(self) -> str:
@@ -39,6 +45,16 @@ class EntrySheet:
     def title(self) -> str:
         """Return the entry's heading."""
         return f"Entry {self.number}: {given(self.body.get('title'))}"
+
+    @property
+    def versions(self) -> list[str]:
+        """Return what it has to do with other versions, in sentences."""
+        found = []
+        if self.corrects is not None:
+            found.append(f"This entry corrects entry {self.corrects} and stands in its place; both stay in the record.")
+        if self.superseded_by is not None:
+            found.append(f"SUPERSEDED by entry {self.superseded_by}. It stays readable as it was signed.")
+        return found
 
 
 def owner_words(operator: Any, place: Any) -> str:
@@ -93,13 +109,14 @@ def entry_chapter(sheet: EntrySheet, stamp: Stamp, *, is_last: bool = True) -> C
     body, number = sheet.body, sheet.number
     running = Running(
         left=(owner_words(body.get("operator"), body.get("place")), engine_words(body.get("engine") or {})),
-        right=(f"Entry {number}", revision_words(body)),
+        right=(f"Entry {number}{', superseded' if sheet.superseded_by else ''}", revision_words(body)),
         is_demo=bool(body.get("is_demo")),
         stamp=stamp,
     )
     story: Story = [
         Mark(sheet.mark, sheet.title),
         paragraph(sheet.title, TITLE),
+        *([boxed(sheet.versions)] if sheet.versions else []),
         *particulars(body, number),
         *times_section(body),
         *inspection_section(body),
@@ -111,42 +128,30 @@ def entry_chapter(sheet: EntrySheet, stamp: Stamp, *, is_last: bool = True) -> C
         *evidence_section(body),
         *work_section(body),
         *signature_section(body, number),
+        *proof_section(sheet.proof),
         Ending(f"End of entry {number}.", is_last=is_last),
     ]
     return Chapter(running, story)
 
 
-def entry_pdf(
-    body: Mapping[str, Any],
-    *,
-    number: int,
-    paper: PaperName,
-    printed_at: datetime,
-    printed_by: str,
-    pictures: Mapping[str, ChartPictures],
-) -> bytes:
-    """Return one entry as a PDF.
+def entry_pdf(sheets: Sequence[EntrySheet], *, paper: PaperName, stamp: Stamp, title: str) -> bytes:
+    """Return one entry as a PDF, with the other versions of it beside it where there are any.
 
     Parameters
     ----------
-    body : mapping
-        The entry's body, as it stood when the entry was made.
-    number : int
-        The entry's number.
+    sheets : sequence of EntrySheet
+        The versions of the entry, the oldest first; one where it was never corrected.
     paper : str
         ``"a4"`` or ``"letter"``.
-    printed_at : datetime
-        When it is printed, with its offset from UTC.
-    printed_by : str
-        Who prints it.
-    pictures : mapping of str to ChartPictures
-        Pictures by name of chart.
+    stamp : Stamp
+        When and by whom it is printed.
+    title : str
+        Title in the document's properties.
 
     Returns
     -------
     bytes
         The PDF: the same entry with the same stamp makes the same bytes.
     """
-    sheet = EntrySheet(number, body, pictures)
-    chapter = entry_chapter(sheet, Stamp(printed_at, printed_by))
-    return document([chapter], paper=paper_of(paper), title=f"Logbook entry {number}")
+    chapters = (entry_chapter(sheet, stamp, is_last=sheet is sheets[-1]) for sheet in sheets)
+    return document(chapters, paper=paper_of(paper), title=title)

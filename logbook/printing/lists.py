@@ -1,7 +1,7 @@
 """Lists on paper: inspections as they stand, and who may inspect what."""
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 
 from django.utils import timezone
@@ -30,16 +30,14 @@ def inspections_pdf(
     operator: Operator,
     among: int,
     paper: PaperName,
-    printed_at: datetime,
-    printed_by: str,
+    stamp: Stamp,
 ) -> bytes:
     """Return inspections as a list, in the order given."""
-    stamp = Stamp(printed_at, printed_by)
     rows = [_inspection(inspection) for inspection in inspections]
     facts = [
         ("Operator", operator.name),
         ("Place", operator.place),
-        ("As of", f"{printed_at:%Y-%m-%d %H:%M %Z}"),
+        ("As of", f"{stamp.printed_at:%Y-%m-%d %H:%M %Z}"),
         ("Shown", f"{len(rows)} of {among}"),
     ]
     headings = ("No.", "Engine", "What happened, called for by", "Opened", "Due", "State, who has it")
@@ -68,18 +66,16 @@ def authorizations_pdf(
     operator: Operator,
     on: date,
     paper: PaperName,
-    printed_at: datetime,
-    printed_by: str,
+    stamp: Stamp,
 ) -> bytes:
     """Return the list of who may inspect what as it stands on a day."""
-    stamp = Stamp(printed_at, printed_by)
     facts = [
         ("Operator", operator.name),
         ("Place", operator.place),
         ("In force on", day_text(on)),
         ("Kept under", "14 CFR 135.429(e): name, title and the inspections allowed"),
     ]
-    rows = [[line.name, line.title, line.inspections, day_text(line.begins_on), str(line.listed_by)] for line in lines]
+    rows = [[line.name, line.title, line.allowed, day_text(line.begins_on), str(line.listed_by)] for line in lines]
     headings = ("Name", "Title", "Inspections allowed", "From", "Listed by")
     listed = [grid(headings, rows, (0.19, 0.18, 0.34, 0.13, 0.16))] if rows else [paragraph("Nobody is listed.")]
     story: Story = [paragraph(ALLOWED_TITLE, TITLE), pairs(facts), *titled("List", listed)]

@@ -1,21 +1,17 @@
-"""An engine's log for a span of dates as one PDF: a sheet of contents, then each entry."""
+"""An engine's log for a span of dates: what its sheet of contents says."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 
-from inspections.drawing.words import count_text
-from logbook.printing.blocks import Story, grid, pairs, paragraph, titled
-from logbook.printing.ending import Ending
-from logbook.printing.entry import EntrySheet, engine_words, entry_chapter, owner_words
-from logbook.printing.numbering import PageOf
+from logbook.printing.contents import Cover, Line, set_chapters
+from logbook.printing.entry import EntrySheet, engine_words
 from logbook.printing.paper import PaperName, paper_of
-from logbook.printing.particulars import engine_rows, times_table
-from logbook.printing.running import Chapter, Running, Stamp
+from logbook.printing.particulars import engine_rows
+from logbook.printing.running import Stamp
 from logbook.printing.sets import document
-from logbook.printing.styles import TITLE
-from logbook.printing.wording import completed_of, day_text, given, kind_text
+from logbook.printing.wording import day_text, given
 
 TITLE_TEXT = "Engine log"
 NONE_IN_SPAN = "No entry of this engine lies in this span."
@@ -35,96 +31,78 @@ class LogCover:
     @property
     def span_words(self) -> str:
         """Return the days covered, both included."""
-        first, last = self.span
-        begin = "the first entry" if first is None else day_text(first)
-        end = "the newest entry" if last is None else day_text(last)
-        return f"from {begin} to {end}, both included"
+        return span_words(*self.span)
 
-
-def _contents(entries: Sequence[EntrySheet]) -> Story:
-    rows = [
-        [
-            entry.number,
-            completed_of(entry.body),
-            day_text((entry.body.get("signed") or {}).get("at")),
-            f"{kind_text(entry.body.get('kind'))}: {given(entry.body.get('title'))}",
-            PageOf(entry.mark),
+    def of(self, count: int, times: Mapping[str, Any] | None) -> Cover:
+        """Return what the sheet of contents says of so many entries, the engine's times at the last of them."""
+        rows = [
+            *engine_rows(self.engine),
+            ("Operator", self.operator),
+            ("Place", self.place),
+            ("Days covered", self.span_words),
+            ("Entries", f"{count} of {self.entries_in_all} of this engine"),
         ]
-        for entry in entries
-    ]
-    headings = ("Entry", "Completed", "Signed", "What", "Page")
-    return [grid(headings, rows, (0.1, 0.17, 0.17, 0.45, 0.11))]
+        return Cover(
+            title=TITLE_TEXT,
+            operator=self.operator,
+            place=self.place,
+            is_demo=self.is_demo,
+            subject=engine_words(self.engine),
+            rows=rows,
+            empty=NONE_IN_SPAN,
+            times=times,
+        )
 
 
-def cover_chapter(cover: LogCover, entries: Sequence[EntrySheet], stamp: Stamp) -> Chapter:
-    """Return the sheet that opens a log: engine, span, times and contents.
+def span_words(first: date | None, last: date | None) -> str:
+    """Return a span of days in words.
 
     Parameters
     ----------
-    cover : LogCover
-        What the log is of.
-    entries : sequence of EntrySheet
-        The entries that follow.
-    stamp : Stamp
-        When and by whom it is printed.
+    first, last : date or None
+        The days, both included; None for no bound.
 
     Returns
     -------
-    Chapter
-        Its running lines and its story.
+    str
+        For example ``"from 2026-05-01 to the newest entry, both included"``.
     """
-    running = Running(
-        left=(owner_words(cover.operator, cover.place), engine_words(cover.engine)),
-        right=(TITLE_TEXT, count_text(len(entries), "entry").replace("entrys", "entries")),
-        is_demo=cover.is_demo,
-        stamp=stamp,
-    )
-    rows = [
-        *engine_rows(cover.engine),
-        ("Operator", cover.operator),
-        ("Place", cover.place),
-        ("Days covered", cover.span_words),
-        ("Entries", f"{len(entries)} of {cover.entries_in_all} of this engine"),
-    ]
-    story: Story = [paragraph(TITLE_TEXT, TITLE), pairs(rows)]
-    if entries:
-        times = entries[-1].body.get("times") or {}
-        story += titled(f"Engine times at entry {entries[-1].number}", times_table(times))
-    listed = _contents(entries) if entries else [paragraph(NONE_IN_SPAN)]
-    story += [*titled("Contents", listed), Ending("End of contents.", is_last=not entries)]
-    return Chapter(running, story)
+    begin = "the first entry" if first is None else day_text(first)
+    end = "the newest entry" if last is None else day_text(last)
+    return f"from {begin} to {end}, both included"
 
 
 def log_pdf(
-    entries: Sequence[EntrySheet],
+    lines: Sequence[Line],
+    sheets: Iterable[EntrySheet],
     *,
     cover: LogCover,
+    times: Mapping[str, Any] | None,
     paper: PaperName,
-    printed_at: datetime,
-    printed_by: str,
+    stamp: Stamp,
 ) -> bytes:
     """Return an engine's log for a span of dates as one PDF, numbered as one set.
 
     Parameters
     ----------
-    entries : sequence of EntrySheet
-        The entries of the span, in order.
+    lines : sequence of Line
+        The contents.
+    sheets : iterable of EntrySheet
+        The entries of the span, in order, asked for one at a time.
     cover : LogCover
         What the log is of.
+    times : mapping or None
+        The engine's times at the last entry; None without one.
     paper : str
         ``"a4"`` or ``"letter"``.
-    printed_at : datetime
-        When it is printed, with its offset from UTC.
-    printed_by : str
-        Who prints it.
+    stamp : Stamp
+        When and by whom it is printed.
 
     Returns
     -------
     bytes
         The PDF: the same entries with the same stamp make the same bytes.
     """
-    stamp = Stamp(printed_at, printed_by)
-    chapters = [cover_chapter(cover, entries, stamp)]
-    chapters += [entry_chapter(e, stamp, is_last=k == len(entries)) for k, e in enumerate(entries, 1)]
+    chapters = set_chapters(cover.of(len(lines), times), lines, sheets, stamp)
     serial = given(cover.engine.get("serial"))
-    return document(chapters, paper=paper_of(paper), title=f"Engine log, serial {serial}")
+    return document(chapters, paper=paper_of(paper), title=f"{TITLE_TEXT}, serial {serial}")

@@ -12,7 +12,7 @@ from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, T
 from logbook.printing.blocks import Story, paragraph
 from logbook.printing.paper import BINDING, EDGE, TEXT_HEIGHT, TEXT_WIDTH, Paper
 from logbook.printing.styles import CELL, CENTRED, INK, LABEL, REGULAR, RIGHT_CELL, RIGHT_LABEL, SIZE
-from logbook.printing.wording import CAUTION, COPY, DEMO, moment_text
+from logbook.printing.wording import CAUTION, COPY, DEMO, UNSIGNED, moment_text
 
 SPACE = 8.0  # between the running lines and the text [pt]
 STAMP_SHARE = 0.75  # of the text's width for the name; the rest is for "page x of y"
@@ -41,16 +41,18 @@ def shortened(text: str, width: float) -> str:
 
 @dataclass(frozen=True)
 class Stamp:
-    """When and by whom a sheet was printed."""
+    """When and by whom a sheet was printed, and what is said of the file's own signature."""
 
     printed_at: datetime
     printed_by: str
+    seal: str = UNSIGNED
 
     @property
-    def lines(self) -> tuple[str, str]:
-        """Return the stamp in two lines, so that no name moves the text above it."""
+    def lines(self) -> tuple[str, str, str]:
+        """Return the stamp in three lines, so that no name moves the text above it."""
         first = f"{COPY} Printed {moment_text(self.printed_at)}"
-        return first, shortened(f"Printed by {self.printed_by}", STAMP_SHARE * TEXT_WIDTH)
+        by = shortened(f"Printed by {self.printed_by}", STAMP_SHARE * TEXT_WIDTH)
+        return first, shortened(self.seal, TEXT_WIDTH), by
 
 
 @dataclass(frozen=True)

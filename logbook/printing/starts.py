@@ -1,7 +1,5 @@
 """A year of an engine's starts as a PDF: the picture, and the same facts as a table."""
 
-from datetime import datetime
-
 from engines.models import Engine
 from inspections.drawing.shapes import Picture
 from inspections.drawing.starts_picture import start_facts, summary_of
@@ -20,9 +18,7 @@ from logbook.starts import YearOfStarts
 TITLE_TEXT = "A year of starts"
 
 
-def starts_pdf(
-    engine: Engine, year: YearOfStarts, picture: Picture, *, paper: PaperName, printed_at: datetime, printed_by: str
-) -> bytes:
+def starts_pdf(engine: Engine, year: YearOfStarts, picture: Picture, *, paper: PaperName, stamp: Stamp) -> bytes:
     """Return a year of an engine's starts as a PDF.
 
     Parameters
@@ -35,10 +31,8 @@ def starts_pdf(
         Their picture.
     paper : str
         ``"a4"`` or ``"letter"``.
-    printed_at : datetime
-        When it is printed, with its offset from UTC.
-    printed_by : str
-        Who prints it.
+    stamp : Stamp
+        When and by whom it is printed.
 
     Returns
     -------
@@ -55,7 +49,7 @@ def starts_pdf(
         left=(owner_words(engine.operator.name, engine.operator.place), engine_words(named)),
         right=(TITLE_TEXT, f"limits revision {year.revision.number}"),
         is_demo=engine.operator.is_demo,
-        stamp=Stamp(printed_at, printed_by),
+        stamp=stamp,
     )
     story: Story = [
         paragraph(TITLE_TEXT, TITLE),

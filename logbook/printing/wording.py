@@ -12,6 +12,7 @@ CAUTION: Final = (
     "Approved data, local rules and licensed practice come first. What a run calls for is proposed by this tool; "
     "a person decides and signs."
 )
+UNSIGNED: Final = "This file carries no electronic signature of the operator."
 COPY: Final = "Copy of an electronic record."
 NOTHING_BELOW: Final = "No entries below this line"
 DIGEST_DIGITS: Final = 16

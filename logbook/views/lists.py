@@ -32,7 +32,7 @@ from logbook.printing.lists import inspections_pdf
 from logbook.queries import entry_list as entries_of
 from logbook.queries import entry_newest
 from logbook.tables import Column, csv_lines, xlsx_bytes
-from logbook.views.prints import paper_asked, pdf, stamp_of
+from logbook.views.prints import press_of
 from logbook.views.saved import views_shown
 
 FOUND_BY = ("serial", "state", "before_next_flight", "assigned_to", "age")
@@ -152,15 +152,15 @@ def give(request: ScreenRequest, form: AssignSeveralForm, rows: Sequence[Inspect
 @screen("print")
 def inspection_list_print(request: ScreenRequest) -> HttpResponse:
     """Print the inspections that the address asks for, or those chosen among them."""
-    asked = inspections_asked(request)
+    asked, press = inspections_asked(request), press_of(request)
     content = inspections_pdf(
         list(asked.rows),
         operator=request.user.operator,
         among=asked.among.count(),
-        paper=paper_asked(request),
-        **stamp_of(request),
+        paper=press.paper,
+        stamp=press.stamp,
     )
-    return pdf(content, f"inspections-{timezone.localdate()}.pdf")
+    return press.answer(content, f"inspections-{timezone.localdate()}.pdf")
 
 
 @screen("read")

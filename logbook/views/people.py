@@ -19,7 +19,7 @@ from logbook.printing.lists import authorizations_pdf
 from logbook.queries import authorization_for, authorizations_on, person_for
 from logbook.queries import authorization_list as authorizations_of
 from logbook.queries import person_list as people_of
-from logbook.views.prints import paper_asked, pdf, stamp_of
+from logbook.views.prints import press_of
 
 KEEP = "people.keep"
 
@@ -155,7 +155,6 @@ def authorization_print(request: ScreenRequest) -> HttpResponse:
     """Print the list of who may inspect what as it stands today."""
     today = timezone.localdate()
     lines = list(authorizations_on(today).filter(operator=request.user.operator_id))
-    content = authorizations_pdf(
-        lines, operator=request.user.operator, on=today, paper=paper_asked(request), **stamp_of(request)
-    )
-    return pdf(content, f"who-may-inspect-{today}.pdf")
+    press = press_of(request)
+    content = authorizations_pdf(lines, operator=request.user.operator, on=today, paper=press.paper, stamp=press.stamp)
+    return press.answer(content, f"who-may-inspect-{today}.pdf")

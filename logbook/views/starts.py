@@ -12,7 +12,7 @@ from engines.web import PAGE_ROWS, ScreenRequest, found, screen
 from inspections.drawing.starts_picture import start_facts, starts_picture, summary_of
 from logbook.printing.starts import starts_pdf
 from logbook.starts import YearOfStarts, year_of_starts
-from logbook.views.prints import paper_asked, pdf, stamp_of
+from logbook.views.prints import press_of
 from logbook.views.runs import drawn
 
 YEARS = (1900, 9000)  # the calendar of dates ends not far outside
@@ -63,5 +63,6 @@ def starts_print(request: ScreenRequest, pk: int) -> HttpResponse:
     if year is None:
         raise Http404("The type of this engine says nothing of starts.")
     picture = starts_picture(year.scene, width=PRINTED[0], height=PRINTED[1])
-    content = starts_pdf(engine, year, picture, paper=paper_asked(request), **stamp_of(request))
-    return pdf(content, f"starts-{engine.serial}-{last}.pdf")
+    press = press_of(request)
+    content = starts_pdf(engine, year, picture, paper=press.paper, stamp=press.stamp)
+    return press.answer(content, f"starts-{engine.serial}-{last}.pdf")

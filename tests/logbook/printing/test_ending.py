@@ -13,7 +13,7 @@ from tests.logbook.printing.running_lines import running
 
 @pytest.mark.parametrize(
     ("used", "pages", "strokes"),
-    [(100, 1, 2), (540, 1, 1), (580, 2, 2)],  # room for a stroke; for the words only; for nothing
+    [(100, 1, 2), (527, 1, 1), (567, 2, 2)],  # room for a stroke; for the words only; for nothing
 )
 def test_the_rest_of_the_page_is_ruled_off(used: float, pages: int, strokes: int) -> None:
     def drawn(story: list[Spacer | Ending]) -> bytes:

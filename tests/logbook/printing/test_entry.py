@@ -8,11 +8,11 @@ import pytest
 from pikepdf import Pdf, pdfa
 
 from engines.times import hours_text
-from logbook.printing.entry import entry_pdf
+from logbook.printing.entry import EntrySheet, entry_pdf
 from logbook.printing.paper import PAPERS, PaperName
 from logbook.printing.picture import ChartPictures
 from logbook.printing.running import Stamp
-from logbook.printing.wording import CAUTION, COPY, DEMO, NOT_RECORDED, NOTHING_BELOW
+from logbook.printing.wording import CAUTION, COPY, DEMO, NOT_RECORDED, NOTHING_BELOW, UNSIGNED
 from tests.logbook.printing.bodies import (
     CHART,
     DIGEST,
@@ -29,8 +29,13 @@ BOTH: tuple[PaperName, ...] = ("a4", "letter")
 
 
 def printed(body: dict[str, Any], paper: PaperName = "a4", **changes: Any) -> bytes:
-    stamp: dict[str, Any] = {"printed_at": STAMPED, "printed_by": PRINTED_BY} | changes
-    return entry_pdf(body, number=12, paper=paper, pictures={CHART: ChartPictures(small_picture())}, **stamp)
+    stamp = Stamp(**({"printed_at": STAMPED, "printed_by": PRINTED_BY} | changes))
+    sheet = EntrySheet(12, body, {CHART: ChartPictures(small_picture())})
+    return entry_pdf([sheet], paper=paper, stamp=stamp, title="Logbook entry 12")
+
+
+def bare_text(body: dict[str, Any]) -> str:
+    return text_of(entry_pdf([EntrySheet(1, body)], paper="a4", stamp=Stamp(STAMPED, "x"), title="t"))
 
 
 @pytest.fixture(scope="module")
@@ -131,7 +136,7 @@ def test_an_inspection_that_was_not_approved_says_who_got_the_list() -> None:
 @pytest.mark.parametrize("body", [{}, None])
 def test_what_nobody_filled_in_is_called_so(kind: str, body: dict[str, Any] | None) -> None:
     blank = blank_entry(kind) if body is None else {"kind": kind}
-    text = text_of(entry_pdf(blank, number=1, paper="a4", printed_at=STAMPED, printed_by="x", pictures={}))
+    text = bare_text(blank)
     assert f"Engine serial {NOT_RECORDED} Engine type {NOT_RECORDED}" in text
     assert f"{NOT_RECORDED} {NOT_RECORDED} {NOT_RECORDED} {NOT_RECORDED}" in text
     assert f"Revision {NOT_RECORDED} Source {NOT_RECORDED} In force {NOT_RECORDED}" in text
@@ -144,7 +149,7 @@ def test_what_nobody_filled_in_is_called_so(kind: str, body: dict[str, Any] | No
 def test_nothing_found_is_not_the_same_as_not_recorded() -> None:
     body = run_entry(charts=[], evidence=[], opened=[], facts=[], sentences=["No reading was beyond a limit."])
     body["verdict"] = {"samples": 900, "repeats": "not counted", "excursions": []}
-    text = text_of(entry_pdf(body, number=1, paper="a4", printed_at=STAMPED, printed_by="x", pictures={}))
+    text = bare_text(body)
     for words in ("Charts passed: none.", "Readings and recorded traces: none.", "Inspections: none."):
         assert words in text
     assert "Repeats: not counted." in text
@@ -153,7 +158,7 @@ def test_nothing_found_is_not_the_same_as_not_recorded() -> None:
 
 def test_a_record_of_readings_alone_does_not_claim_that_nothing_was_missed() -> None:
     body = run_entry(verdict={"samples": 0, "excursions": [{"chart": CHART, "unit": "degC"}]})
-    text = text_of(entry_pdf(body, number=1, paper="a4", printed_at=STAMPED, printed_by="x", pictures={}))
+    text = bare_text(body)
     assert "what nobody wrote down is not known" in text
     assert "No picture: no recorded trace of this chart is at hand." in text
 
@@ -168,7 +173,7 @@ def test_every_page_carries_its_running_lines(paper: PaperName) -> None:
         assert "Testholm Flying Service, Testholm Entry 12" in text
         assert "Engine serial TB-0001, type Testbird TB-1 limits revision 3" in text
         assert all(words in text for words in (DEMO, CAUTION, COPY))
-        assert "Printed 2026-05-06 14:32 UTC+02:00 Printed by Test Reader" in text
+        assert f"Printed 2026-05-06 14:32 UTC+02:00 {UNSIGNED} Printed by Test Reader" in text
     size = reader_of(content).pages[0].mediabox
     assert (float(size.width), float(size.height)) == pytest.approx(PAPERS[paper].size, abs=0.01)
 

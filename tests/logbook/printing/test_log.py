@@ -5,10 +5,12 @@ from typing import Any
 
 import pytest
 
+from logbook.printing.contents import Line
 from logbook.printing.entry import EntrySheet
 from logbook.printing.log import LogCover, log_pdf
 from logbook.printing.paper import PaperName
 from logbook.printing.picture import ChartPictures
+from logbook.printing.running import Stamp
 from logbook.printing.wording import DEMO, NOTHING_BELOW
 from tests.logbook.printing.bodies import CHART, PRINTED_BY, STAMPED, inspection_entry, run_entry, small_picture
 from tests.logbook.printing.reading import pages_of, reader_of
@@ -24,7 +26,9 @@ SHEETS = [
 def printed(sheets: list[EntrySheet], paper: PaperName = "a4", **changes: Any) -> bytes:
     facts = {"operator": "Testholm Flying Service", "place": "Testholm", "is_demo": False, "span": (FIRST, LAST)}
     cover = LogCover(**{**facts, "engine": run_entry()["engine"], "entries_in_all": 40, **changes})
-    return log_pdf(sheets, cover=cover, paper=paper, printed_at=STAMPED, printed_by=PRINTED_BY)
+    lines = [Line.of(sheet.number, sheet.body) for sheet in sheets]
+    times = sheets[-1].body["times"] if sheets else None
+    return log_pdf(lines, iter(sheets), cover=cover, times=times, paper=paper, stamp=Stamp(STAMPED, PRINTED_BY))
 
 
 @pytest.fixture(scope="module")
