@@ -80,20 +80,19 @@ def _run_judged(run: Run, by: Person) -> None:
     Unsigned.objects.update_or_create(run=run, defaults=about)
 
 
-def run_text(run: Run, by: Person, signing: Signing) -> dict[str, Any]:
-    """Return the text that signing a run would sign.
-
-    Raises DomainError "not_judged" where it has no judgement, "signed_before" where nothing of it is unsigned,
-    "not_yours" where somebody else recorded it who can still sign, and the signer is not the director.
-    """
+def run_sign_fault(run: Run, by: Person) -> DomainError | None:
+    """Return why a person can't sign a run now: it is signed as it stands, or it is somebody else's to sign."""
     waiting = Unsigned.objects.filter(run=run).select_related("recorded_by").first()
     if waiting is None:
-        raise DomainError("This run is signed as it stands.", code="signed_before")
+        return DomainError("This run is signed as it stands.", code="signed_before")
     if by.pk != waiting.recorded_by_id and by.role != DIRECTOR:
-        raise DomainError(
-            f"{waiting.recorded_by} recorded this run and signs it; where they can't, the director does.",
-            code="not_yours",
-        )
+        words = f"{waiting.recorded_by} recorded this run and signs it; where they can't, the director does."
+        return DomainError(words, code="not_yours")
+    return None
+
+
+def run_text(run: Run, by: Person, signing: Signing) -> dict[str, Any]:
+    """Return the text that signing a run would sign; DomainError "not_judged" where it has no judgement."""
     judgement = judgement_of(run)
     if judgement is None:
         raise DomainError("This run has not been judged yet.", code="not_judged")
@@ -104,9 +103,12 @@ def run_text(run: Run, by: Person, signing: Signing) -> dict[str, Any]:
 def run_sign(*, run: Run, by: Person, signing: Signing, read: str = "") -> Entry:
     """Sign a run as it stands; ``read`` is the hash of the text that was read, where a person read one.
 
-    Raises what run_text raises, "certificate_not_valid", and "text_changed" where the text is another than was read.
+    Raises DomainError "signed_before", "not_yours", "not_judged", "certificate_not_valid", and "text_changed" where
+    the text is another than was read.
     """
     Run.objects.select_for_update().get(pk=run.pk)
+    if fault := run_sign_fault(run, by):
+        raise fault
     certificate_check(by, signing.certificate, run.started_at.date())
     body = run_text(run, by, signing)
     text_check(body, read)

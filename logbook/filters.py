@@ -15,7 +15,7 @@ from logbook.models import Entry, Person
 from logbook.queries import signers_of
 
 # Parts of an entry that are data, and say the same as others in words.
-DATA = ("charts", "verdict")
+DATA = (("charts",), ("verdict",), ("signed", "text_sha256"))
 MOST_WORDS = 8
 MOST_ENTRIES = 2**31 - 1
 
@@ -33,13 +33,13 @@ class WordsOf(Func):
 
     def as_sqlite(self, compiler: SQLCompiler, connection: BaseDatabaseWrapper, **context: Any) -> Any:
         """Return the SQL for SQLite."""
-        paths = ", ".join(f"'$.{part}'" for part in DATA)
+        paths = ", ".join(f"'$.{'.'.join(part)}'" for part in DATA)
         template = f"json_remove(%(expressions)s, {paths})"
         return self.as_sql(compiler, connection, template=template, **context)
 
     def as_postgresql(self, compiler: SQLCompiler, connection: BaseDatabaseWrapper, **context: Any) -> Any:
         """Return the SQL for PostgreSQL."""
-        parts = " ".join(f"- '{part}'" for part in DATA)
+        parts = " ".join(f"#- '{{{','.join(part)}}}'" for part in DATA)
         return self.as_sql(compiler, connection, template=f"((%(expressions)s)::jsonb {parts})::text", **context)
 
 

@@ -56,6 +56,8 @@ def run_sign(request: ScreenRequest, pk: UUID) -> HttpResponse:
 
     if request.method == "POST":
         return read_and_sign(request, RunSignForm, sign, template="logbook/run_sign.html", context={"run": run})
+    if fault := actions.run_sign_fault(run, request.user):
+        return render(request, "logbook/run_sign.html", {"run": run, "fault": fault.message})
     certificate = valid.first()
     body = actions.run_text(run, request.user, Signing(PASSWORD, CONFIRMS, certificate))
     form = RunSignForm(person=request.user, initial={"certificate": certificate})
