@@ -21,6 +21,7 @@ from logbook.models import Person
 
 LATE_AFTER: Final = timedelta(days=2)  # a run of one day may be written down the next
 LONGEST = 500
+OWN_DRAFT = "You entered this draft. Where its second keying differs, another director of maintenance has to settle it."
 
 
 def concerns_raise(run: Run, judgement: Judgement, by: Person) -> None:
@@ -105,18 +106,25 @@ def _difference_words(words: str, unit: str, entered: float, keyed: float | None
     return f"{words}: entered {figure(entered, [] if keyed is None else [keyed])}{symbol}, keyed {second}"
 
 
+def is_of_own_draft(concern: Concern, by: Person) -> bool:
+    """Return whether a second keying differs from a draft that the person entered."""
+    return concern.revision is not None and concern.revision.entered_by_id == by.pk
+
+
 @transaction.atomic
 def concern_settle(*, concern: Concern, decision: str, note: str, by: Person) -> Settlement:
     """Settle a concern by one decision with a note.
 
     Raises DomainError "decision_missing" for a decision that is none, "text_missing" without a note,
-    "settled_before" where somebody has settled it.
+    "settled_before" where somebody has settled it, "second_person_needed" for whoever entered the draft in question.
     """
     if decision not in Settlement.Decision.values:
         raise DomainError("Choose what is decided.", code="decision_missing", fields={"decision": "is missing"})
     if not note.strip():
         raise DomainError("Say in a note why it is decided so.", code="text_missing", fields={"note": "is missing"})
     concern = Concern.objects.select_for_update().get(pk=concern.pk)
+    if is_of_own_draft(concern, by):
+        raise DomainError(OWN_DRAFT, code="second_person_needed")
     known = Settlement.objects.filter(concern=concern).select_related("settled_by").first()
     if known is not None:
         when = timezone.localtime(known.settled_at)

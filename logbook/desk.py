@@ -5,8 +5,9 @@ from typing import Final
 
 from django.db import models
 
-from engines.models import Engine, Operator, Run, TypeRevision
+from engines.models import Engine, EngineType, Operator, Run, TypeRevision
 from engines.models.kept import Kept
+from logbook.roles import Role
 
 PERSON: Final = "logbook.Person"
 
@@ -20,6 +21,7 @@ class SavedView(models.Model):
         INSPECTIONS = "inspection_list", "Inspections"
         ENTRIES = "entry_list", "Entries"
         ENGINES = "engine_list", "Engines"
+        CONCERNS = "concern_list", "To settle"
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     person = models.ForeignKey(PERSON, on_delete=models.CASCADE, related_name="saved_views")
@@ -96,14 +98,19 @@ class Settlement(Kept):
 class Authorization(models.Model):
     """A line of the list of who may inspect what (14 CFR 135.429(e)): name, title, inspections allowed.
 
-    A line is ended and a new one written; only its end is ever added to it.
+    A line is ended and a new one written; only its end is ever added to it. It covers the inspections of one engine
+    type or of every type, and of these the one that it names or all.
     """
 
     operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="authorizations")
     person = models.ForeignKey(PERSON, on_delete=models.PROTECT, related_name="authorizations")
     name = models.CharField(max_length=160, help_text="As it stood when the line was written.")
     title = models.CharField(max_length=120)
-    inspections = models.TextField()
+    inspections = models.TextField(help_text="In the words of the operator's manual.")
+    engine_type = models.ForeignKey(
+        EngineType, null=True, blank=True, on_delete=models.PROTECT, related_name="+", help_text="Empty: every type."
+    )
+    only = models.CharField(max_length=240, blank=True, help_text="As the limits name it; empty: every inspection.")
     begins_on = models.DateField()
     listed_by = models.ForeignKey(PERSON, on_delete=models.PROTECT, related_name="+")
     listed_at = models.DateTimeField(auto_now_add=True)
@@ -115,3 +122,38 @@ class Authorization(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name}, {self.title}"
+
+    @property
+    def allowed(self) -> str:
+        """Return the inspections allowed as the list says them: in the manual's words, and what they are limited to."""
+        only = [f"only “{self.only}”"] if self.only else []
+        on = [f"on {self.engine_type}"] if self.engine_type else []
+        return f"{self.inspections} ({', '.join(only + on)})" if only or on else self.inspections
+
+
+class AccountChange(Kept):
+    """What was done to a person's account: by whom, when, and the role from and to; never a password."""
+
+    class Kind(models.TextChoices):
+        """What was done."""
+
+        ADDED = "added", "Account opened"
+        ROLE = "role", "Role changed"
+        PASSWORD = "password", "New one-time password given"
+        CLOSED = "closed", "Account closed"
+        RESTORED = "restored", "Account opened again"
+
+    person = models.ForeignKey(PERSON, on_delete=models.PROTECT, related_name="account_changes")
+    kind = models.CharField(max_length=10, choices=Kind)
+    role_from = models.CharField(max_length=20, choices=Role, blank=True)
+    role_to = models.CharField(max_length=20, choices=Role, blank=True)
+    by = models.ForeignKey(PERSON, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        if self.kind == self.Kind.ROLE:
+            return f"Role changed from {self.get_role_from_display()} to {self.get_role_to_display()}"
+        return f"{self.get_kind_display()} as {self.get_role_to_display()}" if self.role_to else self.get_kind_display()

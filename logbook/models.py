@@ -6,21 +6,17 @@ from django.utils import timezone
 
 from engines.models import Operator
 from logbook.access import ALL, READ, RECORD, SCOPES, may
+from logbook.roles import Role
 
 
 class Person(AbstractUser):
     """One account is one natural person, of one operator, with one role."""
 
-    class Role(models.TextChoices):
-        """What a person is here to do."""
-
-        MECHANIC = "mechanic", "Mechanic"
-        INSPECTOR = "inspector", "Inspector"
-        DIRECTOR = "director", "Director of maintenance"
-        AUDITOR = "auditor", "Auditor"
-
     operator = models.ForeignKey(Operator, null=True, blank=True, on_delete=models.PROTECT, related_name="people")
     role = models.CharField(max_length=20, choices=Role, blank=True)
+    must_change_password = models.BooleanField(
+        default=False, help_text="Signs in with a one-time password, and has to set an own one before anything else."
+    )
 
     def __str__(self) -> str:
         return self.get_full_name() or self.username
@@ -97,10 +93,11 @@ class CacheRow(models.Model):
 
 
 # Known to Django as models of this app; they refer to people, so they come after them.
-from logbook.desk import Authorization, Concern, SavedView, Settlement  # noqa: E402
+from logbook.desk import AccountChange, Authorization, Concern, SavedView, Settlement  # noqa: E402
 from logbook.ledger.rows import Checkpoint, Entry, LedgerKey, LedgerNode, Unsigned  # noqa: E402
 
 __all__ = [
+    "AccountChange",
     "ApiToken",
     "Authorization",
     "CacheRow",

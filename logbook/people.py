@@ -1,6 +1,7 @@
 """Keeping people: their certificates, whether they still work here, and who may inspect what."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -8,9 +9,25 @@ from django.db import transaction
 from django.utils import timezone
 
 from engines.errors import DomainError
+from engines.models import EngineType
 from logbook.access import DIRECTOR
 from logbook.desk import Authorization
 from logbook.models import Certificate, Person
+
+
+@dataclass(frozen=True)
+class Line:
+    """What a line of the list says of a person: title, inspections in words, the type (None: every one), from when.
+
+    ``only`` is the one inspection that it covers, as the limits name it; "": every inspection.
+    """
+
+    title: str
+    inspections: str
+    begins_on: date
+    engine_type: EngineType | None = None
+    only: str = ""
+
 
 KEPT = ("kind", "number", "ratings", "valid_from", "valid_until")
 
@@ -84,26 +101,29 @@ def person_restore(*, person: Person, by: Person) -> Person:
 
 
 @transaction.atomic
-def authorization_add(
-    *, person: Person, title: str, inspections: str, begins_on: date, by: Person, ends: Authorization | None = None
-) -> Authorization:
-    """Write a person on the list of who may inspect what, with title and the inspections allowed.
+def authorization_add(*, person: Person, line: Line, by: Person, ends: Authorization | None = None) -> Authorization:
+    """Write a person on the list of who may inspect what.
 
-    ``ends`` is the line in whose place it stands, which ends the day before, or on its first day.
+    ``ends`` is the line in whose place it stands, which ends the day before, or on its first day. Raises DomainError
+    "account_closed", "text_missing", and "not_of_operator" for a type of another operator.
     """
     if not person.is_active:
         raise DomainError(f"{person}'s account is closed.", code="account_closed")
-    title = _text(title, "title", "Give the person's title.")
-    inspections = _text(inspections, "inspections", "Say which inspections are allowed.")
+    title = _text(line.title, "title", "Give the person's title.")
+    inspections = _text(line.inspections, "inspections", "Say which inspections are allowed.")
+    if line.engine_type is not None and line.engine_type.operator_id != person.operator_id:
+        raise DomainError(f"{line.engine_type} is no type of this operator.", code="not_of_operator")
     if ends is not None:
-        authorization_end(line=ends, on=max(ends.begins_on, begins_on), by=by)
+        authorization_end(line=ends, on=max(ends.begins_on, line.begins_on), by=by)
     return Authorization.objects.create(
         operator_id=operator_of(person),
         person=person,
         name=str(person),
         title=title,
         inspections=inspections,
-        begins_on=begins_on,
+        engine_type=line.engine_type,
+        only=line.only,
+        begins_on=line.begins_on,
         listed_by=by,
     )
 

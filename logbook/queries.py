@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
+from engines.models import TypeRevision
 from engines.queries import run_list
 from logbook.models import Authorization, Certificate, Concern, Entry, Person, SavedView, Unsigned
 
@@ -107,7 +108,7 @@ def person_for(user: Person, pk: int) -> Person:
 def authorization_list(user: Person) -> QuerySet[Authorization]:
     """Return every line of the operator's list of who may inspect what, ended ones too."""
     lines = Authorization.objects.filter(operator_id=user.operator_id or 0)
-    return lines.select_related("person", "listed_by", "ended_by")
+    return lines.select_related("person", "engine_type", "listed_by", "ended_by")
 
 
 def authorization_for(user: Person, pk: int) -> Authorization:
@@ -118,4 +119,13 @@ def authorization_for(user: Person, pk: int) -> Authorization:
 def authorizations_on(day: date) -> QuerySet[Authorization]:
     """Return the lines that hold on a day, of any operator; a line does not hold on the day on which it ended."""
     standing = Q(ended_on__isnull=True) | Q(ended_on__gt=day)
-    return Authorization.objects.filter(standing, begins_on__lte=day).select_related("listed_by")
+    return Authorization.objects.filter(standing, begins_on__lte=day).select_related("engine_type", "listed_by")
+
+
+def required_items(operator: int) -> list[str]:
+    """Return the names of the required inspection items in the limits that an operator has adopted, in order."""
+    adopted = TypeRevision.objects.filter(engine_type__operator=operator, is_adopted=True)
+    charts = [chart for revision in adopted for chart in revision.data.charts]
+    actions = [rule.action for chart in charts for rule in chart.areas]
+    actions += [rule.action for chart in charts for rule in chart.repeats]
+    return sorted({action.summary for action in actions if action.required_inspection_item})

@@ -9,20 +9,13 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inspections.actions import (
-    action_add,
-    cause_set,
-    finding_add,
-    inspection_begin,
-    inspection_second,
-    note_add,
-    step_answer,
-)
+from inspections.actions import action_add, cause_set, finding_add, inspection_begin, note_add, step_answer
 from inspections.filters import InspectionFilter
 from inspections.models import CorrectiveAction, Finding, Inspection, InspectionNote, Release, Step
 from inspections.queries import inspection_for, inspection_list
 from logbook.api.base import RecordViewSet
 from logbook.api.fields import CountField, StrictSerializer
+from logbook.second_look import second_look
 
 LONGEST_TEXT = 4000
 ONE_INSPECTION = ("steps", "findings", "actions", "releases", "notes")
@@ -238,8 +231,8 @@ class InspectionViewSet(RecordViewSet):
     @extend_schema(summary="Record the second look", request=None, responses=InspectionDetailSerializer)
     @action(detail=True, methods=["post"])
     def second(self, request: Request, pk: int) -> Response:
-        """For a required inspection item; whoever worked on it is refused."""
-        inspection_second(inspection=self.record(pk), by=self.person)
+        """For a required inspection item; refused to whoever worked on it, or is not on a list that is kept."""
+        second_look(inspection=self.record(pk), by=self.person)
         return self.shown(pk)
 
 

@@ -17,7 +17,7 @@ from logbook.actions import inspection_sign, run_enter, run_sign
 from logbook.concerns import concern_settle
 from logbook.demo.plan import DemoPlan, EnginePlan, PersonPlan, RunPlan, WorkPlan
 from logbook.models import Certificate, Concern, Person, Settlement
-from logbook.people import authorization_add
+from logbook.people import Line, authorization_add
 from logbook.queries import certificates_valid
 from logbook.signing import CONFIRMS, DEMO, Signing
 
@@ -84,7 +84,7 @@ def _allowed(plan: DemoPlan, people: dict[str, Person], today: date) -> None:
         if line.may_inspect:
             title, inspections = line.may_inspect["title"], line.may_inspect["inspections"]
             person = people[line.username]
-            authorization_add(person=person, title=title, inspections=inspections, begins_on=today, by=director)
+            authorization_add(person=person, line=Line(title, inspections, today), by=director)
 
 
 def _engine(operator: Operator, plan: EnginePlan, demo: DemoPlan, today: date) -> Engine:

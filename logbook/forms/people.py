@@ -4,9 +4,14 @@ from typing import Any
 
 from django import forms
 
+from engines.models import EngineType
 from logbook.desk import Authorization
 from logbook.forms.fields import TEXT, DayField, Sheet
 from logbook.models import Person
+from logbook.people import Line
+from logbook.queries import required_items
+
+EVERY_ITEM = ("", "Every one")
 
 
 class CertificateForm(Sheet):
@@ -30,7 +35,18 @@ class AuthorizationForm(Sheet):
     inspections = forms.CharField(
         label="Inspections allowed",
         widget=forms.Textarea({**TEXT, "rows": 4}),
-        help_text="In the words of your manual, for example which required inspection items.",
+        help_text="In the words of your manual, as the list prints it.",
+    )
+    engine_type = forms.ModelChoiceField(
+        label="On which engines",
+        queryset=EngineType.objects.none(),
+        required=False,
+        empty_label="Engines of every type",
+    )
+    only = forms.ChoiceField(
+        label="Which of their required inspection items",
+        required=False,
+        help_text="Whom no line lets inspect an item can't take its second look. For several items, write several.",
     )
     begins_on = DayField(label="From")
     required_words = {
@@ -44,6 +60,15 @@ class AuthorizationForm(Sheet):
         super().__init__(*args, **kwargs)
         people = Person.objects.filter(operator=operator, is_active=True)
         people = people.filter(pk=line.person_id) if line else people
+        kept_name = [(line.only, line.only)] if line and line.only else []
+        names = [(name, name) for name in required_items(operator)]
+        self.fields["only"].choices = [EVERY_ITEM, *dict.fromkeys(kept_name + names)]  # type: ignore[attr-defined]
+        types = EngineType.objects.filter(operator=operator).order_by("name")
+        self.fields["engine_type"].queryset = types  # type: ignore[attr-defined]
         self.fields["person"].queryset = people.order_by(  # type: ignore[attr-defined]
             "last_name", "first_name", "username"
         )
+
+    def line(self) -> Line:
+        """Return what the line says of the person."""
+        return Line(**{name: value for name, value in self.cleaned_data.items() if name != "person"})

@@ -6,7 +6,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
 from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen, sent
-from logbook.concerns import LATE_AFTER, concern_settle
+from logbook.concerns import LATE_AFTER, OWN_DRAFT, concern_settle, is_of_own_draft
 from logbook.desk import Concern
 from logbook.filters import ConcernFilter
 from logbook.forms.concerns import SettleForm
@@ -49,7 +49,8 @@ def concern_detail(request: ScreenRequest, pk: int) -> HttpResponse:
         "concern": concern,
         "form": form,
         "settlement": getattr(concern, "settlement", None),
-        "may_settle": request.user.may("concern.settle"),
+        "may_settle": request.user.may("concern.settle") and not is_of_own_draft(concern, request.user),
+        "own_draft": OWN_DRAFT if is_of_own_draft(concern, request.user) else "",
         "late_days": LATE_AFTER.days,
     }
     return render(request, "logbook/concern_detail.html", context, status=UNPROCESSABLE if form.errors else 200)

@@ -12,6 +12,7 @@ from inspections import queries, states
 from inspections.models import CorrectiveAction, Finding, Inspection, InspectionNote, Step
 from logbook.forms.fields import Sheet
 from logbook.forms.work import ActionForm, CauseForm, FindingForm, NoteForm, StepForm
+from logbook.second_look import lookers
 from logbook.sources import count_address
 
 STEPS_BEFORE = 3
@@ -51,11 +52,18 @@ def inspection_context(request: ScreenRequest, inspection: Inspection, wrong: Sh
         "count_address": count_address(inspection),
         "stopped": stopped_at(list(inspection.steps.all())),
         "handovers": inspection.handovers.select_related("told_to", "by", "taking__by"),
-        "ends": endings(inspection),
+        "ends": [] if inspection.state == states.OPEN else endings(inspection),
+        "lookers": lookers(inspection) if needs_second(inspection) else None,
         "swapped": request.htmx and request.method == "POST",
         **acts_open(request, inspection),
         **{f"{prefix}_form": sheet for prefix, sheet in shown.items()},
     }
+
+
+def needs_second(inspection: Inspection) -> bool:
+    """Return whether a second person has still to look at an inspection."""
+    is_unsettled = inspection.state in states.UNSETTLED
+    return is_unsettled and inspection.required_inspection_item and inspection.second_by_id is None
 
 
 def endings(inspection: Inspection) -> list[dict[str, Any]]:

@@ -123,7 +123,7 @@ def authorization_add(request: ScreenRequest) -> HttpResponse:
     ends = found(authorization_for, request.user, int(asked)) if asked.isdecimal() and len(asked) < 19 else None
     form = AuthorizationForm(sent(request)[0], operator=request.user.operator_id, line=ends, initial=line_kept(ends))
     if request.method == "POST":
-        made = form.act(lambda: people.authorization_add(by=request.user, ends=ends, **form.cleaned_data))
+        made = form.act(lambda: added(request, form, ends))
         if made is not None:
             messages.success(request, f"{made} is on the list.")
             return redirect("authorization_list")
@@ -131,11 +131,18 @@ def authorization_add(request: ScreenRequest) -> HttpResponse:
     return render(request, "logbook/authorization_add.html", context, status=UNPROCESSABLE if form.errors else 200)
 
 
+def added(request: ScreenRequest, form: AuthorizationForm, ends: Authorization | None) -> Authorization:
+    """Write the line of a sheet."""
+    person = form.cleaned_data["person"]
+    return people.authorization_add(person=person, line=form.line(), by=request.user, ends=ends)
+
+
 def line_kept(line: Authorization | None) -> dict[str, Any]:
     """Return what a changed line begins with: what the old one says, from today."""
     kept: dict[str, Any] = {"begins_on": timezone.localdate()}
     if line is not None:
-        kept |= {"person": line.person_id, "title": line.title, "inspections": line.inspections}
+        kept |= {name: getattr(line, name) for name in ("title", "inspections", "only")}
+        kept |= {"person": line.person_id, "engine_type": line.engine_type_id}
     return kept
 
 

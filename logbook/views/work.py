@@ -14,6 +14,7 @@ from inspections.models import Inspection
 from inspections.queries import inspection_for
 from logbook.forms.fields import Sheet
 from logbook.forms.work import ActionForm, CauseForm, FindingForm, NoteForm, StepForm
+from logbook.second_look import second_look
 from logbook.views.inspections import inspection_page
 
 
@@ -109,6 +110,6 @@ def cause_set(request: ScreenRequest, pk: int) -> HttpResponse:
 def inspection_second(request: ScreenRequest, pk: int) -> HttpResponse:
     """Record the second look at a required inspection item."""
     inspection = found(inspection_for, request.user, pk)
-    actions.inspection_second(inspection=inspection, by=request.user)
+    second_look(inspection=inspection, by=request.user)
     messages.success(request, "The second look is recorded.")
     return inspection_page(request, found(inspection_for, request.user, pk))

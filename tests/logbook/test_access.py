@@ -3,7 +3,7 @@
 import pytest
 
 from logbook.access import ACTS, ADMIN, DOORS, EVERYONE, OPEN, SCOPES, STAFF_ACT, act_of, door_of, may
-from logbook.models import Person
+from logbook.roles import Role
 from tests.factories import PersonFactory
 
 MECHANICS_WORK = {"inspection.work", "inspection.note", "inspection.close"}
@@ -44,7 +44,7 @@ def test_every_door_opens_to_known_acts_by_known_methods() -> None:
 
 
 def test_roles_and_scopes_are_those_that_people_and_tokens_have() -> None:
-    assert set(Person.Role.values) == EVERYONE
+    assert set(Role.values) == EVERYONE
     assert all(roles <= EVERYONE for roles in ACTS.values())
     assert all(acts <= set(ACTS) for acts in SCOPES.values())
 

@@ -13,7 +13,7 @@ from engines.models import Engine, Operator
 from inspections.models import Inspection
 from logbook import urls, urls_desk
 from logbook.models import Person, SavedView
-from logbook.people import authorization_add
+from logbook.people import Line, authorization_add
 from tests.layers import ROOT
 from tests.logbook.screen_kit import HTMX, inspection_opened, signed_in, words
 
@@ -132,7 +132,7 @@ def address(inspection: Inspection) -> Callable[[str], str]:
     """Return a function from a screen's name to its address for the engine, run and inspection of the test."""
     by = inspection.run.recorded_by
     view = SavedView.objects.create(person=by, name="Kept", of="inspection_list")
-    line = authorization_add(person=by, title="Mechanic", inspections="None", begins_on=date(2026, 1, 1), by=by)
+    line = authorization_add(person=by, line=Line("Mechanic", "None", date(2026, 1, 1)), by=by)
     revision, judged = inspection.revision_id, [inspection.run_id, inspection.run.judgements.get().pk]
     keys: dict[str, list[Any]] = {
         "engine_detail": [inspection.engine_id],

@@ -12,10 +12,11 @@ from django.urls import reverse
 
 from engines.evidence import ReadingFacts, ReasonFacts, RunFacts
 from engines.models import Engine, Run
+from logbook.access import DIRECTOR
 from logbook.actions import run_enter, trace_enter
 from logbook.concerns import LATE_AFTER
-from logbook.models import Concern, Person
-from tests.factories import STARTED_AT
+from logbook.models import Concern, Person, Settlement
+from tests.factories import STARTED_AT, PersonFactory, TypeRevisionFactory
 from tests.logbook.screen_kit import recording_csv, signed_in, words
 
 
@@ -174,3 +175,21 @@ def test_the_list_is_narrowed(client: Client, concern: Concern, django_assert_ma
         assert len(client.get(address, query).context["page"].object_list) == found
     with django_assert_max_num_queries(10):
         client.get(address, {"kind": "late", "settled": "all"})
+
+
+def test_a_keying_is_not_settled_by_whoever_entered_the_draft(
+    client: Client, engine: Engine, director: Person, inspector: Person
+) -> None:
+    draft = TypeRevisionFactory.create(engine_type=engine.engine_type, entered_by=director, is_adopted=False)
+    about = {"kind": Concern.Kind.KEYING, "revision": draft, "about": "ITT, running", "text": "Limit: apart"}
+    concern = Concern.objects.create(operator=engine.operator, raised_by=inspector, **about)
+    page, said = reverse("concern_detail", args=[concern.pk]), {"decision": "stands", "note": "Looked up"}
+    shown = words(signed_in(client, director).get(page))
+    assert "another director of maintenance has to settle it" in shown
+    assert "Settle it" not in shown
+    refused = client.post(page, said)
+    assert (refused.status_code, Settlement.objects.count()) == (422, 0)
+    assert "You entered this draft." in words(refused)
+    other = PersonFactory.create(operator=engine.operator, role=DIRECTOR)
+    assert signed_in(client, other).post(page, said).status_code == 302
+    assert Settlement.objects.get().settled_by == other
