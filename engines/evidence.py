@@ -46,7 +46,8 @@ class TraceFile:
 class RunFacts:
     """A run as a person or a program states it; times in whole seconds, None where not stated.
 
-    ``typed_meter_h`` is the engine's hour meter at the end of the run, ``timed`` what the event timer handed over.
+    ``typed_meter_h`` is the engine's hour meter at the end of the run, ``timed`` what the event timer handed over,
+    ``other`` what was counted that the type counts besides.
     """
 
     id: UUID
@@ -57,7 +58,9 @@ class RunFacts:
     typed_time_in_service_s: int | None = None
     typed_starts: int | None = None
     typed_cycles: int | None = None
+    typed_partial_cycles: int | None = None
     typed_meter_h: float | None = None
     readings: tuple[ReadingFacts, ...] = ()
     timed: Mapping[str, Any] = field(default_factory=dict)
     reasons: tuple[ReasonFacts, ...] = ()
+    other: Mapping[str, int] = field(default_factory=dict)

@@ -5,21 +5,21 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
-from django.db.models import Q, QuerySet, Sum
+from django.db.models import Q, QuerySet
 
 from engines.keying import charts_to_key
-from engines.models import Component, Engine, EngineType, KeyedChart, PartMovement, Run, RunTrace, TypeRevision
-from engines.times import Times, total
+from engines.models import Engine, EngineType, KeyedChart, Run, RunTrace, TypeRevision, UsagePoint
+from engines.models.usage import COUNTERS, runs_sum
+from engines.times import Times
 from engines.trace_codec import trace_unpack
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from uuid import UUID
 
     from django.contrib.auth.models import AbstractBaseUser
 
     from engines.traces import Recording
-
-COUNTERS = ("run_time_s", "time_in_service_s", "starts", "cycles")
 
 
 def _operator_of(user: AbstractBaseUser) -> int:
@@ -109,75 +109,23 @@ def recording_of(trace: RunTrace) -> Recording:
 
 def opening_of(engine: Engine) -> Times:
     """Return what an engine had used when its record here began."""
-    return Times(
-        engine.opening_run_time_s, engine.opening_time_in_service_s, engine.opening_starts, engine.opening_cycles
-    )
+    return Times(**{name: getattr(engine, f"opening_{name}") for name in COUNTERS}, other=engine.opening_other)
 
 
 def used_in(runs: QuerySet[Run]) -> Times:
     """Return what some runs count for together."""
-    sums = runs.order_by().aggregate(**{name: Sum(name, default=0) for name in COUNTERS})
-    return Times(**sums)
+    return runs_sum(runs)
 
 
 def engine_times(engine: Engine, until: datetime | None = None) -> Times:
     """Return what an engine has used since new, up to and with the run that began at ``until``."""
-    runs = engine.runs.all() if until is None else engine.runs.filter(started_at__lte=until)
-    return opening_of(engine) + used_in(runs)
+    whole = engines_times([engine])[engine.pk]
+    # Taken off from the end, as what is asked about is mostly recent.
+    return whole if until is None else whole - runs_sum(engine.runs.filter(started_at__gt=until))
 
 
-def engines_times(engines: list[Engine]) -> dict[int, Times]:
-    """Return what each of several engines has used, in one query."""
-    runs = Run.objects.filter(engine__in=engines).order_by()
-    sums = runs.values_list("engine").annotate(*(Sum(name) for name in COUNTERS))
-    used = {engine: Times(*counts) for engine, *counts in sums}
+def engines_times(engines: Iterable[Engine]) -> dict[int, Times]:
+    """Return what each of several engines has used, in one query that reads none of their runs."""
+    engines = list(engines)
+    used = {point.engine_id: point.times for point in UsagePoint.objects.filter(engine__in=engines, at=None)}
     return {engine.pk: opening_of(engine) + used.get(engine.pk, Times()) for engine in engines}
-
-
-def component_list(user: AbstractBaseUser) -> QuerySet[Component]:
-    """Return the operator's components."""
-    return Component.objects.filter(operator_id=_operator_of(user)).prefetch_related("movements__engine")
-
-
-def component_for(user: AbstractBaseUser, pk: int) -> Component:
-    """Return one component; Component.DoesNotExist where the person may not see it."""
-    return component_list(user).get(pk=pk)
-
-
-def fitted_at(component: Component) -> PartMovement | None:
-    """Return the line of the ledger by which a component is fitted now, or None while it is off."""
-    last = list(component.movements.all())[-1:]
-    return last[0] if last and last[0].kind == PartMovement.Kind.FITTED else None
-
-
-def components_fitted(engine: Engine) -> list[Component]:
-    """Return the components fitted to an engine now."""
-    moved = Component.objects.filter(movements__engine=engine).distinct().prefetch_related("movements__engine")
-    return [c for c in moved if (line := fitted_at(c)) is not None and line.engine_id == engine.pk]
-
-
-def _intervals(component: Component) -> list[tuple[Engine, datetime, datetime | None]]:
-    """Return where a component was fitted, from when, and until when; None while it still is."""
-    lines = list(component.movements.all())
-    ends: list[datetime | None] = [*(line.at for line in lines[1:]), None]
-    return [
-        (line.engine, line.at, end)
-        for line, end in zip(lines, ends, strict=False)
-        if line.kind == PartMovement.Kind.FITTED
-    ]
-
-
-def component_times(component: Component, until: datetime | None = None) -> Times:
-    """Return what a component has used: what it brought, and its engine's runs in each interval it was fitted.
-
-    ``until`` is the beginning of the last run that counts.
-    """
-    brought = Times(
-        run_time_s=component.brought_run_time_s, starts=component.brought_starts, cycles=component.brought_cycles
-    )
-    used = []
-    for engine, start, end in _intervals(component):
-        runs = engine.runs.filter(started_at__gte=start)
-        runs = runs if end is None else runs.filter(started_at__lt=end)
-        used.append(used_in(runs if until is None else runs.filter(started_at__lte=until)))
-    return total([brought, *used])

@@ -1,15 +1,16 @@
 """An engine's record in few reads: its times, the parts fitted to it with theirs, and where its parts were moved."""
 
-from collections import defaultdict
-from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
 
-from django.db.models import Q, Sum
+from django.db.models import Q
 
-from engines.models import Component, Engine, PartMovement, Run
-from engines.queries import COUNTERS
+from engines.lives import Stay
+from engines.models import Component, Engine, PartMovement
+from engines.part_queries import components_on, stays_on
+from engines.queries import engine_times
 from engines.times import Times, total
+
+FITTED = PartMovement.Kind.FITTED
 
 
 @dataclass(frozen=True)
@@ -32,60 +33,19 @@ class EngineRecord:
 
 
 def engine_record(engine: Engine) -> EngineRecord:
-    """Return the record of an engine, in two queries whatever the number of its parts."""
-    ledgers = _ledgers(engine)
-    fitted = {
-        key: lines
-        for key, lines in ledgers.items()
-        if lines[-1].kind == PartMovement.Kind.FITTED and lines[-1].engine_id == engine.pk
-    }
-    used = _used(engine, fitted)
-    opening = Times(*(getattr(engine, f"opening_{name}") for name in COUNTERS))
-    moves = [line for lines in ledgers.values() for line in lines if line.engine_id == engine.pk]
+    """Return the record of an engine, in three queries whatever the number of its parts and runs."""
+    names = ("component", "engine", "parent", "recorded_by", "void")
+    lines = PartMovement.objects.filter(Q(engine=engine) | Q(component__in=components_on(engine)))
+    moves = list(lines.select_related(*names).order_by("component__part_number", "component__serial", "at", "pk"))
+    stays = stays_on(components_on(engine))
+    newest = {line.component_id: line for line in moves if line.kind == FITTED and not hasattr(line, "void")}
     return EngineRecord(
-        times=opening + used["engine"],
-        parts=tuple(_part(lines, used) for lines in fitted.values()),
-        moves=tuple(sorted(moves, key=lambda line: (line.at, line.pk), reverse=True)),
+        times=engine_times(engine),
+        parts=tuple(_part(line, stays[key]) for key, line in newest.items() if key in stays),
+        moves=tuple(sorted((m for m in moves if m.engine_id == engine.pk), key=lambda m: (m.at, m.pk), reverse=True)),
     )
 
 
-def _ledgers(engine: Engine) -> dict[int, list[PartMovement]]:
-    """Return every line about each part that was ever on an engine, in order, by the part."""
-    parts = PartMovement.objects.filter(engine=engine).values("component")
-    lines = PartMovement.objects.filter(component__in=parts).select_related("component", "engine", "recorded_by")
-    found: dict[int, list[PartMovement]] = defaultdict(list)
-    for line in lines.order_by("component__part_number", "component__serial", "at", "pk"):
-        found[line.component_id].append(line)
-    return found
-
-
-def _stays(lines: list[PartMovement]) -> Iterable[tuple[str, Q]]:
-    """Yield a name and a condition on runs for each stay of a part on an engine."""
-    ends = [*(line.at for line in lines[1:]), None]
-    for line, end in zip(lines, ends, strict=True):
-        if line.kind == PartMovement.Kind.FITTED:
-            within = Q(engine=line.engine_id, started_at__gte=line.at)
-            yield f"line{line.pk}", within if end is None else within & Q(started_at__lt=end)
-
-
-def _used(engine: Engine, fitted: dict[int, list[PartMovement]]) -> dict[str, Times]:
-    """Return what the engine used in all, and what was used in each stay of its parts, in one query."""
-    spans = {"engine": Q(engine=engine.pk)}
-    engines = {engine.pk}
-    for lines in fitted.values():
-        spans |= dict(_stays(lines))
-        engines |= {line.engine_id for line in lines}
-    sums: dict[str, Any] = {
-        f"{span}_{name}": Sum(name, filter=within, default=0) for span, within in spans.items() for name in COUNTERS
-    }
-    found = Run.objects.filter(engine__in=engines).order_by().aggregate(**sums)
-    return {span: Times(*(found[f"{span}_{name}"] for name in COUNTERS)) for span in spans}
-
-
-def _part(lines: list[PartMovement], used: dict[str, Times]) -> FittedPart:
-    component, last = lines[0].component, lines[-1]
-    brought = Times(
-        run_time_s=component.brought_run_time_s, starts=component.brought_starts, cycles=component.brought_cycles
-    )
-    stays = [used[name] for name, _ in _stays(lines)]
-    return FittedPart(component, last, total([brought, *stays]), used[f"line{last.pk}"])
+def _part(line: PartMovement, stays: list[Stay]) -> FittedPart:
+    used = total([line.component.brought, *(stay.used for stay in stays)])
+    return FittedPart(line.component, line, used, total(stay.used for stay in stays if stay.begin >= line.at))

@@ -15,14 +15,17 @@ from django.db import transaction
 from django.utils import timezone
 
 from engines.charts import EngineTypeData
+from engines.cycles import airborne_of, partial_cycles_of
 from engines.errors import DomainError
 from engines.evidence import ReadingFacts, RunFacts
 from engines.extremes import extremes_of
 from engines.models import ColumnSetup, Engine, Reading, Run, RunTrace, TraceExtreme, TypedReason
+from engines.models.usage import COUNTERS
 from engines.numbers_typed import MOST_DIGITS
 from engines.queries import revision_in_force
 from engines.recordings import columns_propose, recording_read
 from engines.regimes import segments_of
+from engines.times import Times
 from engines.trace_codec import trace_pack
 from engines.traces import Recording
 from engines.units import convert
@@ -73,10 +76,12 @@ def _faults(facts: RunFacts, data: EngineTypeData) -> dict[str, str]:
     faults = {}
     if facts.kind not in Run.Kind.values:
         faults["kind"] = f"must be one of {', '.join(Run.Kind.values)}"
-    if fault := _moment_fault(facts.started_at):
+    if fault := moment_fault(facts.started_at):
         faults["started_at"] = fault
     if not _can_be(facts.typed_meter_h):
         faults["typed_meter_h"] = f"must be 0 or more, of no more than {MOST_DIGITS} digits"
+    known = {counter.name for counter in data.counters}
+    faults |= {f"other.{name}": "is not counted of this type" for name in facts.other if name not in known}
     charts = {chart.name: chart.unit for chart in data.charts}
     for k, reading in enumerate(facts.readings):
         faults |= {f"readings[{k}].{name}": text for name, text in _reading_faults(reading, charts).items()}
@@ -88,7 +93,7 @@ def _can_be(figure: float | None, least: float = 0.0) -> bool:
     return figure is None or least <= figure < MOST
 
 
-def _moment_fault(started_at: datetime) -> str:
+def moment_fault(started_at: datetime) -> str:
     """Return what is wrong with the moment at which a run began; nothing where it can be."""
     if timezone.is_naive(started_at):
         return "must say its offset from UTC"
@@ -114,13 +119,24 @@ def _reading_faults(reading: ReadingFacts, charts: dict[str, str]) -> dict[str, 
 
 def _count(run: Run, recording: Recording | None) -> None:
     """Set what the run counts for: the typed figure where there is one, else what the trace shows."""
-    segmentation = revision_in_force(run.engine.engine_type, run.started_at.date()).data.segmentation
-    segments = segments_of(recording.trace, segmentation) if recording else None
-    usage = segments.usage if segments else None
-    shown = (round(usage.hours * 3600), usage.starts, usage.cycles) if usage else (0, 0, 0)
-    typed = (run.typed_run_time_s, run.typed_starts, run.typed_cycles)
-    run.run_time_s, run.starts, run.cycles = (s if t is None else t for s, t in zip(shown, typed, strict=True))
-    run.time_in_service_s = run.typed_time_in_service_s or 0
+    data = revision_in_force(run.engine.engine_type, run.started_at.date()).data
+    shown = usage_shown(recording, data) if recording else Times()
+    for name in COUNTERS:
+        typed = getattr(run, f"typed_{name}")
+        setattr(run, name, getattr(shown, name) if typed is None else typed)
+
+
+def usage_shown(recording: Recording, data: EngineTypeData) -> Times:
+    """Return what a trace shows that a run used; 0 of what it does not show."""
+    segments = segments_of(recording.trace, data.segmentation)
+    airborne = airborne_of(recording.trace, data.airborne)
+    return Times(
+        run_time_s=round(segments.usage.hours * 3600) if segments else 0,
+        time_in_service_s=airborne[0] if airborne else 0,
+        starts=segments.usage.starts if segments else 0,
+        cycles=segments.usage.cycles if segments else 0,
+        partial_cycles=partial_cycles_of(recording.trace, data.segmentation, data.partial_cycles) or 0,
+    )
 
 
 def _columns_for(
@@ -204,7 +220,7 @@ def _keep(trace: RunTrace, recording: Recording, data: EngineTypeData, columns: 
     TraceExtreme.objects.bulk_create(TraceExtreme(trace=trace, **asdict(extreme)) for extreme in extremes)
     run = trace.run
     _count(run, recording)
-    run.save(update_fields=["run_time_s", "starts", "cycles", "time_in_service_s"])
+    run.save(update_fields=list(COUNTERS))
     for match in recording.matches:
         if columns and columns.get(match.channel) == match.header:
             ColumnSetup.objects.update_or_create(

