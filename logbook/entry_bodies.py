@@ -42,7 +42,8 @@ def _revision(revision: TypeRevision) -> dict[str, Any]:
     }
 
 
-def _run(run: Run) -> dict[str, Any]:
+def run_facts(run: Run) -> dict[str, Any]:
+    """Return what is stated of a run and what it counts for."""
     names = ("run_time_s", "time_in_service_s", "starts", "cycles")
     return {
         "id": str(run.pk),
@@ -55,7 +56,8 @@ def _run(run: Run) -> dict[str, Any]:
     }
 
 
-def _evidence(run: Run) -> list[dict[str, Any]]:
+def evidence_facts(run: Run) -> list[dict[str, Any]]:
+    """Return what a run is judged by: recorded files and readings."""
     traces = [
         {
             "kind": "trace",
@@ -101,8 +103,8 @@ def _common(kind: str, title: str, run: Run) -> dict[str, Any]:
         "place": engine.operator.place,
         "is_demo": engine.operator.is_demo,
         "engine": _engine(engine),
-        "run": _run(run),
-        "evidence": _evidence(run),
+        "run": run_facts(run),
+        "evidence": evidence_facts(run),
     }
 
 

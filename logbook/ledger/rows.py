@@ -75,15 +75,15 @@ class Entry(Kept):
     def facts(self) -> EntryFacts:
         """Return what the row says beside the body."""
         return EntryFacts(
-            id=str(self.id),
+            id=self.id.hex,
             number=self.number,
             kind=self.kind,
             operator_id=self.operator_id,
             engine_id=self.engine_id,
             component_id=self.component_id,
-            run_id=str(self.run_id) if self.run_id else None,
+            run_id=self.run_id.hex if self.run_id else None,
             inspection_id=self.inspection_id,
-            corrects_id=str(self.corrects_id) if self.corrects_id else None,
+            corrects_id=self.corrects_id.hex if self.corrects_id else None,
             completed_on=self.completed_on.isoformat(),
             signed_by_id=self.signed_by_id,
             signed_at=self.signed_at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),

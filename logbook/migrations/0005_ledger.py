@@ -31,12 +31,12 @@ def entries_seal(apps, schema_editor):
 def facts_of(entry):
     """Return what a row of that time says beside its body."""
     return EntryFacts(
-        id=str(entry.id),
+        id=entry.id.hex,
         number=entry.number,
         kind=entry.kind,
         operator_id=entry.operator_id,
         engine_id=entry.engine_id,
-        run_id=str(entry.run_id) if entry.run_id else None,
+        run_id=entry.run_id.hex if entry.run_id else None,
         inspection_id=entry.inspection_id,
         completed_on=entry.completed_on.isoformat(),
         signed_by_id=entry.signed_by_id,
