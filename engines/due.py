@@ -40,21 +40,34 @@ class Recorded:
 
 @dataclass(frozen=True)
 class DuePoint:
-    """Where a task is due: counters, and a day; ``is_day_known`` is False where a day should count and is not known."""
+    """Where a task is due: counters, and a day; ``is_day_known`` is False where a day should count and is not known.
+
+    ``lengths`` is how much of each parameter there is from the beginning, days by the name ``"days"``.
+    """
 
     at: tuple[tuple[str, int], ...] = ()
     on: date | None = None
     is_day_known: bool = True
     basis: str = ""
+    lengths: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True)
 class Remaining:
-    """What is left of one parameter: seconds, a count, or days; negative where it was passed."""
+    """What is left of one parameter: seconds, a count, or days; negative where it was passed.
+
+    ``length`` is how much there was at the beginning, 0 where that is not known.
+    """
 
     counter: str
     due_at: int
     left: int
+    length: int = 0
+
+    @property
+    def share(self) -> float:
+        """Return what part of the beginning is left; what began with nothing is at its end."""
+        return self.left / self.length if self.length else 0.0
 
 
 def months_later(day: date, months: int) -> date:
@@ -140,8 +153,10 @@ def point_after(interval: Interval, used: Mapping[str, int], day: date | None, b
     """
     at = tuple((name, used.get(name, 0) + amount) for name, amount in interval.amounts)
     if day is None:
-        return DuePoint(at, None, not interval.has_calendar, basis)
-    return DuePoint(at, day_after(day, interval), True, basis)
+        return DuePoint(at, None, not interval.has_calendar, basis, interval.amounts)
+    end = day_after(day, interval)
+    days = () if end is None else ((DAYS, (end - day).days),)
+    return DuePoint(at, end, True, basis, (*interval.amounts, *days))
 
 
 def due_point(
@@ -199,7 +214,7 @@ def _extended(point: DuePoint, task: TaskData, last: Recorded) -> DuePoint:
     more = dict(task.extension.amounts)
     at = tuple((name, value + more.get(name, 0)) for name, value in point.at)
     on = point.on and (day_after(point.on, task.extension) or point.on)
-    return DuePoint(at, on, point.is_day_known, f"{point.basis}, extended once")
+    return DuePoint(at, on, point.is_day_known, f"{point.basis}, extended once", point.lengths)
 
 
 def left_of(point: DuePoint, used: Mapping[str, int], today: date) -> tuple[Remaining, ...]:
@@ -219,9 +234,10 @@ def left_of(point: DuePoint, used: Mapping[str, int], today: date) -> tuple[Rema
     tuple of Remaining
         One for each counter, then the days; what is left of days is the number of days until the last one allowed.
     """
-    found = [Remaining(name, at, at - used.get(name, 0)) for name, at in point.at]
+    lengths = dict(point.lengths)
+    found = [Remaining(name, at, at - used.get(name, 0), lengths.get(name, 0)) for name, at in point.at]
     if point.on is not None:
-        found.append(Remaining(DAYS, point.on.toordinal(), (point.on - today).days))
+        found.append(Remaining(DAYS, point.on.toordinal(), (point.on - today).days, lengths.get(DAYS, 0)))
     return tuple(found)
 
 

@@ -7,6 +7,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from engines.counters import SECONDS, Counter, counter_of
 from engines.due import DAYS, Remaining
 from engines.forecast import CONFIDENCE, MONTH_D, Span, Use
+from engines.tasks import Interval
 from engines.times import SECONDS_PER_HOUR, hours_text
 
 
@@ -78,6 +79,31 @@ def due_at_words(part: Remaining, further: tuple[Counter, ...] = ()) -> str:
     if part.counter == DAYS:
         return f"{date.fromordinal(part.due_at)}"
     return amount_words(counter_of(part.counter, further), part.due_at)
+
+
+def interval_words(interval: Interval | None, further: tuple[Counter, ...] = ()) -> str:
+    """Return an interval, whichever of its parameters comes first.
+
+    Parameters
+    ----------
+    interval : Interval or None
+        The interval.
+    further : tuple of Counter
+        What the type counts besides.
+
+    Returns
+    -------
+    str
+        For example ``"100.0 h of run time, 50 starts or 6 months, whichever comes first"``; ``"none"`` for none.
+    """
+    if interval is None:
+        return "none"
+    said = [amount_words(counter_of(name, further), amount) for name, amount in interval.amounts]
+    lengths = ((interval.days, "day"), (interval.months, "month"), (interval.calendar_months, "calendar month"))
+    said += [f"{count} {noun}" if count == 1 else f"{count} {noun}s" for count, noun in lengths if count is not None]
+    if len(said) == 1:
+        return said[0]
+    return f"{', '.join(said[:-1])} or {said[-1]}, whichever comes first"
 
 
 def span_words(span: Span | None, today: date) -> str:

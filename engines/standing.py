@@ -15,11 +15,11 @@ from django.utils import timezone
 
 from engines.counters import STANDARD, counted
 from engines.document_fields import Fields
-from engines.due import DONE, ENDS, TERMINATED, DuePoint, Recorded, Remaining, due_point, left_of, state_of
+from engines.due import DONE, ENDS, RUNNING, TERMINATED, DuePoint, Recorded, Remaining, due_point, left_of, state_of
 from engines.models import Engine, Run, Task, TaskRecord, TypeRevision
 from engines.queries import engines_times
 from engines.task_documents import tasks_read
-from engines.tasks import TaskData
+from engines.tasks import KINDS, TaskData
 from engines.times import Times
 
 KEY_DIGITS: Final = 10
@@ -42,6 +42,16 @@ class Standing:
     def key(self) -> str:
         """Return by what the task is known among those of its engine."""
         return task_key(self.task.name, self.own)
+
+    @property
+    def kind_words(self) -> str:
+        """Return what kind of task it is, in words."""
+        return KINDS[self.task.kind]
+
+    @property
+    def share(self) -> float:
+        """Return what part of its interval is left, of the parameter that has the least."""
+        return min((part.share for part in self.left), default=0.0)
 
 
 def task_key(name: str, own: Task | None) -> str:
@@ -150,3 +160,9 @@ def _counting(
 
 def _recorded(line: TaskRecord) -> Recorded:
     return Recorded(line.outcome, line.on, line.used, line.is_extended)
+
+
+def next_due(standings: Iterable[Standing]) -> Standing | None:
+    """Return the open task that is overdue or has the least part of its interval left; None where nothing is open."""
+    open_ones = [standing for standing in standings if standing.point is not None]
+    return min(open_ones, key=lambda one: (one.state == RUNNING, one.share), default=None)

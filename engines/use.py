@@ -42,7 +42,8 @@ def months_of(engines: Iterable[Engine], today: date) -> dict[int, Months]:
     }
     runs = Run.objects.filter(engine__in=list(engines), started_at__gte=ends[-1], started_at__lt=ends[0]).order_by()
     found = {}
-    for row in runs.values("engine").annotate(first=Min("started_at"), **sums):
+    rows: Any = runs.values("engine").annotate(first=Min("started_at"), **sums)
+    for row in rows:
         months = _whole_months(row["first"], ends)
         found[row["engine"]] = {name: [float(row[f"{name}_{k}"]) for k in range(months)] for name in COLUMNS}
     return found

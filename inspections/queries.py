@@ -8,12 +8,16 @@ from typing import TYPE_CHECKING
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
+from engines.due import NOT_KNOWN, REACHED, is_passed
+from engines.due_words import left_words
 from engines.models import Engine, Run
+from engines.standing import Standing, standings_of
+from engines.tasks import KINDS
 from inspections import states
 from inspections.models import Exceedance, Handover, Inspection, Judgement, Step
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
     from django.contrib.auth.models import AbstractBaseUser
 
@@ -75,13 +79,19 @@ def reason_of(inspection: Inspection) -> str:
     return f"Inspection {inspection.number} {said[inspection.state]}: {inspection.summary}"
 
 
-def conditions_of(engines: Iterable[Engine]) -> dict[int, Condition]:
-    """Return the condition of each of several engines, in one query."""
+def conditions_of(
+    engines: Iterable[Engine], standings: Mapping[int, Iterable[Standing]] | None = None
+) -> dict[int, Condition]:
+    """Return the condition of each of several engines, in as many queries as one takes.
+
+    ``standings`` is how their tasks stand, where that is read already.
+    """
     unsettled: dict[int, list[Inspection]] = defaultdict(list)
     engines = list(engines)
     for inspection in Inspection.objects.filter(engine__in=engines, state__in=states.UNSETTLED):
         unsettled[inspection.engine_id].append(inspection)
-    return {engine.pk: condition_by(unsettled[engine.pk]) for engine in engines}
+    tasks = standings_of(engines) if standings is None else standings
+    return {engine.pk: condition_by(unsettled[engine.pk], tasks[engine.pk]) for engine in engines}
 
 
 def condition_of(engine: Engine) -> Condition:
@@ -89,12 +99,24 @@ def condition_of(engine: Engine) -> Condition:
     return conditions_of([engine])[engine.pk]
 
 
-def condition_by(unsettled: list[Inspection]) -> Condition:
-    """Return the condition of an engine by all of its inspections that are not settled."""
+def condition_by(unsettled: list[Inspection], standings: Iterable[Standing]) -> Condition:
+    """Return the condition of an engine by all of its inspections that are not settled, and how its tasks stand."""
     holding = [i for i in unsettled if states.holds_engine(i.state, before_next_flight=i.before_next_flight)]
-    return Condition(
-        is_serviceable=not holding, reasons=tuple(reason_of(i) for i in holding), open_count=len(unsettled)
-    )
+    reasons = (*map(reason_of, holding), *map(overdue_words, overdue_of(standings)))
+    return Condition(is_serviceable=not reasons, reasons=reasons, open_count=len(unsettled))
+
+
+def overdue_of(standings: Iterable[Standing]) -> list[Standing]:
+    """Return the mandatory tasks that are overdue, or of which that can't be known."""
+    return [s for s in standings if s.task.mandatory and s.state in (REACHED, NOT_KNOWN)]
+
+
+def overdue_words(standing: Standing) -> str:
+    """Return why a task holds its engine, in words."""
+    named = f"{KINDS[standing.task.kind]} {standing.task.title}"
+    if standing.state == NOT_KNOWN:
+        return f"{named}: it is not recorded when it was last done, and it goes by the calendar"
+    return f"{named} is overdue: {', '.join(left_words(part) for part in standing.left if is_passed(part))}"
 
 
 def handover_list(user: AbstractBaseUser) -> QuerySet[Handover]:

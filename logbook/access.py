@@ -23,6 +23,8 @@ ACTS: Final[dict[str, frozenset[str]]] = {
     "limits.adopt": frozenset({INSPECTOR, DIRECTOR}),
     "engine.add": frozenset({DIRECTOR}),
     "part.move": WORKERS,
+    "task.record": WORKERS,
+    "task.add": frozenset({INSPECTOR, DIRECTOR}),
     "admin": frozenset({DIRECTOR}),
 }
 # An act of anybody, signed in or not.
@@ -102,6 +104,13 @@ SCREENS: Final[dict[str, Door]] = {
     "limits_adopt": _send("limits.adopt"),
     "limits_enter": _sheet("limits.enter"),
     "limits_key": _sheet("limits.adopt"),
+    "due_list": _look("read"),
+    "due_table": _look("read"),
+    "engine_due": _look("read"),
+    "task_detail": _sheet("read", "task.record"),
+    "task_extend": _send("task.add"),
+    "task_add": _sheet("task.add"),
+    "tasks_print": _look("print"),
     "concern_list": _look("read"),
     "person_list": _look("read"),
     "person_detail": _look("read"),

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from engines.models import Engine
 from engines.queries import engines_times
+from engines.standing import standings_of
 from engines.times import Times, hours_text
 from engines.units import symbol_of
 from inspections.drawing.words import figure
@@ -131,6 +132,7 @@ def engine_lines(engines: QuerySet[Engine]) -> Iterator[EngineLine]:
     keys = list(engines.values_list("pk", flat=True))
     for first in range(0, len(keys), BATCH):
         batch = list(engines.filter(pk__in=keys[first : first + BATCH]))
-        conditions, times = conditions_of(batch), engines_times(batch)
+        times = engines_times(batch)
+        conditions = conditions_of(batch, standings_of(batch, times=times))
         for engine in batch:
             yield EngineLine(engine, conditions[engine.pk], times[engine.pk])

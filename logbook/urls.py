@@ -63,6 +63,7 @@ urlpatterns = [
     path("limits/types/<int:pk>/enter/", limits.limits_enter, name="limits_enter"),
     path("", include("logbook.urls_accounts")),
     path("", include("logbook.urls_desk")),
+    path("", include("logbook.urls_due")),
     path("", include("logbook.urls_floor")),
     path("api/v1/", include("logbook.api.urls")),
     path("admin/", admin.site.urls),

@@ -31,6 +31,7 @@ from tests.factories import (
     TypeRevisionFactory,
 )
 from tests.signed import run_signed
+from tests.stage_tasks import tasks_set
 from tests.visitors import Places, access, factors
 
 ROWS = 11  # one query for each row alone would pass the most that a screen may cost
@@ -57,6 +58,7 @@ def stage_set(rows: int = ROWS) -> Stage:
     crowd(operator, engine, people, rows)
     work(inspection, people[MECHANIC], rows)
     evidence(run, people[MECHANIC], rows)
+    task = tasks_set(engine, people[MECHANIC], rows)
     draft = limits(engine.engine_type, people[INSPECTOR], rows)
     for person in people.values():
         access(person, rows)
@@ -65,6 +67,7 @@ def stage_set(rows: int = ROWS) -> Stage:
     view = SavedView.objects.filter(person=people[DIRECTOR]).earliest("pk")
     places: Places = {
         ("engines/", "pk"): engine.pk,
+        ("engines/", "key"): task.pk,
         ("runs/", "pk"): run.pk,
         ("runs/", "judgement"): run.judgements.get(is_current=True).pk,
         ("runs/", "place"): 1,

@@ -15,6 +15,7 @@ from tests.visitors import Places, visitors
 # Addresses that can be opened and are no screen: a way on, a file, a sheet of paper, what a script asks for.
 NO_SCREENS = {
     "authorization_print",
+    "due_table",
     "engine_table",
     "entry_print",
     "entry_table",
@@ -26,6 +27,7 @@ NO_SCREENS = {
     "mfa_download_recovery_codes",
     "mfa_login_webauthn",
     "starts_print",
+    "tasks_print",
     "trace_file",
     "view_open",
 }

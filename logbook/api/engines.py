@@ -11,7 +11,8 @@ from rest_framework.response import Response
 from engines.actions import engine_add
 from engines.filters import EngineFilter
 from engines.models import Engine
-from engines.queries import engine_for, engine_list, engine_type_list, engines_times
+from engines.queries import engine_list, engine_type_list, engines_times
+from engines.standing import standings_of, with_tasks
 from inspections.queries import conditions_of
 from logbook.api.base import RecordViewSet, operator_of
 from logbook.api.fields import CountField, SeenField, StrictSerializer
@@ -64,7 +65,8 @@ class EngineSerializer(serializers.ModelSerializer):
 
 def engines_shown(engines: list[Engine]) -> Any:
     """Return engines as plain data, their times and conditions read together."""
-    context = {"conditions": conditions_of(engines), "times": engines_times(engines)}
+    times = engines_times(engines)
+    context = {"conditions": conditions_of(engines, standings_of(engines, times=times)), "times": times}
     return EngineSerializer(engines, many=True, context=context).data
 
 
@@ -90,11 +92,11 @@ class EngineViewSet(RecordViewSet):
     filterset_class = EngineFilter
 
     def get_queryset(self) -> QuerySet[Engine]:
-        return engine_list(self.person)
+        return with_tasks(engine_list(self.person))
 
     def record(self, key: int) -> Engine:
         """Return one that whoever asks may see; Engine.DoesNotExist otherwise."""
-        return engine_for(self.person, key)
+        return self.get_queryset().get(pk=key)
 
     @extend_schema(summary="List the engines with their condition and times")
     def list(self, request: Request) -> Response:

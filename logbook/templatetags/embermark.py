@@ -9,6 +9,7 @@ from django.http import HttpRequest
 from django.utils import timezone
 
 from engines import units
+from engines.due_words import interval_words, left_words
 from engines.times import hours_text
 from inspections import states
 from inspections.drawing import words
@@ -20,6 +21,8 @@ register = template.Library()
 # A text on the screen writes blanks, days and moments as its print does.
 for words_of in (wording.given, wording.moment_text, wording.day_text, wording.hours_given, wording.kind_text):
     register.filter(words_of.__name__, words_of)
+register.filter("left", left_words)
+register.filter("interval", interval_words)
 
 STATE_SHAPES = {
     states.OPEN: "open",

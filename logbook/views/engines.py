@@ -1,6 +1,8 @@
 """The engines an operator keeps, and one of them."""
 
-from django.db.models import Count, Prefetch
+from typing import Any
+
+from django.db.models import Count, JSONField, OuterRef, Q, Subquery
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -10,27 +12,31 @@ from engines.models import Engine, RunTrace, TypeRevision
 from engines.queries import engine_for, engines_times, run_list
 from engines.queries import engine_list as engines_of
 from engines.record import engine_record as record_of
+from engines.standing import next_due, standings_of, with_tasks
 from engines.web import ScreenRequest, found, page_of, screen
 from inspections.models import Judgement
 from inspections.queries import condition_by, conditions_of, inspection_open_list
 from logbook.forms.lists import list_fields
-from logbook.queries import entry_list, unsigned_list
+from logbook.queries import entry_list
 from logbook.verdict_words import verdict_word
 from logbook.views.saved import views_shown
 
 RECENT = 8
+MOST_RUNS = 50  # read of those that wait to be signed, the latest included
 
 
 @screen("read")
 def engine_list(request: ScreenRequest) -> HttpResponse:
     """Show a card for each engine: serial, where it is, its condition, what it has used."""
-    rows = engines_of(request.user)
+    rows = with_tasks(engines_of(request.user))
     filtered = EngineFilter(request.GET, queryset=rows, request=request)
     kept = rows.count()
     page = page_of(request, filtered.qs, count=None if filtered.form.has_changed() else kept)
     engines = list(page.object_list)
-    conditions, times = conditions_of(engines), engines_times(engines)
-    cards = [(engine, conditions[engine.pk], times[engine.pk]) for engine in engines]
+    times = engines_times(engines)
+    standings = standings_of(engines, times=times)
+    conditions = conditions_of(engines, standings)
+    cards = [(e, conditions[e.pk], times[e.pk], next_due(standings[e.pk])) for e in engines]
     context = {
         "page": page,
         "cards": cards,
@@ -45,18 +51,21 @@ def engine_list(request: ScreenRequest) -> HttpResponse:
 @screen("read")
 def engine_detail(request: ScreenRequest, pk: int) -> HttpResponse:
     """Show one engine: its condition and why, its times, its parts, its latest runs and entries."""
-    engine = found(engine_for, request.user, pk)
+    engine = found(lambda user, key: with_tasks(engines_of(user)).get(pk=key), request.user, pk)
     inspections = list(inspection_open_list(request.user).filter(engine=engine))
     record = record_of(engine)
+    standings = standings_of([engine], times={engine.pk: record.times})[engine.pk]
+    runs, unsigned = runs_shown(request, engine)
     context = {
         "engine": engine,
-        "condition": condition_by(inspections),
+        "condition": condition_by(inspections, standings),
+        "next": next_due(standings),
         "times": record.times,
         "components": [(part.component, part.times) for part in record.parts],
-        "runs": recent_runs(request, engine),
+        "runs": runs,
         "inspections": inspections,
         "entries": entry_list(request.user).filter(engine=engine).order_by("-number")[:RECENT],
-        "unsigned": list(unsigned_list(request.user).filter(engine=engine)[:RECENT]),
+        "unsigned": unsigned,
         "today": timezone.localdate(),
     }
     return render(request, "engines/engine_detail.html", context)
@@ -77,11 +86,16 @@ def engine_record(request: ScreenRequest, pk: int) -> HttpResponse:
     return render(request, "engines/engine_record.html", context)
 
 
-def recent_runs(request: ScreenRequest, engine: Engine) -> list[dict[str, object]]:
-    """Return an engine's latest runs, each with the word of its verdict."""
-    standing = Prefetch("judgements", Judgement.objects.filter(is_current=True), to_attr="standing")
-    runs = run_list(request.user).filter(engine=engine).annotate(typed=Count("readings")).order_by("-started_at")
-    return [
-        {"run": run, "word": verdict_word(next(iter(run.standing), None), run.typed)}
-        for run in runs.prefetch_related(standing)[:RECENT]
+def runs_shown(request: ScreenRequest, engine: Engine) -> tuple[list[dict[str, object]], list[Any]]:
+    """Return an engine's latest runs, each with the word of its verdict, and those that wait to be signed."""
+    standing = Judgement.objects.filter(run=OuterRef("pk"), is_current=True).values("verdict")[:1]
+    of_engine = run_list(request.user).filter(engine=engine)
+    recent = of_engine.order_by("-started_at").values("pk")[:RECENT]
+    runs = of_engine.filter(Q(pk__in=recent) | Q(unsigned__isnull=False)).select_related("unsigned")
+    typed = runs.annotate(typed=Count("readings"), verdict=Subquery(standing, output_field=JSONField()))
+    read = list(typed.order_by("-started_at")[:MOST_RUNS])
+    rows: list[dict[str, object]] = [
+        {"run": run, "word": verdict_word(Judgement(verdict=run.verdict) if run.verdict else None, run.typed)}
+        for run in read[:RECENT]
     ]
+    return rows, [run for run in read if hasattr(run, "unsigned")][:RECENT]

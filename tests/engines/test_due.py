@@ -74,7 +74,11 @@ DONE = Recorded("done", DAY, {"time_in_service": 1000 * H, "starts": 400})
 def test_it_is_counted_from_when_it_was_last_done() -> None:
     point = due_point(task(), DONE)
     assert point == DuePoint(
-        (("time_in_service", 1100 * H), ("starts", 450)), date(2026, 11, 4), True, "last done 2026-05-04"
+        (("time_in_service", 1100 * H), ("starts", 450)),
+        date(2026, 11, 4),
+        True,
+        "last done 2026-05-04",
+        (("time_in_service", 100 * H), ("starts", 50), ("days", 184)),
     )
 
 
@@ -157,10 +161,12 @@ def test_what_is_left_is_said_of_each_parameter() -> None:
     used = {"time_in_service": 1099 * H, "starts": 460}
     left = left_of(point, used, date(2026, 11, 1))
     assert left == (
-        Remaining("time_in_service", 1100 * H, H),
-        Remaining("starts", 450, -10),
-        Remaining("days", date(2026, 11, 4).toordinal(), 3),
+        Remaining("time_in_service", 1100 * H, H, 100 * H),
+        Remaining("starts", 450, -10, 50),
+        Remaining("days", date(2026, 11, 4).toordinal(), 3, 184),
     )
+    assert [round(part.share, 3) for part in left] == [0.01, -0.2, 0.016]
+    assert Remaining("days", 5, 5).share == 0
 
 
 def test_without_a_day_no_days_are_left() -> None:

@@ -6,8 +6,17 @@ import pytest
 
 from engines.counters import Counter, counter_of
 from engines.due import Remaining
-from engines.due_words import amount_words, assumption_words, due_at_words, left_words, span_words, use_words
+from engines.due_words import (
+    amount_words,
+    assumption_words,
+    due_at_words,
+    interval_words,
+    left_words,
+    span_words,
+    use_words,
+)
 from engines.forecast import Span, Use, stated_use
+from engines.tasks import Interval
 
 TODAY = date(2026, 5, 4)
 STARTS, SERVICE = counter_of("starts"), counter_of("time_in_service")
@@ -38,6 +47,22 @@ def test_an_amount_has_its_unit(counter: Counter, amount: float, words: str) -> 
 )
 def test_what_is_left_and_where_it_is_due(part: Remaining, left: str, due: str) -> None:
     assert (left_words(part), due_at_words(part)) == (left, due)
+
+
+@pytest.mark.parametrize(
+    ("interval", "words"),
+    [
+        (None, "none"),
+        (Interval(days=1), "1 day"),
+        (Interval(months=6), "6 months"),
+        (
+            Interval((("run_time", 360000), ("starts", 50)), calendar_months=12),
+            "100.0 h of run time, 50 starts or 12 calendar months, whichever comes first",
+        ),
+    ],
+)
+def test_an_interval_says_that_the_first_counts(interval: Interval | None, words: str) -> None:
+    assert interval_words(interval) == words
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ from allauth.mfa.recovery_codes.internal.auth import RecoveryCodes
 from django.test import Client
 from django.urls import reverse
 
+from engines.actions import task_add
 from engines.models import Engine, TypeRevision
 from inspections.models import Handover, Inspection
 from logbook.access import ACTS, ADMIN, DOORS, OPEN, STAFF_ACT, act_of, door_of
@@ -28,6 +29,7 @@ CAST = ("mechanic", "inspector", "director", "auditor", "staff")
 # What a person has for themselves: that anybody else's is not found is held by the tests of those screens.
 OWN_PARTS = ("my-access/", "views/")
 OWNED_BY_NOBODY = {"my-access/": {"pk": 1}, "views/": {"pk": UUID(int=1)}}
+DIRECTIVE = {"name": "Disc", "kind": "other", "mandatory": False, "repeat": {"days": 30}}
 Objects = dict[str, dict[str, Any]]
 
 
@@ -63,7 +65,8 @@ def draft(inspection: Inspection) -> TypeRevision:
 @pytest.fixture
 def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Objects:
     """Return what stands under each part of the site: one operator's records."""
-    engine, kind = {"pk": inspection.engine_id}, inspection.engine.engine_type_id
+    task = task_add(engine=inspection.engine, document=DIRECTIVE, begins_on=date(2026, 1, 1), by=mechanic)
+    engine, kind = {"pk": inspection.engine_id, "key": task.pk}, inspection.engine.engine_type_id
     judgement = inspection.run.judgements.get(is_current=True)
     run = {"pk": inspection.run_id, "judgement": judgement.pk, "place": 1, "trace": judgement.trace_id}
     concern = Concern.objects.create(operator=inspection.operator, kind="late", text="late", raised_by=mechanic)

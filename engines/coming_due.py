@@ -1,0 +1,154 @@
+"""What comes due on engines: tasks and limits of parts in one kind of line, each with when it is reached."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from django.utils import timezone
+
+from engines.due import DAYS, NOT_KNOWN, REACHED, RUNNING, STATES, Remaining
+from engines.due_words import assumption_words, due_at_words, left_words, span_words
+from engines.forecast import Span, Use, first_of, runs_out
+from engines.models import Engine
+from engines.standing import Standing, standings_of
+from engines.tasks import KINDS
+from engines.times import Times
+from engines.use import months_of, uses_of
+
+HORIZON_D: Final = 90
+Uses = Mapping[str, Use | None]
+ORDER: Final = (REACHED, NOT_KNOWN, RUNNING)
+
+
+@dataclass(frozen=True)
+class DueLine:
+    """One thing that comes due on an engine: what is left of each parameter, and between which days it is reached.
+
+    ``key`` is a task's among those of its engine, empty for a part's limit.
+    """
+
+    engine: Engine
+    what: str
+    kind: str
+    mandatory: bool
+    state: str
+    left: tuple[Remaining, ...]
+    span: Span | None
+    assumption: str
+    basis: str
+    source: str
+    today: date
+    key: str = ""
+
+    @property
+    def is_overdue(self) -> bool:
+        """Return whether it is passed, or can't be known not to be."""
+        return self.state in (REACHED, NOT_KNOWN)
+
+    @property
+    def holds_engine(self) -> bool:
+        """Return whether it makes its engine unserviceable."""
+        return self.mandatory and self.is_overdue
+
+    @property
+    def state_words(self) -> str:
+        """Return how it stands, in words."""
+        return STATES[self.state]
+
+    @property
+    def left_words(self) -> tuple[str, ...]:
+        """Return what is left of each parameter, in words."""
+        return tuple(map(left_words, self.left)) or ("not known",)
+
+    @property
+    def at_words(self) -> tuple[str, ...]:
+        """Return at what it is due, in words."""
+        return tuple(map(due_at_words, self.left)) or ("not known",)
+
+    @property
+    def when_words(self) -> str:
+        """Return between which days it is reached, in words."""
+        if self.state == REACHED:
+            return "now: it is overdue"
+        if self.state == NOT_KNOWN:
+            return "not known: the day from which it counts is not recorded"
+        return span_words(self.span, self.today)
+
+    @property
+    def earliest_on(self) -> date | None:
+        """Return the first day on which it may be reached; None where none can be foretold."""
+        return self.span.days(self.today)[0] if self.span else None
+
+    @property
+    def latest_on(self) -> date | None:
+        """Return the last day on which it is reached; None where none can be foretold."""
+        return self.span.days(self.today)[1] if self.span else None
+
+    @property
+    def rank(self) -> tuple[int, int, str, str]:
+        """Return what lines are put in order by: overdue first, then what may be reached first."""
+        return ORDER.index(self.state), self.span.earliest if self.span else 10**6, self.engine.serial, self.what
+
+    def is_within(self, days: int) -> bool:
+        """Return whether it is overdue or may be reached within some days."""
+        return self.is_overdue or (self.span is not None and self.span.earliest <= days)
+
+
+def due_lines(
+    engines: Iterable[Engine],
+    *,
+    on: date | None = None,
+    times: Mapping[int, Times] | None = None,
+    stated: Uses | None = None,
+) -> list[DueLine]:
+    """Return everything that is open and comes due on some engines, what is overdue first.
+
+    ``stated`` is the use that a person states, in the place of what was observed of each engine.
+    """
+    engines, on = list(engines), on or timezone.localdate()
+    standings = standings_of(engines, on=on, times=times)
+    months = months_of([engine for engine in engines if standings[engine.pk]], on)
+    found: list[DueLine] = []
+    for engine in engines:
+        uses = {**uses_of(months.get(engine.pk, {})), **(stated or {})}
+        found += task_lines(standings[engine.pk], uses, on)
+    return sorted(found, key=lambda line: line.rank)
+
+
+def task_lines(standings: Iterable[Standing], uses: Uses, on: date) -> Iterator[DueLine]:
+    """Yield a line for each task that is not closed."""
+    for standing in standings:
+        if standing.point is None:
+            continue
+        task = standing.task
+        yield DueLine(
+            engine=standing.engine,
+            what=task.title,
+            kind=KINDS[task.kind],
+            mandatory=task.mandatory,
+            state=standing.state,
+            left=standing.left,
+            span=span_of(standing.left, uses),
+            assumption=assumption_words([part.counter for part in standing.left], uses),
+            basis=standing.point.basis,
+            source=task.reference or task.source,
+            today=on,
+            key=standing.key,
+        )
+
+
+def span_of(left: Iterable[Remaining], uses: Uses) -> Span | None:
+    """Return between how many days from now the first of several parameters is reached."""
+    return first_of(_span(part, uses.get(part.counter)) for part in left)
+
+
+def _span(part: Remaining, use: Use | None) -> Span | None:
+    if part.counter == DAYS:
+        days = max(0, part.left)
+        return Span(days, days)
+    if part.left <= 0:
+        return Span(0, 0)
+    return runs_out(part.left, use) if use else None

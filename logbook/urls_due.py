@@ -1,0 +1,17 @@
+"""The addresses of what comes due: tasks of engines, lists of them, and what leaves the site about them."""
+
+from django.urls import path
+
+from logbook.views import due, tasks
+
+TASK = "engines/<int:pk>/tasks/<slug:key>"
+
+urlpatterns = [
+    path("due/", due.due_list, name="due_list"),
+    path("due/list.<slug:form>", due.due_table, name="due_table"),
+    path("engines/<int:pk>/due/", due.engine_due, name="engine_due"),
+    path("engines/<int:pk>/tasks.pdf", due.tasks_print, name="tasks_print"),
+    path("engines/<int:pk>/tasks/", tasks.task_add, name="task_add"),
+    path(f"{TASK}/", tasks.task_detail, name="task_detail"),
+    path(f"{TASK}/extend/", tasks.task_extend, name="task_extend"),
+]

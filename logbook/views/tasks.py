@@ -1,0 +1,90 @@
+"""Recording what was done of a task, extending it as its source grants, and adding one to an engine."""
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+
+from engines.actions import task_add as add
+from engines.actions import task_extend as extend
+from engines.actions import task_record as record
+from engines.models import Engine, Task, TaskRecord
+from engines.standing import Standing, standings_of
+from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
+from logbook.forms.due import ExtendForm, TaskAddForm, TaskDoneForm
+from logbook.views.due import engine_kept
+
+
+def standing_kept(request: ScreenRequest, pk: int, key: str) -> Standing:
+    """Return how a task of an engine stands; 404 where the engine has no such task, or is not theirs to see."""
+    engine = found(engine_kept, request.user, pk)
+    for standing in standings_of([engine])[engine.pk]:
+        if standing.key == key:
+            return standing
+    raise Http404(f"Engine {engine.serial} has no such task.")
+
+
+@screen("read", "task.record")
+def task_detail(request: ScreenRequest, pk: int, key: str) -> HttpResponse:
+    """Show a task with everything that was recorded of it, and record that it was done."""
+    standing = standing_kept(request, pk, key)
+    form = TaskDoneForm(*sent(request), standing=standing)
+    if request.method == "POST":
+        line = form.act(lambda: record(standing=standing, said=form.said(), by=request.user))
+        if line is not None:
+            messages.success(request, f"{line} is recorded.")
+            return redirect("task_detail", pk, key)
+    lines = TaskRecord.objects.filter(engine=standing.engine, task=standing.own, name=standing.task.name)
+    context = {
+        "engine": standing.engine,
+        "standing": standing,
+        "form": form,
+        "extend": ExtendForm()
+        if standing.task.extension and not (standing.last and standing.last.is_extended)
+        else None,
+        "lines": lines.select_related("by").order_by("-pk"),
+    }
+    return render(request, "engines/task_detail.html", context, status=UNPROCESSABLE if form.errors else 200)
+
+
+@screen("task.add")
+def task_extend(request: ScreenRequest, pk: int, key: str) -> HttpResponse:
+    """Extend a task once, by what its source grants."""
+    standing = standing_kept(request, pk, key)
+    form = ExtendForm(request.POST)
+    line = form.act(lambda: extend(standing=standing, reason=form.cleaned_data["reason"], by=request.user))
+    if line is not None:
+        messages.success(request, f"{standing.task.name} is extended once.")
+    for error in [*form.non_field_errors(), *form.errors.get("reason", ())]:
+        messages.error(request, str(error))
+    return redirect("task_detail", pk, key)
+
+
+@screen("task.add")
+def task_add(request: ScreenRequest, pk: int) -> HttpResponse:
+    """Add a directive, a bulletin or another task to an engine, or a revised one in the place of another."""
+    engine = found(engine_kept, request.user, pk)
+    replaces = replaced(engine, request.GET.get("replaces", ""))
+    form = TaskAddForm(*sent(request))
+    if request.method == "POST":
+        task = form.act(lambda: added(request, engine, form, replaces))
+        if task is not None:
+            messages.success(request, f"{task.data.title} is added.")
+            return redirect("engine_due", engine.pk)
+    context = {"engine": engine, "form": form, "replaces": replaces}
+    return render(request, "engines/task_add.html", context, status=UNPROCESSABLE if form.errors else 200)
+
+
+def added(request: ScreenRequest, engine: Engine, form: TaskAddForm, replaces: Task | None) -> Task:
+    """Add the task of a sheet."""
+    day = form.cleaned_data["begins_on"]
+    return add(engine=engine, document=form.document(), begins_on=day, by=request.user, replaces=replaces)
+
+
+def replaced(engine: Engine, key: str) -> Task | None:
+    """Return the engine's own task that an address names as the one to be replaced; 404 where there is none."""
+    if not key:
+        return None
+    task = engine.tasks.filter(pk=int(key), replaced_by=None).first() if key.isdecimal() and len(key) < 19 else None
+    if task is None:
+        raise Http404(f"Engine {engine.serial} has no task {key} that could be replaced.")
+    return task

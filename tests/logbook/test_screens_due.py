@@ -1,0 +1,251 @@
+"""What comes due: all engines within ninety days, one engine with its use, tasks recorded, extended and added."""
+
+import io
+from datetime import timedelta
+from typing import Any
+
+import openpyxl
+import pytest
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+
+from engines.actions import task_add
+from engines.models import Engine, Task, TaskRecord
+from engines.standing import standings_of
+from logbook.models import Person
+from tests.documents import type_document
+from tests.factories import EngineFactory, RunFactory, TypeRevisionFactory
+
+H = 3600
+TODAY = timezone.localdate()
+LOOK = {"name": "Look", "kind": "inspection", "mandatory": True, "repeat": {"run_time_h": 100}}
+FILTER = {"name": "Filter", "kind": "oil_filter", "mandatory": False, "repeat": {"run_time_h": 500, "days": 400}}
+DIRECTIVE = {
+    "name": "Disc",
+    "kind": "directive",
+    "mandatory": True,
+    "number": "INV-7",
+    "initial": {"days": 30},
+    "repeat": {"days": 60},
+    "extension": {"days": 10},
+    "counts_from": "begun",
+    "source": "invented for the tests",
+}
+
+
+@pytest.fixture
+def engine(engine: Engine) -> Engine:
+    """Return an engine whose type has tasks, and which ran five hours in each of the last twelve months."""
+    TypeRevisionFactory.create(engine_type=engine.engine_type, document=type_document() | {"tasks": [LOOK, FILTER]})
+    for month in range(12):
+        began = timezone.now() - timedelta(days=30 * month + 2)
+        RunFactory.create(engine=engine, started_at=began, run_time_s=(4 + month % 3) * H, starts=1)
+    return engine
+
+
+def came(client: Client, person: Person) -> Client:
+    client.force_login(person)
+    return client
+
+
+def page(client: Client, name: str, *keys: Any, **query: Any) -> str:
+    response = client.get(reverse(name, args=keys), query)
+    assert response.status_code == 200
+    return " ".join(response.content.decode().split())
+
+
+def key_of(engine: Engine, name: str) -> str:
+    return next(s.key for s in standings_of([engine])[engine.pk] if s.task.name == name)
+
+
+def test_the_list_shows_what_may_be_reached_within_ninety_days(
+    client: Client, engine: Engine, director: Person
+) -> None:
+    came(client, director)
+    shown = page(client, "due_list")
+    # 60 h of 100 are used at 5 h in thirty days, so 40 h take about eight months; the filter counts days from nowhere.
+    assert "Look" not in shown
+    assert "Filter" in shown and "not known: the day from which it counts is not recorded" in shown
+    assert "1 of 1 shown, of 2 kept" in shown
+    year = page(client, "due_list", days=365)
+    assert "40.0 h of run time left" in year
+    assert "At 5 h of run time in 30 days, as the last 12 such months had" in year
+
+
+def test_a_stated_use_takes_the_place_of_the_observed_one(client: Client, engine: Engine, director: Person) -> None:
+    came(client, director)
+    shown = page(client, "due_list", use_run_time="20 to 40")
+    first, last = TODAY + timedelta(days=30), TODAY + timedelta(days=60)
+    assert f"{first} to {last}" in shown
+    assert "At 20 to 40 h of run time in 30 days, as stated" in shown
+    assert "write the smaller" not in shown.lower()
+    wrong = page(client, "due_list", use_run_time="40-20")
+    assert "Write the smaller figure first" in wrong
+
+
+@pytest.mark.parametrize(
+    ("query", "words"),
+    [
+        ({"serial": "0001"}, ("Filter", "Nothing of the")),
+        ({"serial": "0009"}, ("Nothing of the 2 that are kept", "Filter")),
+        ({"show": "mandatory", "days": 365}, ("Look", "Filter")),
+        ({"show": "overdue", "days": 365}, ("Filter", ">Look<")),
+    ],
+)
+def test_the_list_is_narrowed(
+    client: Client, engine: Engine, director: Person, query: dict[str, Any], words: tuple[str, str]
+) -> None:
+    text = page(came(client, director), "due_list", **query)
+    assert words[0] in text
+    assert words[1] not in text
+
+
+def test_the_rows_shown_are_taken_away_as_files(client: Client, engine: Engine, director: Person) -> None:
+    came(client, director)
+    response: Any = client.get(reverse("due_table", args=["csv"]), {"days": 365, "show": "mandatory"})
+    lines = b"".join(response.streaming_content).decode().splitlines()
+    assert len(lines) == 2
+    assert lines[1].startswith("TB-0001,") and ",40.00," in lines[1]
+    book = client.get(reverse("due_table", args=["xlsx"]), {"days": 365})
+    sheet = openpyxl.load_workbook(io.BytesIO(book.content)).active
+    assert [row[2].value for row in sheet.iter_rows(min_row=2)] == ["Filter", "Look"]
+
+
+def test_an_overdue_mandatory_task_makes_the_engine_unserviceable(
+    client: Client, engine: Engine, mechanic: Person
+) -> None:
+    came(client, mechanic)
+    assert "Serviceable" in page(client, "engine_detail", engine.pk)
+    RunFactory.create(engine=engine, started_at=timezone.now(), run_time_s=50 * H)
+    for shown in (page(client, "engine_detail", engine.pk), page(client, "engine_list")):
+        assert "Unserviceable" in shown
+        assert "Scheduled inspection Look is overdue: 10.0 h of run time over" in shown
+
+
+def test_the_engine_says_what_is_due_next(client: Client, engine: Engine, mechanic: Person) -> None:
+    assert "Next due: <strong>Filter</strong>" in page(came(client, mechanic), "engine_list")
+
+
+def test_one_engine_shows_everything_with_its_use(client: Client, engine: Engine, director: Person) -> None:
+    shown = page(came(client, director), "engine_due", engine.pk)
+    assert "Run time stands at 60 h." in shown
+    assert "Look is due at 100 h" in shown
+    assert shown.count('class="picture"') == 4
+
+
+def test_a_task_is_recorded_and_counts_anew(client: Client, engine: Engine, mechanic: Person) -> None:
+    came(client, mechanic)
+    address = reverse("task_detail", args=[engine.pk, key_of(engine, "Look")])
+    sent = {"outcome": "done", "on": TODAY, "method": "As in 05-20", "reference": "Manual 05-20", "used_run_time": ""}
+    assert client.post(address, sent).status_code == 302
+    assert "100.0 h of run time left" in page(client, "task_detail", engine.pk, key_of(engine, "Look"))
+    line = TaskRecord.objects.get()
+    assert (line.by, line.used["run_time"], line.method) == (mechanic, 60 * H, "As in 05-20")
+    client.post(address, sent | {"used_run_time": "62,5"})
+    assert TaskRecord.objects.latest("pk").used["run_time"] == 62.5 * H
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"outcome": ""}, "Choose how it ended."),
+        ({"method": ""}, "Say how it was done"),
+        ({"on": TODAY + timedelta(days=1)}, "That day is still to come."),
+        ({"used_run_time": "1.234,5"}, "1.234,5"),
+    ],
+)
+def test_what_says_too_little_is_refused_beside_its_box(
+    client: Client, engine: Engine, mechanic: Person, change: dict[str, Any], words: str
+) -> None:
+    came(client, mechanic)
+    sent = {"outcome": "done", "on": TODAY, "method": "As in 05-20", "used_run_time": ""} | change
+    response = client.post(reverse("task_detail", args=[engine.pk, key_of(engine, "Look")]), sent)
+    assert response.status_code == 422
+    assert words in response.content.decode()
+    assert not TaskRecord.objects.exists()
+
+
+SHEET = {
+    "kind": "directive",
+    "name": "Disc",
+    "number": "INV-7",
+    "revision": "2",
+    "revision_date": "2026-03-02",
+    "mandatory": "no",
+    "begins_on": str(TODAY),
+    "counts_from": "begun",
+    "source": "invented bulletin",
+    "initial_days": "30",
+    "repeat_time_in_service_h": "99,5",
+    "repeat_cycles": "40",
+}
+
+
+def test_a_directive_is_added_and_revised(client: Client, engine: Engine, director: Person) -> None:
+    came(client, director)
+    address = reverse("task_add", args=[engine.pk])
+    assert client.post(address, SHEET).status_code == 302
+    task = Task.objects.get()
+    assert task.data.mandatory
+    assert task.document["repeat"] == {"time_in_service_h": 99.5, "cycles": 40}
+    shown = page(client, "engine_due", engine.pk)
+    assert "Disc (INV-7 revision 2)" in shown and "30 days left" in shown
+    assert "It takes the place of Disc" in page(client, "task_add", engine.pk, replaces=task.pk)
+    client.post(f"{address}?replaces={task.pk}", SHEET | {"revision": "3"})
+    shown = page(client, "engine_due", engine.pk)
+    assert "revision 3" in shown and "revision 2" not in shown
+    assert client.get(address, {"replaces": task.pk}).status_code == 404
+    assert client.get(address, {"replaces": "x"}).status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"name": "Look"}, "is in use on this engine"),
+        ({"number": ""}, "an airworthiness directive has one"),
+        ({"begins_on": str(TODAY + timedelta(days=1))}, "That day is still to come."),
+        ({"initial_days": "", "repeat_time_in_service_h": "", "repeat_cycles": ""}, "never due"),
+    ],
+)
+def test_a_task_that_cannot_be_is_refused(
+    client: Client, engine: Engine, director: Person, change: dict[str, Any], words: str
+) -> None:
+    response = came(client, director).post(reverse("task_add", args=[engine.pk]), SHEET | change)
+    assert response.status_code == 422
+    assert words in response.content.decode()
+    assert not Task.objects.exists()
+
+
+def test_a_task_is_extended_once_by_its_source(client: Client, engine: Engine, director: Person) -> None:
+    came(client, director)
+    task = task_add(engine=engine, document=DIRECTIVE, begins_on=TODAY, by=director)
+    assert "The source grants 10 days, once" in page(client, "task_detail", engine.pk, task.pk)
+    address = reverse("task_extend", args=[engine.pk, task.pk])
+    assert "Say why it is extended." in client.post(address, {"reason": ""}, follow=True).content.decode()
+    client.post(address, {"reason": "Part delayed"})
+    shown = page(client, "task_detail", engine.pk, task.pk)
+    assert "40 days left" in shown and "Extend it once" not in shown
+    assert "once is all" in client.post(address, {"reason": "Again"}, follow=True).content.decode()
+
+
+def test_what_is_ended_stands_among_the_closed(client: Client, engine: Engine, director: Person) -> None:
+    came(client, director)
+    task = task_add(engine=engine, document=DIRECTIVE, begins_on=TODAY, by=director)
+    sent = {"outcome": "not_applicable", "on": TODAY, "method": "Another serial range"}
+    client.post(reverse("task_detail", args=[engine.pk, task.pk]), sent)
+    shown = page(client, "engine_due", engine.pk)
+    assert "not applicable, <time>" in shown and "Another serial range" in shown
+    assert "Record it" not in page(client, "task_detail", engine.pk, task.pk)
+
+
+def test_an_engine_has_no_task_of_another(client: Client, engine: Engine, director: Person) -> None:
+    came(client, director)
+    other = EngineFactory.create(operator=engine.operator)
+    task = task_add(engine=other, document=DIRECTIVE, begins_on=TODAY, by=director)
+    assert client.get(reverse("task_detail", args=[engine.pk, task.pk])).status_code == 404
+
+
+def test_nothing_kept_says_so(client: Client, director: Person) -> None:
+    EngineFactory.create(operator=director.operator)
+    assert "No task with an interval is kept yet" in page(came(client, director), "due_list")
