@@ -53,7 +53,7 @@ def judgements_since(engine: Engine, rule: Repeat, at: Judgement | None = None) 
         later = Run.objects.filter(engine=engine, started_at__gt=OuterRef("run__started_at"))
         if at is not None:
             later = later.filter(recorded_at__lte=at.judged_at)
-        used = later.order_by().values("engine").annotate(used=Sum("run_time_s")).values("used")
+        used = later.order_by().values("engine").annotate(used_after=Sum("run_time_s")).values("used_after")
         bound = float(rule.since[1]) * SECONDS_PER_HOUR
         return found.annotate(used_since=Coalesce(Subquery(used), 0)).filter(used_since__lte=bound)
     return found

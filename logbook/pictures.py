@@ -164,22 +164,27 @@ def turned_corners(curve: Curve, sign: float) -> list[tuple[float, float]]:
     return [point for k, point in enumerate(points) if k == 0 or point != points[k - 1]]
 
 
-def entry_pictures(entry: Entry) -> dict[str, ChartPictures]:
-    """Return the pictures of an entry by name of chart, drawn by the verdict and the trace that it rests on."""
+def entry_run(entry: Entry) -> JudgedRun | None:
+    """Return the run of an entry as it was judged, with the trace that it rests on; None where that is not at hand."""
     verdict = entry.body.get("verdict")
-    if entry.engine is None:
-        return {}
+    if entry.engine is None or entry.run is None or not verdict:
+        return None
     revision = entry.engine.engine_type.revisions.filter(number=entry.body["revision"]["number"]).first()
     digests = [item["sha256"] for item in entry.body["evidence"] if item["kind"] == "trace"]
-    trace = entry.run.traces.filter(original_sha256=digests[-1]).first() if digests and entry.run else None
-    if not verdict or revision is None or trace is None:
-        return {}
+    trace = entry.run.traces.filter(original_sha256=digests[-1]).first() if digests else None
+    if revision is None or trace is None:
+        return None
     try:
-        run = judged_run(Judgement(revision=revision, trace=trace, verdict=verdict))
+        return judged_run(Judgement(revision=revision, trace=trace, verdict=verdict))
     except (OSError, TraceError):
-        # A file that is gone or damaged must not keep the rest of the entry from being printed.
-        return {}
-    drawn = {chart.name: printed_pictures(run, chart) for chart in run.charts}
+        # A file that is gone or damaged must not keep the rest of the entry from being read.
+        return None
+
+
+def entry_pictures(entry: Entry) -> dict[str, ChartPictures]:
+    """Return the pictures of an entry by name of chart, drawn by the verdict and the trace that it rests on."""
+    run = entry_run(entry)
+    drawn = {chart.name: printed_pictures(run, chart) for chart in run.charts} if run else {}
     return {name: pictures for name, pictures in drawn.items() if pictures is not None}
 
 

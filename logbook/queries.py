@@ -31,7 +31,7 @@ def entry_newest(user: Person) -> Entry | None:
 
 def entry_for(user: Person, number: int) -> Entry:
     """Return one entry by its number; Entry.DoesNotExist where the person may not see it."""
-    return entry_list(user).get(number=number)
+    return entry_list(user).select_related("run__recorded_by").get(number=number)
 
 
 def entries_of(user: Person, engine: Engine, from_date: date | None, to_date: date | None) -> QuerySet[Entry]:

@@ -10,6 +10,7 @@ from logbook import queries
 from logbook.entry_history import History
 from logbook.filters import EntryFilter
 from logbook.forms.lists import list_fields
+from logbook.views.drawings import entry_drawings
 from logbook.views.saved import views_shown
 
 FOUND_BY = ("engine", "serial", "number", "from", "to", "person", "kind", "words")
@@ -40,5 +41,10 @@ def boxes_of(filtered: EntryFilter) -> list[BoundField]:
 def entry_detail(request: ScreenRequest, number: int) -> HttpResponse:
     """Show one entry as text, with the same facts as its print, and how it came to be."""
     entry = found(queries.entry_for, request.user, number)
-    context = {"entry": entry, "body": entry.body, "history": History(entry, request.user)}
+    context = {
+        "entry": entry,
+        "body": entry.body,
+        "drawings": entry_drawings(entry),
+        "history": History(entry, request.user),
+    }
     return render(request, "logbook/entry_detail.html", context)

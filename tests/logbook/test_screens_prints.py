@@ -17,6 +17,7 @@ from logbook.actions import inspection_sign, run_enter, trace_enter
 from logbook.models import Person
 from logbook.pictures import PRINTED, PRINTED_CURVE, judged_run
 from logbook.printing.paper import PAPERS
+from logbook.views.runs import WIDE
 from tests.factories import STARTED_AT
 from tests.logbook.printing.reading import pages_of, reader_of
 from tests.logbook.screen_kit import recording_file, signed_in, words
@@ -78,6 +79,27 @@ def test_the_print_carries_the_duration_curve_of_the_screen(run: Run, show: Show
     assert [line for line in curves[0].texts if line not in text] == []
     assert "Area B" in text
     assert f"Drawn from {judged.caption(chart)}; every figure is of the samples" in text
+
+
+def test_the_screen_of_an_entry_shows_the_pictures_and_the_arithmetic_of_its_print(
+    run: Run, show: Show, django_assert_max_num_queries: Any
+) -> None:
+    with django_assert_max_num_queries(10):
+        response = show(reverse("entry_detail", args=[2]))
+    text = " ".join(pages_of(show(entry_address(2)).content))
+    page, markup = words(response), response.content.decode()
+    judged = judged_run(run.judgements.get(is_current=True))
+    chart = next(chart for chart in judged.charts if chart.name == "ITT, running")
+    picture, (curve,) = judged.picture(chart, *WIDE), judged.curves(chart, PRINTED_CURVE)
+    assert picture is not None
+    for line in (*picture.texts, *curve.texts, f"Drawn from {judged.caption(chart)}; every figure"):
+        assert line in page, line
+    assert markup.count('<figure class="drawing">') == 2
+    assert " style=" not in markup
+    for line in ("Together 20.1 s above 700 °C.", "Area A: 19.8 s above 720 °C, allowed no time: 19.8 s over"):
+        assert line in page
+        assert line in text
+    assert '<figure class="drawing">' not in show(reverse("entry_detail", args=[1])).content.decode()
 
 
 def test_later_evidence_leaves_an_earlier_entry_as_it_was(run: Run, show: Show, mechanic: Person) -> None:
