@@ -2,13 +2,14 @@
 
     python3 check.py PACKAGE.zip [--key KEY] [--checkpoint FILE]
 
-It needs Python 3.8 or later, nothing else, and no network. It ends with 0 if everything matches, else with 1, and
-names the first thing that does not. What a package holds is written in Embermark's PACKAGE.md; in short:
+It needs Python 3.8 or later, nothing else, no network. It ends with 0 if everything matches, else with 1, and names
+the first thing that does not. What a package holds is written in Embermark's PACKAGE.md; in short:
 
 1. The archive is what it was, byte for byte: stored files, one after another, and a directory of them.
 2. manifest.json names every file with its size and SHA-256, and seal.txt is the operator's signature over that.
 3. checkpoint.txt is the operator's signature over the root of its ledger: a tree of hashes over all its entries.
 4. Each entry is in that tree, at its own number (RFC 9162), and each file that an entry names is there.
+5. The packages by which the record came to the operator, if it did, match in the same way.
 
 --key: the operator's key as you got it from the operator itself, not out of the package.
 --checkpoint: a checkpoint of the same ledger that you kept; the ledger must still begin with what it had then.
@@ -24,17 +25,17 @@ import struct
 import sys
 import zlib
 from base64 import b64decode, b64encode
+from io import BytesIO
 from pathlib import Path
-from typing import Any, BinaryIO, Iterator, NamedTuple, Tuple  # noqa: UP035 - as Python 3.8 has them
+from typing import Any, BinaryIO, Iterator, NamedTuple  # noqa: UP035 - as Python 3.8 has them
 
 FORMAT = 1
 CHUNK = 1 << 20
-LONGEST_TEXT = 1 << 28  # bytes of a file that is read whole
+LONGEST_TEXT = 1 << 30  # bytes of a file that is read whole
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*(/[A-Za-z0-9][A-Za-z0-9._-]*)?")
 UNLISTED = {"manifest.json", "seal.txt"}
-NEEDED = {"manifest.json", "seal.txt", "checkpoint.txt", "proofs.json", "record.json", "receipt.json"}
+NEEDED = {*UNLISTED, "checkpoint.txt", "proofs.json", "record.json", "receipt.json"}
 SEALS = "package manifest"
-Point = Tuple[int, int, int, int]  # noqa: UP006 - as above
 
 
 class Mismatch(Exception):  # noqa: N818 - it is a finding, and its words are shown
@@ -179,21 +180,21 @@ class Key:
         u, v, w, _ = self._plus(start, self._times(int.from_bytes(challenge, "little") % self.ORDER, key))
         return (x * w - u * z) % self.P == 0 == (y * w - v * z) % self.P
 
-    def _plus(self, one: Point, other: Point) -> Point:
+    def _plus(self, one: tuple[int, ...], other: tuple[int, ...]) -> tuple[int, ...]:
         a = (one[1] - one[0]) * (other[1] - other[0])
         b = (one[1] + one[0]) * (other[1] + other[0])
         c, d = 2 * one[3] * other[3] * self.D, 2 * one[2] * other[2]
         e, f, g, h = (n % self.P for n in (b - a, d - c, d + c, b + a))
         return (e * f % self.P, g * h % self.P, f * g % self.P, e * h % self.P)
 
-    def _times(self, number: int, point: Point | None) -> Point:
-        total: Point = (0, 1, 1, 0)
+    def _times(self, number: int, point: tuple[int, ...] | None) -> tuple[int, ...]:
+        total: tuple[int, ...] = (0, 1, 1, 0)
         while number and point:
             total = self._plus(total, point) if number & 1 else total
             point, number = self._plus(point, point), number >> 1
         return total
 
-    def _point(self, data: bytes) -> Point | None:
+    def _point(self, data: bytes) -> tuple[int, ...] | None:
         """Return the point that 32 bytes stand for (section 5.1.3), None where they stand for none."""
         sign, y = divmod(int.from_bytes(data, "little"), 1 << 255)
         square = (y * y - 1) * pow(self.D * y * y + 1, self.P - 2, self.P) % self.P
@@ -293,7 +294,7 @@ def _files_hold(archive: Archive, manifest: dict[str, Any]) -> None:
             raise Mismatch(f"{name} is missing.")
         if (archive.members[name].size, archive.digest(name)) != (file["size"], file["sha256"]):
             raise Mismatch(f"{name} is not as it was when the package was sealed.")
-        if name.startswith("traces/") and name[7:] not in (file["sha256"], name[7:71] + ".csv.gz"):
+        if name.startswith("traces/") and name[7:] != file["sha256"]:
             raise Mismatch(f"{name} is not the file that its name says.")
 
 
@@ -365,9 +366,11 @@ def check(file: BinaryIO, key: str = "", older: bytes = b"") -> tuple[dict[str, 
         checkpoint = owner.checkpoint(archive.read("checkpoint.txt"), "checkpoint.txt")
         proofs = archive.json("proofs.json")
         _entries_hold(archive, checkpoint, proofs["entries"])
+        for name in (name for name in archive.members if name.startswith("received/")):
+            check(BytesIO(archive.read(name)))
         if older:
             _older_holds(owner.checkpoint(older, "The checkpoint that you kept"), checkpoint, proofs["checkpoints"])
-    except (AttributeError, IndexError, KeyError, TypeError, ValueError) as error:
+    except (AttributeError, LookupError, RecursionError, TypeError, ValueError) as error:
         raise Mismatch(f"The package is not of the form that it says: {error!r}.") from error
     return manifest, checkpoint, len(proofs["entries"])
 
@@ -388,9 +391,8 @@ def _main(arguments: list[str] | None = None) -> int:
         return 1
     print(f"Everything matches: {manifest['title']}, packed {manifest['made_at']} by {manifest['operator']}.")
     print(f"{count} entries stand in the ledger {checkpoint.origin}, as it was at {checkpoint.size} entries.")
-    print(f"Sealed and signed with the key {manifest['key']}")
-    if not said.key:
-        print("That key is the package's own word. Ask the operator for its key, and give it with --key.")
+    hint = "" if said.key else "\nThat is the package's own word: ask the operator for its key, and give it with --key."
+    print(f"Sealed and signed with the key {manifest['key']}{hint}")
     return 0
 
 

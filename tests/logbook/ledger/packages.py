@@ -74,7 +74,7 @@ def files_of(ledger: Ledger, numbers: Sequence[int]) -> dict[str, bytes]:
         "record.json": b"{}",
         "receipt.json": b"{}",
         f"traces/{TRACE_HASH}": TRACE,
-        f"traces/{TRACE_HASH}.csv.gz": b"packed",
+        "samples/1.csv.gz": b"packed",
     }
 
 

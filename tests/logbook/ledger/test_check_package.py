@@ -42,6 +42,10 @@ def test_a_whole_package_matches() -> None:
     assert (manifest["title"], checkpoint.origin, checkpoint.size, count) == ("engine DEMO-1", NAME, 11, 4)
 
 
+def test_a_package_that_came_with_it_matches_too() -> None:
+    assert check(BytesIO(package(lambda files: files.update({"received/1.zip": WHOLE}))))[2] == 4
+
+
 @pytest.mark.parametrize("size", [7, 8, 9, 21, 32, 33])
 def test_packages_of_ledgers_of_every_size_match(size: int) -> None:
     ledger = Ledger(size)
@@ -92,6 +96,8 @@ BENT = [
     (lambda f: f.pop(f"traces/{TRACE_HASH}"), f"names a file that is missing: traces/{TRACE_HASH}"),
     (lambda f: f.update({f"traces/{TRACE_HASH}": b"other"}), f"traces/{TRACE_HASH} is not the file that its name"),
     (lambda f: f.update({"traces/x.csv": b""}), "traces/x.csv is not the file that its name says"),
+    (lambda f: f.update({"received/1.zip": WHOLE[:-1]}), "its directory is not that of its files"),
+    (lambda f: f.update({"received/1.zip": package(BENT[0][0])}), "receipt.json is missing."),
     (lambda f: f.update({"checkpoint.txt": b"no note"}), "checkpoint.txt is not signed by the key"),
     (lambda f: f.update({"checkpoint.txt": Ledger(12).checkpoint()}), "is not in the ledger"),
     (lambda f: f.update({"checkpoint.txt": packages.note(f"{NAME}\n0x\nAA==\n")}), "is no checkpoint of the ledger"),
@@ -121,8 +127,8 @@ def test_a_file_that_the_manifest_does_not_name_is_found() -> None:
     assert "manifest.json is not as it was" in said_of(
         repacked({**files, "manifest.json": files["manifest.json"].replace(b"DEMO-1", b"DEMO-2")})
     )
-    files.pop(f"traces/{TRACE_HASH}.csv.gz")
-    assert f"traces/{TRACE_HASH}.csv.gz is missing." in said_of(repacked(files))
+    files.pop("samples/1.csv.gz")
+    assert "samples/1.csv.gz is missing." in said_of(repacked(files))
 
 
 def test_a_file_packed_twice_or_under_another_path_is_found() -> None:
