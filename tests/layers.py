@@ -87,6 +87,13 @@ PURE_MODULES = (
     "logbook/ledger/check_package.py",
     "logbook/ledger/notes.py",
     "logbook/ledger/tree.py",
+    "logbook/statements/balances.py",
+    "logbook/statements/coverage.py",
+    "logbook/statements/elements.py",
+    "logbook/statements/required.py",
+    "logbook/statements/standard.py",
+    "logbook/statements/templates.py",
+    "logbook/statements/words.py",
     "logbook/tables.py",
 )
 
