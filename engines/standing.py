@@ -6,7 +6,7 @@ import hashlib
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any, Final
 
 from django.db.models import Case, F, JSONField, OuterRef, Q, QuerySet, Subquery, Value, When, Window
@@ -17,7 +17,7 @@ from engines.counters import STANDARD, counted
 from engines.document_fields import Fields
 from engines.due import DONE, ENDS, RUNNING, TERMINATED, DuePoint, Recorded, Remaining, due_point, left_of, state_of
 from engines.models import Engine, Run, Task, TaskRecord, TypeRevision
-from engines.queries import engines_times
+from engines.queries import engine_times, engines_times
 from engines.task_documents import tasks_read
 from engines.tasks import KINDS, TaskData
 from engines.times import Times
@@ -66,12 +66,16 @@ def used_of(times: Times) -> dict[str, int]:
     return {counter.name: counted(times, counter.name) for counter in STANDARD} | dict(times.other)
 
 
-def with_tasks(engines: QuerySet[Engine], on: date | None = None) -> QuerySet[Engine]:
-    """Return engines with the tasks of their types, and their last run, read in the same query."""
+def with_tasks(engines: QuerySet[Engine], on: date | None = None, before: datetime | None = None) -> QuerySet[Engine]:
+    """Return engines with the tasks of their types on a day, and their last run, read in the same query.
+
+    ``before`` leaves out runs that began then or later.
+    """
     on = on or timezone.localdate()
     come = Q(in_force_from__isnull=True) | Q(in_force_from__lte=on)
     revisions = TypeRevision.objects.filter(come, engine_type=OuterRef("engine_type"), is_adopted=True)
-    runs = Run.objects.filter(engine=OuterRef("pk"), started_at__date__lte=on).order_by("-started_at")
+    ran = Q(started_at__date__lte=on) if before is None else Q(started_at__lt=before)
+    runs = Run.objects.filter(ran, engine=OuterRef("pk")).order_by("-started_at")
     return engines.annotate(
         type_tasks=Subquery(revisions.order_by("-number").values("document__tasks")[:1], output_field=JSONField()),
         last_run_at=Subquery(runs.values("started_at")[:1]),
@@ -99,6 +103,14 @@ def standings_of(
         sheet = _Sheet(used_of(times.get(engine.pk, Times())), on, timezone.localdate(ran) if ran else None)
         found[engine.pk] = list(_standings(engine, typed[engine.engine_type_id], records[engine.pk], sheet))
     return found
+
+
+def standings_before(run: Run) -> list[Standing]:
+    """Return how the tasks of a run's engine stood when it began."""
+    on = timezone.localdate(run.started_at)
+    engine = with_tasks(Engine.objects.filter(pk=run.engine_id), on, run.started_at).get()
+    times = engine_times(engine, run.started_at - timedelta(microseconds=1))
+    return standings_of([engine], on=on, times={engine.pk: times})[engine.pk]
 
 
 def _read(engines: list[Engine], on: date) -> dict[int, tuple[Any, datetime | None]]:

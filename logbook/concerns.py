@@ -11,10 +11,12 @@ from engines.errors import DomainError
 from engines.latest import meter_before
 from engines.models import KeyedChart, Run
 from engines.regimes import Usage
+from engines.standing import standings_before
 from engines.units import symbol_of
 from inspections.disagreement import Disagreement, areas_apart, meter_apart, usage_apart
 from inspections.drawing.words import count_text, figure
 from inspections.models import Judgement
+from inspections.queries import overdue_of, overdue_words
 from inspections.verdict import excursion_read
 from logbook.desk import Concern, Settlement
 from logbook.models import Person
@@ -28,6 +30,7 @@ def concerns_raise(run: Run, judgement: Judgement, by: Person) -> None:
     """Raise what of a run as it is recorded and judged now has to be settled; the same is not raised twice."""
     _raise(run, Concern.Kind.LATE, late_words(run), by)
     _raise(run, Concern.Kind.EVIDENCE, evidence_apart(run, judgement), by)
+    _raise(run, Concern.Kind.OVERDUE, overdue_then(run), by)
     for said in run.reasons.all():
         about, text = said.field[:120], f"{said.value}. {said.question}"[:LONGEST]
         kept = {"reason": said.reason, "raised_by_id": said.by_id}
@@ -56,6 +59,12 @@ def late_words(run: Run) -> Iterator[Disagreement]:
     late = run.recorded_at - run.started_at
     if late > LATE_AFTER:
         yield Disagreement("The run", f"recorded {count_text(late.days, 'day')} after it began")
+
+
+def overdue_then(run: Run) -> Iterator[Disagreement]:
+    """Yield each mandatory task of the engine that was overdue when a run began, or of which that can't be known."""
+    for standing in overdue_of(standings_before(run)):
+        yield Disagreement(standing.task.title[:120], f"when the run began: {overdue_words(standing)}")
 
 
 def evidence_apart(run: Run, judgement: Judgement) -> list[Disagreement]:

@@ -49,6 +49,7 @@ class Concern(Kept):
         EVIDENCE = "evidence", "Evidence disagrees"
         LATE = "late", "Recorded late"
         KEYING = "keying", "Second keying differs"
+        OVERDUE = "overdue", "Run while something was overdue"
 
     operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="concerns")
     kind = models.CharField(max_length=10, choices=Kind)

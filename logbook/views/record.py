@@ -11,7 +11,9 @@ from django.utils import timezone
 from engines.evidence import TraceFile
 from engines.models import Engine, Run
 from engines.queries import engine_for, revision_in_force, run_for
+from engines.standing import standings_of
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
+from inspections.queries import overdue_of, overdue_words
 from logbook.actions import run_enter
 from logbook.forms.run import RunForm
 from logbook.recording import body_digest, run_once
@@ -29,7 +31,14 @@ def run_record(request: ScreenRequest, pk: int) -> HttpResponse:
         run = form.act(lambda: run_recorded(request, engine, form, waiting))
         if run is not None:
             return run_shown(request, run, waiting)
-    context = {"engine": engine, "revision": revision, "form": form, "file_sent": bool(request.FILES)}
+    overdue = [overdue_words(s) for s in overdue_of(standings_of([engine])[engine.pk])]
+    context = {
+        "engine": engine,
+        "revision": revision,
+        "form": form,
+        "file_sent": bool(request.FILES),
+        "overdue": overdue,
+    }
     status = UNPROCESSABLE if form.errors else 200
     return render(request, "engines/run_record.html", context, status=status)
 

@@ -1,6 +1,7 @@
 """What comes due: all engines within ninety days, one engine with its use, tasks recorded, extended and added."""
 
 import io
+import uuid
 from datetime import timedelta
 from typing import Any
 
@@ -11,9 +12,11 @@ from django.urls import reverse
 from django.utils import timezone
 
 from engines.actions import task_add
-from engines.models import Engine, Task, TaskRecord
+from engines.evidence import RunFacts
+from engines.models import Engine, Run, Task, TaskRecord
 from engines.standing import standings_of
-from logbook.models import Person
+from logbook.actions import run_enter
+from logbook.models import Concern, Person
 from tests.documents import type_document
 from tests.factories import EngineFactory, RunFactory, TypeRevisionFactory
 
@@ -249,3 +252,33 @@ def test_an_engine_has_no_task_of_another(client: Client, engine: Engine, direct
 def test_nothing_kept_says_so(client: Client, director: Person) -> None:
     EngineFactory.create(operator=director.operator)
     assert "No task with an interval is kept yet" in page(came(client, director), "due_list")
+
+
+def recorded(engine: Engine, by: Person, days_ago: float, hours: int) -> Run:
+    began = timezone.now() - timedelta(days=days_ago)
+    facts = RunFacts(uuid.uuid4(), Run.Kind.FLIGHT, began, typed_run_time_s=hours * H)
+    return run_enter(engine=engine, facts=facts, by=by)
+
+
+def test_a_run_is_recorded_while_something_is_overdue_and_has_to_be_settled(
+    client: Client, engine: Engine, mechanic: Person
+) -> None:
+    came(client, mechanic)
+    assert "is unserviceable" not in page(client, "run_record", engine.pk)
+    passing = recorded(engine, mechanic, 1, 45)
+    shown = page(client, "run_record", engine.pk)
+    assert "TB-0001 is unserviceable" in shown and "5.0 h of run time over" in shown
+    after = recorded(engine, mechanic, 0.1, 1)
+    raised = Concern.objects.filter(kind="overdue")
+    assert [(c.run, c.about) for c in raised] == [(after, "Look")]
+    assert "Scheduled inspection Look is overdue: 5.0 h of run time over" in raised[0].text
+    assert not passing.concerns.filter(kind="overdue").exists()
+
+
+def test_a_run_after_too_long_a_rest_without_preservation_has_to_be_settled(operator: Any, mechanic: Person) -> None:
+    engine = EngineFactory.create(operator=operator)
+    preserve = {"name": "Preserve", "kind": "preservation", "mandatory": True, "repeat": {"days": 28}}
+    TypeRevisionFactory.create(engine_type=engine.engine_type, document=type_document() | {"tasks": [preserve]})
+    recorded(engine, mechanic, 40, 1)
+    late = recorded(engine, mechanic, 0.1, 1)
+    assert [c.run for c in Concern.objects.filter(kind="overdue")] == [late]
