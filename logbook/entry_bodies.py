@@ -90,6 +90,7 @@ def _judged(judgement: Judgement) -> dict[str, Any]:
         ],
         "sentences": sentences or [WITHIN if judgement.verdict["samples"] else NO_READING],
         "facts": facts,
+        "labels": {channel.name: channel.label for channel in data.channels if channel.label},
         **worked_of(judgement),
     }
 

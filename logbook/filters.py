@@ -14,8 +14,8 @@ from logbook.desk import Concern
 from logbook.models import Entry, Person
 from logbook.queries import signers_of
 
-# Parts of an entry that are data, and say the same as others in words.
-DATA = (("charts",), ("verdict",), ("signed", "text_sha256"))
+# Parts of an entry that are data or arithmetic, and say the same as others in words.
+DATA = (("charts",), ("verdict",), ("worked",), ("labels",), ("signed", "text_sha256"))
 MOST_WORDS = 8
 MOST_ENTRIES = 2**31 - 1
 

@@ -44,7 +44,7 @@ def verdict_section(body: Body, pictures: Mapping[str, ChartPictures]) -> Story:
     facts = _facts_by_chart(body)
     for name in _chart_names(body, pictures):
         story += _chart_part(name, facts.get(name, ()), pictures.get(name), verdict)
-    return titled("What was found", [*story, *record_part(verdict)])
+    return titled("What was found", [*story, *record_part(verdict, body.get("labels"))])
 
 
 def _chart_names(body: Body, pictures: Mapping[str, ChartPictures]) -> list[str]:
@@ -97,13 +97,15 @@ def facts_tables(rows: Sequence[Body]) -> Story:
     return story
 
 
-def record_part(verdict: Body) -> Story:
+def record_part(verdict: Body, labels: Mapping[str, str] | None = None) -> Story:
     """Return what the record holds and what it does not: usage, starts, gaps, cells left out, charts not judged.
 
     Parameters
     ----------
     verdict : mapping
         The verdict's document.
+    labels : mapping of str to str, optional
+        What channels are called, by their names; one without a label is called by its name.
 
     Returns
     -------
@@ -116,7 +118,7 @@ def record_part(verdict: Body) -> Story:
         seconds = round(usage["hours"] * 3600)
         used = f"The record shows {hours_given(seconds, 2)} of run time, {count_text(usage['starts'], 'start')} "
         story += [paragraph(f"{used}and {count_text(usage['cycles'], 'cycle')}.")]
-    unknown = part("What is not known", bullets(_unknown(verdict)))
+    unknown = part("What is not known", bullets(_unknown(verdict, labels or {})))
     return [*story, *starts_part(verdict), *repeats_part(verdict.get("repeats")), *unknown]
 
 
@@ -142,10 +144,11 @@ def repeats_part(repeats: Sequence[Body] | str | None) -> Story:
     return part("Counted so far", [grid(headings, rows, (0.2, 0.31, 0.12, 0.12, 0.25))])
 
 
-def _unobserved(gone: Body) -> str:
+def _unobserved(gone: Body, labels: Mapping[str, str]) -> str:
     lasting = seconds_text(gone["end_s"] - gone["start_s"])
     span = f"from {clock_text(gone['start_s'], 1)} to {clock_text(gone['end_s'], 1)}"
-    return f"Channel {gone['channel']} was not observed for {lasting}, {span}."
+    name = gone["channel"]
+    return f"{labels.get(name) or f'Channel {name}'} was not observed for {lasting}, {span}."
 
 
 def _ignored(item: Body) -> str:
@@ -154,19 +157,23 @@ def _ignored(item: Body) -> str:
     )
 
 
-def _not_judged(item: Body) -> str:
-    return f"{item['chart']} was not judged: {item['reason']}."
+def _not_judged(item: Body, labels: Mapping[str, str]) -> str:
+    """Return why a chart was not judged; a channel that has no column is called by its label."""
+    reason = str(item["reason"])
+    name = next((name for name in labels if reason.endswith(f"column for {name}")), "")
+    words = f"{reason.removesuffix(name)}{labels[name]}" if name else reason
+    return f"{item['chart']} was not judged: {words}."
 
 
 def _note(note: str) -> str:
     return f"{note[:1].upper()}{note[1:].rstrip('.')}."
 
 
-def _unknown(verdict: Body) -> list[str]:
+def _unknown(verdict: Body, labels: Mapping[str, str]) -> list[str]:
     """Return what the verdict could not know, in sentences; where it knows all, it says so."""
     words: dict[str, Callable[[Any], str]] = {
-        "unobserved": _unobserved,
-        "not_judged": _not_judged,
+        "unobserved": lambda gone: _unobserved(gone, labels),
+        "not_judged": lambda item: _not_judged(item, labels),
         "notes": _note,
         "ignored": _ignored,
     }

@@ -55,8 +55,7 @@ def starts_pdf(engine: Engine, year: YearOfStarts, picture: Picture, *, paper: P
         paragraph(TITLE_TEXT, TITLE),
         pairs([*engine_rows(named), *_about(year)]),
         paragraph(summary_of(year.scene), STRONG),
-        together([PictureFlowable(picture, TEXT_WIDTH)]),
-        *_table(year),
+        *_starts(year, picture),
         Ending("End of the starts.", is_last=True),
     ]
     return document([Chapter(running, story)], paper=paper_of(paper), title=f"{TITLE_TEXT}, serial {engine.serial}")
@@ -72,9 +71,11 @@ def _about(year: YearOfStarts) -> list[tuple[str, object]]:
     ]
 
 
-def _table(year: YearOfStarts) -> Story:
+def _starts(year: YearOfStarts, picture: Picture) -> Story:
+    """Return the picture and the table; nothing where there is no start to draw, which the sentence above says."""
     facts = start_facts(year.scene)
     if not facts:
-        return [paragraph("No start was recorded.")]
+        return []
     rows = [list(row.values()) for row in facts]
-    return titled("The same facts", [grid(tuple(facts[0]), rows, (0.24, 0.3, 0.16, 0.3))])
+    table = titled("The same facts", [grid(tuple(facts[0]), rows, (0.24, 0.3, 0.16, 0.3))])
+    return [together([PictureFlowable(picture, TEXT_WIDTH)]), *table]

@@ -52,10 +52,16 @@ def test_the_year_is_a_picture_and_a_table(
 
 
 def test_a_year_without_starts_says_so(client: Client, engine: Engine, auditor: Person) -> None:
-    page = words(signed_in(client, auditor).get(reverse("engine_starts", args=[engine.pk])))
-    assert page.count("No start was recorded in these twelve months.") >= 2
+    response = signed_in(client, auditor).get(reverse("engine_starts", args=[engine.pk]))
+    page, markup = words(response), response.content.decode()
+    assert page.count("No start was recorded in these twelve months.") == 1
+    assert "There is no picture of it. The limit in force on" in page
+    assert '<figure class="drawing">' not in markup
+    assert "<table" not in markup
     response = client.get(reverse("starts_print", args=[engine.pk]))
-    assert "No start was recorded." in PdfReader(io.BytesIO(response.content)).pages[0].extract_text()
+    printed = PdfReader(io.BytesIO(response.content)).pages[0].extract_text()
+    assert "No start was recorded in these twelve months." in printed
+    assert "The same facts" not in printed
 
 
 @pytest.mark.parametrize(("paper", "width"), [("a4", 595), ("letter", 612)])

@@ -51,6 +51,26 @@ def test_an_entry_without_a_verdict_says_so() -> None:
     )
 
 
+def test_what_is_not_known_is_called_by_its_label() -> None:
+    body = run_entry()
+    parts = {"notes": [], "ignored": [], "starts": [], "repeats": []}
+    gone = [{"channel": "itt", "start_s": 410.0, "end_s": 433.0}, {"channel": "n1", "start_s": 1.0, "end_s": 2.0}]
+    missing = [
+        {"chart": "Oil pressure, running", "reason": "the trace has no column for oil_press"},
+        {"chart": "ITT, starting", "reason": "the type does not say how starts are recognised"},
+    ]
+    body["verdict"] |= parts | {"unobserved": gone, "not_judged": missing}
+    body["labels"] = {"itt": "Interstage turbine temperature", "oil_press": "Oil pressure"}
+    text = text_of(document([Chapter(running(), verdict_section(body, {}))], paper=PAPERS["a4"], title="t"))
+    for line in (
+        "Interstage turbine temperature was not observed for 23 s",
+        "Channel n1 was not observed for 1 s",
+        "Oil pressure, running was not judged: the trace has no column for Oil pressure.",
+        "ITT, starting was not judged: the type does not say how starts are recognised.",
+    ):
+        assert line in text, line
+
+
 def test_an_inspection_in_one_line() -> None:
     inspection = {"inspection": {"number": 3, "summary": "Borescope inspection"}}
     assert inspection_words(inspection) == "inspection 3, Borescope inspection"
