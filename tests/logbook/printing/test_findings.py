@@ -53,7 +53,7 @@ def test_an_entry_without_a_verdict_says_so() -> None:
 
 def test_what_is_not_known_is_called_by_its_label() -> None:
     body = run_entry()
-    parts = {"notes": [], "ignored": [], "starts": [], "repeats": []}
+    parts: dict[str, list[str]] = {"notes": [], "ignored": [], "starts": [], "repeats": []}
     gone = [{"channel": "itt", "start_s": 410.0, "end_s": 433.0}, {"channel": "n1", "start_s": 1.0, "end_s": 2.0}]
     missing = [
         {"chart": "Oil pressure, running", "reason": "the trace has no column for oil_press"},
