@@ -16,13 +16,19 @@ from logbook.ledger.keys import key_name
 from logbook.ledger.notes import CheckpointFacts, NoteError, checkpoint_read, note_open
 
 LEVELS: Final = 12
-LOT: Final = 1 << LEVELS  # entries read at once: a complete subtree
-LEAF: Final = "\x00" + HEAD.decode()
+LOT: Final = 1 << LEVELS  # entries of which a complete subtree is made at once
+AT_ONCE: Final = 200
 # The end of an entry's document as the database itself writes it from the row; the tests hold it to Python's.
 TAIL: Final = (
     ',"completed_on":"%s","component_id":%s,"corrects_id":%s,"engine_id":%s,"id":"%s","inspection_id":%s,'
     '"kind":"%s","number":%s,"operator_id":%s,"run_id":%s,"signed_at":"%sZ","signed_by_id":%s}'
 )
+# The whole document, as bytes where the database hands them over as they are.
+DOCUMENT: Final = {
+    "sqlite": "CAST('{head}' || content || {tail} AS blob)",
+    "postgresql": "'{head}' || content || {tail}",
+}
+JOINED: Final = {"sqlite": "group_concat(hash, '')", "postgresql": "string_agg(hash, '')"}
 WRITER: Final = {"sqlite": "printf", "postgresql": "format"}
 IDENTIFIER: Final = {"sqlite": "{}", "postgresql": "replace({}::text, '-', '')"}
 MOMENT: Final = {
@@ -30,7 +36,7 @@ MOMENT: Final = {
     "postgresql": ("rtrim(rtrim(to_char(signed_at AT TIME ZONE 'UTC', 'YYYY-MM-DD\"T\"HH24:MI:SS.US'), '0'), '.')"),
 }
 
-Row = tuple[int, str, str, str]
+Row = tuple[int, bytes | str, str]
 
 
 class LedgerBroken(DomainError):
@@ -79,9 +85,12 @@ class Climbed:
             self._hold(LEVELS + level, index, [digest])
 
     def _hold(self, level: int, index: int, found: list[bytes]) -> None:
-        rows = self.operator.ledger_nodes.filter(level=level, index__gte=index, index__lt=index + len(found))
-        stored = list(rows.order_by("index").values_list("hash", flat=True))
-        if stored != [digest.hex() for digest in found]:
+        asked = f'FROM logbook_ledgernode WHERE operator_id = {self.operator.pk:d} AND level = {level:d} AND "index"'
+        span = f'BETWEEN {index:d} AND {index + len(found) - 1:d} ORDER BY "index"'
+        with connection.cursor() as cursor:
+            cursor.execute(f"SELECT {JOINED[connection.vendor]} FROM (SELECT hash {asked} {span}) AS nodes")
+            (stored,) = cursor.fetchone()
+        if (stored or "") != b"".join(found).hex():
             first, last = (index << level) + 1, (index + len(found)) << level
             raise LedgerBroken(f"The stored hashes over the entries {first} to {last} are not those of the entries.")
 
@@ -108,9 +117,9 @@ def ledger_check(
         raise LedgerBroken(f"The database does not guard what is kept: {missing[0]} is missing.")
     promised = _promised(operator, kept_note)
     climbed = Climbed(operator)
-    for rows in _lots(operator):
+    for leaves in _lots(operator):
         before = climbed.size
-        climbed.lot_add(_leaves(rows, before + 1))
+        climbed.lot_add(leaves)
         for size in (size for size in promised if before < size <= climbed.size):
             _root_hold(climbed.root(size), promised[size])
         progress(climbed.size)
@@ -119,33 +128,34 @@ def ledger_check(
     return Checked(climbed.size, root, sum(map(len, promised.values())))
 
 
-def _lots(operator: Operator) -> Iterator[list[Row]]:
-    after, count = -1, LOT
+def _lots(operator: Operator) -> Iterator[list[bytes]]:
+    """Yield the hashes of the entries, so many at once that their subtree is complete."""
+    size, count = 0, LOT
     while count == LOT:
-        rows = _lot(operator, after)
-        count = len(rows)
-        if rows:
-            after = rows[-1][0]
-            yield rows
+        leaves = _lot(operator, size)
+        size, count = size + len(leaves), len(leaves)
+        if leaves:
+            yield leaves
 
 
-_IN_ORDER: Final = f" ORDER BY number LIMIT {LOT}"
-
-
-def _lot(operator: Operator, after: int) -> list[Row]:
+def _lot(operator: Operator, size: int) -> list[bytes]:
     # Without parameters the statement goes as it is, whose signs of percent are the database's own.
-    asked = f"{rows_sql()} WHERE operator_id = {operator.pk:d} AND number > {after:d}{_IN_ORDER}"
+    asked = f"{rows_sql()} WHERE operator_id = {operator.pk:d}"
+    after = f" AND number > {size:d}" if size else ""
+    leaves: list[bytes] = []
     try:
         with connection.cursor() as cursor:
-            cursor.execute(asked)
-            rows: list[Row] = cursor.fetchall()
+            cursor.execute(f"{asked}{after} ORDER BY number LIMIT {LOT}")
+            # Few at a time, so that they are hashed while they are still in the processor's own memory.
+            while rows := cursor.fetchmany(AT_ONCE):
+                leaves += _leaves(rows, size + len(leaves) + 1)
     except (DatabaseError, UnicodeError) as error:
-        raise LedgerBroken(f"The entries after entry {max(after, 0)} can't be read: {error}") from error
-    return rows
+        raise LedgerBroken(f"The entries after entry {size + len(leaves)} can't be read: {error}") from error
+    return leaves
 
 
 def rows_sql() -> str:
-    """Return the statement that reads numbers, bodies, what follows them in the documents, and the stored hashes."""
+    """Return the statement that reads numbers, documents and the stored hashes of entries."""
     vendor = connection.vendor
     plain = IDENTIFIER[vendor].format
     values = [
@@ -162,7 +172,9 @@ def rows_sql() -> str:
         MOMENT[vendor],
         "signed_by_id",
     ]
-    return f"SELECT number, content, {WRITER[vendor]}('{TAIL}', {', '.join(values)}), leaf_hash FROM logbook_entry"
+    tail = f"{WRITER[vendor]}('{TAIL}', {', '.join(values)})"
+    document = DOCUMENT[vendor].replace("{head}", HEAD.decode()).replace("{tail}", tail)
+    return f"SELECT number, {document}, leaf_hash FROM logbook_entry"
 
 
 def _or_null(value: str, *, quote: bool = False) -> str:
@@ -173,10 +185,10 @@ def _or_null(value: str, *, quote: bool = False) -> str:
 def _leaves(rows: list[Row], first: int) -> list[bytes]:
     """Return the hashes of entries, each held against its number and the hash that is stored with it."""
     leaves = []
-    for expected, (number, content, tail, stored) in enumerate(rows, start=first):
+    for expected, (number, document, stored) in enumerate(rows, start=first):
         if number != expected:
             raise LedgerBroken(f"Entry {expected} is missing: after entry {expected - 1} comes entry {number}.")
-        leaf = sha256(f"{LEAF}{content}{tail}".encode()).digest()
+        leaf = sha256(b"\x00" + (document if isinstance(document, bytes) else document.encode())).digest()
         if leaf.hex() != stored:
             raise LedgerBroken(f"Entry {number} is not what was signed: its text, or a column of its row, was changed.")
         leaves.append(leaf)

@@ -65,16 +65,15 @@ def nodes_read(operator: Operator, positions: Iterable[tuple[int, int]]) -> list
     """Return the hashes of complete subtrees in the order asked for, in two queries."""
     positions = list(positions)
     leaves = [index + 1 for level, index in positions if level == 0]
-    above = [Q(level=level, index=index) for level, index in positions if level]
+    # The operator stands in each, so that the database looks each up in its index instead of reading them all.
+    above = [Q(operator=operator, level=level, index=index) for level, index in positions if level]
     found: dict[tuple[int, int], str] = {}
     if leaves:
         for number, digest in operator.entries.filter(number__in=leaves).values_list("number", "leaf_hash"):
             found[0, number - 1] = digest
     if above:
-        for level, index, digest in operator.ledger_nodes.filter(reduce(or_, above)).values_list(
-            "level", "index", "hash"
-        ):
-            found[level, index] = digest
+        rows = LedgerNode.objects.filter(reduce(or_, above)).values_list("level", "index", "hash")
+        found |= {(level, index): digest for level, index, digest in rows}
     return [bytes.fromhex(found[position]) for position in positions]
 
 

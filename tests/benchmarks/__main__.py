@@ -13,7 +13,7 @@ def main() -> None:
     django.setup()
     from django.db import connection
 
-    from tests.benchmarks import judging, reading, replaying
+    from tests.benchmarks import judging, reading, replaying, verifying
 
     for ratio in judging.ratios():
         print(ratio.line(), flush=True)
@@ -23,8 +23,9 @@ def main() -> None:
     name = connection.settings_dict["NAME"]
     connection.creation.create_test_db(verbosity=0)
     try:
-        for ratio in replaying.ratios():
-            print(ratio.line(), flush=True)
+        for module in (replaying, verifying):
+            for ratio in module.ratios():
+                print(ratio.line(), flush=True)
     finally:
         connection.creation.destroy_test_db(name, verbosity=0)
 
