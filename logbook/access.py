@@ -77,6 +77,7 @@ SCREENS: Final[dict[str, Door]] = {
     "repeat_source": _look("read"),
     "inspection_list": _look("read"),
     "inspection_detail": _look("read"),
+    "inspection_beside": _look("read"),
     "inspection_begin": _send("inspection.work"),
     "step_answer": _send("inspection.work"),
     "finding_add": _send("inspection.work"),

@@ -2,13 +2,14 @@
 
 from django.urls import path
 
-from logbook.views import concerns, engines, keying, lists, people, saved, work
+from logbook.views import beside, concerns, engines, keying, lists, people, saved, work
 
 urlpatterns = [
     path("inspections/", lists.inspection_list, name="inspection_list"),
     path("inspections/give/", lists.inspections_assign, name="inspections_assign"),
     path("inspections/list.pdf", lists.inspection_list_print, name="inspection_list_print"),
     path("inspections/list.<slug:form>", lists.inspection_table, name="inspection_table"),
+    path("inspections/<int:pk>/beside/", beside.inspection_beside, name="inspection_beside"),
     path("inspections/<int:pk>/notes/", work.note_add, name="note_add"),
     path("entries/list.<slug:form>", lists.entry_table, name="entry_table"),
     path("engines/<int:pk>/book/", engines.engine_record, name="engine_record"),

@@ -21,6 +21,7 @@ NO_SCREENS = {
     "entry_table",
     "excursion_samples",
     "home",
+    "inspection_beside",
     "inspection_list_print",
     "inspection_table",
     "log_print",

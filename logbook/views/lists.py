@@ -32,6 +32,7 @@ from logbook.printing.lists import inspections_pdf
 from logbook.queries import entry_list as entries_of
 from logbook.queries import entry_newest
 from logbook.tables import Column, csv_lines, xlsx_bytes
+from logbook.views.beside import back_beside, list_query, opened_in
 from logbook.views.prints import press_of
 from logbook.views.saved import views_shown
 
@@ -75,6 +76,7 @@ def inspection_list(request: ScreenRequest) -> HttpResponse:
     asked = inspections_asked(request)
     counted = counts_of(request, asked)
     page = page_of(request, with_notes(asked.rows), count=counted["shown"])
+    open_key = opened_in(request)
     context = {
         "page": page,
         "fields": boxes_of(asked.filtered),
@@ -84,6 +86,9 @@ def inspection_list(request: ScreenRequest) -> HttpResponse:
         "newest": entry_newest(request.user),
         "quiet": quiet_engines(request),
         "may_assign": request.user.may("inspection.assign"),
+        "open_key": open_key,
+        "opened": next((row for row in page.object_list if row.pk == open_key), None) if open_key else None,
+        "close": list_query(request.GET),
         **views_shown(request, "inspection_list"),
     }
     return render(request, "inspections/inspection_list.html", context)
@@ -135,10 +140,17 @@ def inspections_assign(request: ScreenRequest) -> HttpResponse:
     given = form.act(partial(give, request, form, rows)) if request.method == "POST" else None
     if given is not None:
         messages.success(request, f"{given} given to {form.cleaned_data['to']}.")
-        return redirect("inspection_detail", rows[0].pk) if len(rows) == 1 else redirect("inspection_list")
+        return after_giving(request, rows)
     context = {"rows": rows, "form": form}
     status = UNPROCESSABLE if form.errors else 200
     return render(request, "inspections/inspections_assign.html", context, status=status)
+
+
+def after_giving(request: ScreenRequest, rows: Sequence[Inspection]) -> HttpResponse:
+    """Go on to the one inspection that was given, in the panel where it was given there, or back to the list."""
+    if len(rows) > 1:
+        return redirect("inspection_list")
+    return back_beside(request, rows[0].pk) or redirect("inspection_detail", rows[0].pk)
 
 
 def give(request: ScreenRequest, form: AssignSeveralForm, rows: Sequence[Inspection]) -> str:

@@ -15,6 +15,7 @@ from inspections.queries import inspection_for
 from logbook.forms.fields import Sheet
 from logbook.forms.work import ActionForm, CauseForm, FindingForm, NoteForm, StepForm
 from logbook.second_look import second_look
+from logbook.views.beside import back_beside
 from logbook.views.inspections import inspection_page
 
 
@@ -63,7 +64,8 @@ def note_add(request: ScreenRequest, pk: int) -> HttpResponse:
     def add(data: dict[str, Any]) -> object:
         return actions.note_add(inspection=inspection, by=request.user, text=data["text"])
 
-    return answered(request, inspection, form, add, "The note is kept.")
+    shown = answered(request, inspection, form, add, "The note is kept.")
+    return shown if form.errors else back_beside(request, pk) or shown
 
 
 @require_POST

@@ -53,6 +53,7 @@ SCREENS = {
 # Addresses that answer with something other than a screen: a fragment, a sheet of paper, a way on.
 OTHERS = {
     "home",
+    "inspection_beside",
     "sign_out",
     "token_revoke",
     "inspection_begin",

@@ -1,4 +1,5 @@
 // Wires the page; everything else works without it.
+import { besidesOpened } from "./beside.js";
 import { clocksSent } from "./signing.js";
 import { draftsKept } from "./draft.js";
 import { eventsTimed } from "./timer.js";
@@ -13,6 +14,7 @@ failuresShown(document);
 numbersEchoed(document);
 themeChosen(document);
 rowsKeyed(document);
+besidesOpened(document);
 draftsKept(document);
 clocksSent(document);
 timesTaken(document);

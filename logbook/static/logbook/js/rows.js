@@ -6,6 +6,12 @@ function isTyping(target) {
   return target.matches("input:not([type=checkbox]), select, textarea, summary, [contenteditable]");
 }
 
+// In the panel beside the list one is at the row that stands open in it.
+function placeOf(target, links) {
+  const isBeside = target.closest("#beside") !== null;
+  return links.findIndex((link) => (isBeside ? link.ariaCurrent === "true" : link.closest("tr").contains(target)));
+}
+
 function placeFor(key, here, count) {
   if (key === "Home") return 0;
   if (key === "End") return count - 1;
@@ -16,7 +22,7 @@ function placeFor(key, here, count) {
 function rowKeyed(event, list) {
   if (event.altKey || event.ctrlKey || event.metaKey || isTyping(event.target)) return;
   const links = [...list.querySelectorAll("[data-row-opens]")];
-  const here = links.findIndex((link) => link.closest("tr").contains(event.target));
+  const here = placeOf(event.target, links);
   const isInList = list.contains(event.target);
   if (event.key === "x" && here >= 0) {
     const box = links[here].closest("tr").querySelector("input[type=checkbox]");
