@@ -2,7 +2,7 @@
 
 from engines.actions.fleet import engine_add, engine_type_add, revision_adopt, revision_enter
 from engines.actions.keying import chart_key, charts_left
-from engines.actions.limits import limit_add, limit_replace, part_done_add
+from engines.actions.limits import LimitFacts, limit_add, limit_replace, part_done_add
 from engines.actions.parts import component_add, ledger_correct, part_fit, part_move, part_remove, part_send
 from engines.actions.runs import run_check, run_record, trace_add
 from engines.actions.tasks import Accomplishment, task_add, task_extend, task_record
@@ -15,6 +15,7 @@ __all__ = [
     "engine_add",
     "engine_type_add",
     "ledger_correct",
+    "LimitFacts",
     "limit_add",
     "limit_replace",
     "part_done_add",

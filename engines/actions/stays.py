@@ -70,7 +70,7 @@ def stays_write(component: Component) -> None:
     """
     parts = held_by(component)
     ledgers = ledgers_of(parts)
-    cuts = PartDone.objects.filter(component__in=parts, life=None).values_list("component", "at")
+    cuts = PartDone.objects.filter(component__in=parts, life__isnull=True).values_list("component", "at")
     try:
         spans = {part: stays_of(part, ledgers, [at for key, at in cuts if key == part]) for part in parts}
     except ValueError as error:
