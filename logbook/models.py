@@ -7,6 +7,7 @@ from django.utils import timezone
 from engines.models import Operator
 from logbook.access import ALL, READ, RECORD, SCOPES, may
 from logbook.roles import Role
+from logbook.statements.coverage import COVERS
 
 
 class Person(AbstractUser):
@@ -36,6 +37,7 @@ class Certificate(models.Model):
     kind = models.CharField(max_length=120)
     number = models.CharField(max_length=60)
     ratings = models.CharField(max_length=120, blank=True)
+    covers = models.JSONField(default=list, blank=True, help_text="What it covers, by the keys of logbook.statements.")
     valid_from = models.DateField(null=True, blank=True)
     valid_until = models.DateField(null=True, blank=True)
     replaces = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaced_by")
@@ -47,6 +49,11 @@ class Certificate(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.number}"
+
+    @property
+    def covered(self) -> list[str]:
+        """Return what it covers, in words."""
+        return [words for name, words in COVERS.items() if name in self.covers]
 
 
 class ApiToken(models.Model):
@@ -95,6 +102,7 @@ class CacheRow(models.Model):
 # Known to Django as models of this app; they refer to people, so they come after them.
 from logbook.desk import AccountChange, Authorization, Concern, SavedView, Settlement  # noqa: E402
 from logbook.ledger.rows import Checkpoint, Entry, LedgerKey, LedgerNode, Unsigned  # noqa: E402
+from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Rules, Work  # noqa: E402
 
 __all__ = [
     "AccountChange",
@@ -104,11 +112,15 @@ __all__ = [
     "Certificate",
     "Checkpoint",
     "Concern",
+    "Discrepancy",
+    "DiscrepancyLine",
     "Entry",
     "LedgerKey",
     "LedgerNode",
     "Person",
+    "Rules",
     "SavedView",
     "Settlement",
     "Unsigned",
+    "Work",
 ]

@@ -1,6 +1,6 @@
 """Keeping people: their certificates, whether they still work here, and who may inspect what."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -13,6 +13,7 @@ from engines.models import EngineType
 from logbook.access import DIRECTOR
 from logbook.desk import Authorization
 from logbook.models import Certificate, Person
+from logbook.statements.coverage import COVERS
 
 
 @dataclass(frozen=True)
@@ -29,7 +30,7 @@ class Line:
     only: str = ""
 
 
-KEPT = ("kind", "number", "ratings", "valid_from", "valid_until")
+KEPT = ("kind", "number", "ratings", "covers", "valid_from", "valid_until")
 
 
 def operator_of(person: Person) -> int:
@@ -51,11 +52,12 @@ def certificate_add(
 ) -> Certificate:
     """Enter a certificate of a person, or a changed one in the place of another, whose row stays.
 
-    Raises DomainError "text_missing", "date_impossible" for an end before the beginning, and
+    Raises DomainError "text_missing", "cover_unknown", "date_impossible" for an end before the beginning, and
     "certificate_replaced" where the other is somebody else's or was replaced before.
     """
     _text(facts["kind"], "kind", "Say what kind of certificate it is.")
     _text(facts["number"], "number", "Give its number.")
+    _check_covers(facts.get("covers") or [])
     first, last = facts.get("valid_from"), facts.get("valid_until")
     if first and last and last < first:
         words = "It can't end before it begins."
@@ -63,8 +65,18 @@ def certificate_add(
     if replaces is not None:
         _check_replaced(person, replaces)
     return Certificate.objects.create(
-        person=person, replaces=replaces, added_by=by, **{name: facts.get(name) for name in KEPT}
+        person=person,
+        replaces=replaces,
+        added_by=by,
+        **{name: facts.get(name) for name in KEPT} | {"covers": sorted(facts.get("covers") or [])},
     )
+
+
+def _check_covers(covers: Iterable[str]) -> None:
+    unknown = [name for name in covers if name not in COVERS]
+    if unknown:
+        words = f"A certificate can't cover {', '.join(unknown)}; it can cover {', '.join(COVERS)}."
+        raise DomainError(words, code="cover_unknown", fields={"covers": words})
 
 
 def _check_replaced(person: Person, replaces: Certificate) -> None:

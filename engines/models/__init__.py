@@ -3,6 +3,7 @@
 from engines.models.fleet import ColumnSetup, Engine, EngineType, Operator, TypeRevision
 from engines.models.keying import KeyedChart
 from engines.models.limits import PartDone, PartLimit
+from engines.models.meters import MeterChange
 from engines.models.parts import Component, MovementVoid, PartMovement, PartStay
 from engines.models.reasons import TypedReason
 from engines.models.runs import Reading, Run, RunTrace, TraceExtreme
@@ -16,6 +17,7 @@ __all__ = [
     "EngineType",
     "Operator",
     "KeyedChart",
+    "MeterChange",
     "MovementVoid",
     "PartDone",
     "PartLimit",

@@ -10,6 +10,7 @@ from logbook.forms.fields import TEXT, DayField, Sheet
 from logbook.models import Person
 from logbook.people import Line
 from logbook.queries import required_items
+from logbook.statements.coverage import COVERS
 
 EVERY_ITEM = ("", "Every one")
 
@@ -22,6 +23,13 @@ class CertificateForm(Sheet):
     )
     number = forms.CharField(label="Number", max_length=60, widget=forms.TextInput(TEXT))
     ratings = forms.CharField(label="Ratings", max_length=120, required=False, widget=forms.TextInput(TEXT))
+    covers = forms.MultipleChoiceField(
+        label="What it covers",
+        choices=list(COVERS.items()),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="By this an act of signing is allowed or refused. Tick none where it entitles to sign for no work.",
+    )
     valid_from = DayField(label="Valid from", required=False, help_text="Empty: no day is named.")
     valid_until = DayField(label="Valid to, this day included", required=False, help_text="Empty: it does not end.")
     required_words = {"kind": "Say what kind of certificate it is.", "number": "Give its number."}

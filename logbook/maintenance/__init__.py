@@ -1,0 +1,1 @@
+"""Entries beside runs and exceedances: maintenance, inspections, discrepancies, hour meters, opening balances."""

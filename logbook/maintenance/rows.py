@@ -1,0 +1,139 @@
+"""The rules an operator works to, work that is not signed yet, and discrepancies with all that became of them."""
+
+from datetime import date
+from typing import Final
+
+from django.db import models
+
+from engines.models import Engine, Operator
+from engines.models.kept import Kept
+from logbook.ledger.rows import Entry
+from logbook.statements.elements import RULESETS
+
+PERSON: Final = "logbook.Person"
+
+
+class Rules(Kept):
+    """The rule-set that an operator works to, with templates of its own; the newest row stands.
+
+    ``templates`` holds the edited ones by outcome; every other one is the standard one.
+    """
+
+    operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="rules")
+    ruleset = models.CharField(max_length=20, choices=list(RULESETS.items()))
+    organisation = models.CharField(max_length=160, blank=True)
+    approval = models.CharField(max_length=80, blank=True, help_text="Approval reference of the organisation.")
+    templates = models.JSONField(default=dict, blank=True)
+    by = models.ForeignKey(PERSON, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["pk"]
+        verbose_name_plural = "rules"
+
+    def __str__(self) -> str:
+        return self.get_ruleset_display()
+
+
+class Work(models.Model):
+    """Something to be entered about an engine, kept as it is written until it is signed; then it stays.
+
+    ``facts`` are what the sheet says, as plain JSON.
+    """
+
+    class Kind(models.TextChoices):
+        """Which entry it becomes."""
+
+        WORK = "work", "Maintenance"
+        INSPECTION = "inspection", "Inspection"
+        METER = "meter", "Hour meter changed"
+        OPENING = "opening", "Opening balance"
+
+    class State(models.TextChoices):
+        """How far it is."""
+
+        OPEN = "open", "Not signed"
+        SIGNED = "signed", "Signed"
+        DROPPED = "dropped", "Dropped unsigned"
+
+    operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="work")
+    number = models.PositiveIntegerField()
+    engine = models.ForeignKey(Engine, on_delete=models.PROTECT, related_name="work")
+    kind = models.CharField(max_length=20, choices=Kind)
+    facts = models.JSONField(default=dict)
+    state = models.CharField(max_length=20, choices=State, default=State.OPEN)
+    opened_by = models.ForeignKey(PERSON, on_delete=models.PROTECT, related_name="+")
+    opened_at = models.DateTimeField(auto_now_add=True)
+    changed_by = models.ForeignKey(PERSON, on_delete=models.PROTECT, related_name="+")
+    changed_at = models.DateTimeField(auto_now=True)
+    second_by = models.ForeignKey(PERSON, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    second_at = models.DateTimeField(null=True, blank=True)
+    dropped_why = models.CharField(max_length=240, blank=True)
+    entry = models.OneToOneField(Entry, null=True, blank=True, on_delete=models.PROTECT, related_name="work")
+
+    class Meta:
+        ordering = ["number"]
+        verbose_name_plural = "work"
+        constraints = [models.UniqueConstraint(fields=["operator", "number"], name="work_number_once")]
+        indexes = [models.Index(fields=["engine", "state"], name="work_by_engine")]
+
+    def __str__(self) -> str:
+        return f"Work {self.number}: {self.get_kind_display()}"
+
+    def said(self, name: str) -> str:
+        """Return a text of the facts, "" where it is not there."""
+        return str(self.facts.get(name) or "").strip()
+
+    def listed(self, name: str) -> tuple[str, ...]:
+        """Return the lines of a text of the facts, blank ones left out."""
+        return tuple(line.strip() for line in self.said(name).splitlines() if line.strip())
+
+    def day(self, name: str) -> date | None:
+        """Return a day of the facts."""
+        text = self.said(name)
+        return date.fromisoformat(text) if text else None
+
+
+class Discrepancy(Kept):
+    """One line of a discrepancy list: what was found wrong on an engine, and what it does not meet."""
+
+    operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="discrepancies")
+    number = models.PositiveIntegerField()
+    engine = models.ForeignKey(Engine, on_delete=models.PROTECT, related_name="discrepancies")
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="discrepancies")
+    text = models.TextField()
+    basis = models.TextField(help_text="The requirement that it does not meet.")
+
+    class Meta:
+        ordering = ["number"]
+        verbose_name_plural = "discrepancies"
+        constraints = [models.UniqueConstraint(fields=["operator", "number"], name="discrepancy_number_once")]
+
+    def __str__(self) -> str:
+        return f"Discrepancy {self.number}: {self.text}"
+
+
+class DiscrepancyLine(Kept):
+    """What became of a discrepancy by one signed entry; the newest line says how it stands."""
+
+    class State(models.TextChoices):
+        """How it stands."""
+
+        OPEN = "open", "Open"
+        DEFERRED = "deferred", "Deferred, inoperative permitted"
+        CLOSED = "closed", "Closed"
+
+    discrepancy = models.ForeignKey(Discrepancy, on_delete=models.PROTECT, related_name="lines")
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="discrepancy_lines")
+    state = models.CharField(max_length=20, choices=State)
+    words = models.TextField(blank=True)
+    deferral = models.CharField(max_length=240, blank=True, help_text="On which basis it may stay inoperative.")
+    placard_by = models.CharField(max_length=160, blank=True)
+    placard_on = models.DateField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [models.UniqueConstraint(fields=["discrepancy", "entry"], name="discrepancy_line_once")]
+
+    def __str__(self) -> str:
+        return f"{self.get_state_display()}, entry {self.entry.number}"
