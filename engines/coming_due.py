@@ -12,7 +12,8 @@ from django.utils import timezone
 from engines.due import DAYS, NOT_KNOWN, REACHED, RUNNING, STATES, Remaining
 from engines.due_words import assumption_words, due_at_words, left_words, span_words
 from engines.forecast import Span, Use, first_of, runs_out
-from engines.models import Engine
+from engines.models import Component, Engine
+from engines.part_due import Months, PartStanding, part_standings_of
 from engines.standing import Standing, standings_of
 from engines.tasks import KINDS
 from engines.times import Times
@@ -27,7 +28,7 @@ ORDER: Final = (REACHED, NOT_KNOWN, RUNNING)
 class DueLine:
     """One thing that comes due on an engine: what is left of each parameter, and between which days it is reached.
 
-    ``key`` is a task's among those of its engine, empty for a part's limit.
+    ``key`` is a task's among those of its engine, empty for the limit of a ``component``.
     """
 
     engine: Engine
@@ -42,6 +43,7 @@ class DueLine:
     source: str
     today: date
     key: str = ""
+    component: Component | None = None
 
     @property
     def is_overdue(self) -> bool:
@@ -109,13 +111,48 @@ def due_lines(
     ``stated`` is the use that a person states, in the place of what was observed of each engine.
     """
     engines, on = list(engines), on or timezone.localdate()
-    standings = standings_of(engines, on=on, times=times)
-    months = months_of([engine for engine in engines if standings[engine.pk]], on)
+    standings, parts = standings_of(engines, on=on, times=times), part_standings_of(engines, on)
+    months = months_of([engine for engine in engines if standings[engine.pk] or engine.pk in parts], on)
     found: list[DueLine] = []
     for engine in engines:
-        uses = {**uses_of(months.get(engine.pk, {})), **(stated or {})}
-        found += task_lines(standings[engine.pk], uses, on)
+        found += engine_lines(
+            engine, (standings[engine.pk], parts.get(engine.pk, [])), months.get(engine.pk, {}), stated, on
+        )
     return sorted(found, key=lambda line: line.rank)
+
+
+def engine_lines(
+    engine: Engine,
+    standing: tuple[Iterable[Standing], Iterable[PartStanding]],
+    months: Months,
+    stated: Uses | None,
+    on: date,
+) -> Iterator[DueLine]:
+    """Yield the lines of one engine, by the use of its months where none is stated."""
+    tasks, parts = standing
+    uses = {**uses_of(months), **(stated or {})}
+    yield from task_lines(tasks, uses, on)
+    for part in parts:
+        yield part_line(engine, part, {**part.uses(months, uses), **(stated or {})}, on)
+
+
+def part_line(engine: Engine, part: PartStanding, uses: Uses, on: date) -> DueLine:
+    """Return the line of a part's limits of one kind."""
+    named = part.component.description or "Part"
+    return DueLine(
+        engine=engine,
+        what=f"{named} {part.component}",
+        kind=part.kind,
+        mandatory=part.mandatory,
+        state=part.state,
+        left=part.left,
+        span=span_of(part.left, uses),
+        assumption=assumption_words([left.counter for left in part.left], uses),
+        basis="as the part's own record has it",
+        source=part.source,
+        today=on,
+        component=part.component,
+    )
 
 
 def task_lines(standings: Iterable[Standing], uses: Uses, on: date) -> Iterator[DueLine]:

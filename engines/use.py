@@ -16,6 +16,7 @@ COLUMNS: Final = {
     "run_time": "run_time_s",
     "starts": "starts",
     "cycles": "cycles",
+    "partial_cycles": "partial_cycles",
 }
 Months = dict[str, list[float]]
 

@@ -5,10 +5,11 @@ from dataclasses import dataclass
 
 from django.utils import timezone
 
-from engines.coming_due import DueLine, task_lines
+from engines.coming_due import DueLine, engine_lines
 from engines.counters import SECONDS, counter_of
 from engines.forecast import Use
 from engines.models import Engine
+from engines.part_due import part_standings_of
 from engines.queries import engines_times
 from engines.standing import Standing, standings_of, used_of
 from engines.times import SECONDS_PER_HOUR
@@ -34,12 +35,16 @@ def scenes_of(engine: Engine, stated: Mapping[str, Use]) -> DueRecord:
     standings = standings_of([engine], times=times)[engine.pk]
     months = months_of([engine], today).get(engine.pk, {})
     uses = {**uses_of(months), **stated}
-    lines = sorted(task_lines(standings, uses, today), key=lambda line: line.rank)
+    parts = part_standings_of([engine], today).get(engine.pk, [])
+    lines = sorted(engine_lines(engine, (standings, parts), months, stated, today), key=lambda line: line.rank)
     used = used_of(times[engine.pk])
     named = [name for name in COLUMNS if any(p.counter == name for line in lines for p in line.left)]
     scenes = []
     for name in named[:MOST_PICTURES]:
-        limits = tuple((line.what, float(p.due_at)) for line in lines for p in line.left if p.counter == name)
+        # What an engine's counter comes to when it is due: a part's own limit counts from another beginning.
+        limits = tuple(
+            (line.what, float(used[name] + p.left)) for line in lines for p in line.left if p.counter == name
+        )
         scenes.append(_scene(name, months.get(name, []), (float(used[name]), uses.get(name)), limits))
     return DueRecord(lines, [standing for standing in standings if standing.point is None], scenes)
 
