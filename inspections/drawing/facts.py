@@ -1,6 +1,7 @@
 """The facts of a picture in words: a sentence and a table for each excursion, and a caption for the samples."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Final
 
 import numpy as np
 
@@ -16,6 +17,24 @@ READ_BY = {
     "peak": "the whole time taken to be at the peak",
     "time_above": "the time {beyond} each value",
 }
+
+# In which the facts of an excursion are read, whatever the side of the limit.
+ORDER: Final = (
+    "Measured",
+    "Limit",
+    "From",
+    "To",
+    "Time … limit",
+    "Peak",
+    "Lowest",
+    "Time … level",
+    "Area",
+    "Area at worst",
+    "Short of the next area",
+    "Called for",
+    "Judged by",
+    "Source of the limit",
+)
 
 
 def beyond_word(chart: LimitChart) -> str:
@@ -311,6 +330,27 @@ def facts_of(
     """
     name = chart.channel if channel is None else channel.label
     return [_facts(excursion, chart, name) for excursion in excursions if excursion.chart == chart.name]
+
+
+def facts_in_order(facts: Mapping[str, str]) -> list[tuple[str, str]]:
+    """Return the facts of one excursion in the order in which they are read.
+
+    Parameters
+    ----------
+    facts : mapping of str to str
+        One of :func:`facts_of`, in whatever order it was kept: canonical JSON sorts what it keeps.
+
+    Returns
+    -------
+    list of (str, str)
+        Heading and text; a heading that is not known comes last.
+    """
+    return sorted(facts.items(), key=lambda fact: _place(fact[0]))
+
+
+def _place(name: str) -> int:
+    known = f"Time … {name.split()[-1]}" if name.startswith("Time ") else name
+    return ORDER.index(known) if known in ORDER else len(ORDER)
 
 
 def caption_of(trace: Trace, channel: str, gaps: int) -> str:

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from inspections.drawing.facts import facts_in_order
 from inspections.drawing.words import clock_text, count_text, figure, seconds_text
 from logbook.printing.blocks import Story, bullets, grid, paragraph, part, titled, together
 from logbook.printing.paper import TEXT_WIDTH
@@ -91,7 +92,7 @@ def facts_tables(rows: Sequence[Body]) -> Story:
     for first in range(0, len(rows), ABREAST):
         shown = rows[first : first + ABREAST]
         heads = [f"Excursion {first + k} of {len(rows)}" for k in range(1, len(shown) + 1)]
-        lines = [[heading, *(row.get(heading) for row in shown)] for heading in shown[0]]
+        lines = [[heading, *(row.get(heading) for row in shown)] for heading, _ in facts_in_order(shown[0])]
         widths = (0.25, *([0.75 / len(shown)] * len(shown)))
         story.append(grid(["Fact", *heads], lines, widths))
     return story

@@ -12,7 +12,7 @@ from engines import units
 from engines.due_words import interval_words, left_words
 from engines.times import hours_text
 from inspections import states
-from inspections.drawing import words
+from inspections.drawing import facts, words
 from logbook.phrases import age_words
 from logbook.printing import wording
 
@@ -23,6 +23,8 @@ for words_of in (wording.given, wording.moment_text, wording.day_text, wording.h
     register.filter(words_of.__name__, words_of)
 register.filter("left", left_words)
 register.filter("interval", interval_words)
+
+register.filter(facts.facts_in_order.__name__, facts.facts_in_order)
 
 STATE_SHAPES = {
     states.OPEN: "open",

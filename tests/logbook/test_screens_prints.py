@@ -94,6 +94,8 @@ def test_the_screen_of_an_entry_shows_the_pictures_and_the_arithmetic_of_its_pri
     assert picture is not None
     for line in (*picture.texts, *curve.texts, f"Drawn from {judged.caption(chart)}; every figure"):
         assert line in page, line
+    for shown in (page, text):
+        assert shown.index("Measured Interstage") < shown.index("Peak 770 °C Time") < shown.index("Area at worst B")
     assert markup.count('<figure class="drawing">') == 2
     assert " style=" not in markup
     for line in ("Together 20.1 s above 700 °C.", "Area A: 19.8 s above 720 °C, allowed no time: 19.8 s over"):

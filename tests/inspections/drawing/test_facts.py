@@ -3,18 +3,19 @@ from typing import Any
 import numpy as np
 import pytest
 
-from engines.charts import Channel
+from engines.charts import Channel, LimitChart
 from engines.traces import Trace
 from inspections.drawing.facts import (
     area_words,
     beyond_word,
     caption_of,
+    facts_in_order,
     facts_of,
     margin_words,
     possible_only,
     sentence_of,
 )
-from inspections.verdict import Margin
+from inspections.verdict import Excursion, Margin
 from tests.inspections.drawing.cases import ITT, LOW_OIL, OIL, RUNNING, excursion, flight
 
 HOT = "Interstage turbine temperature was above 700 °C for 70.7 s, peak 718 °C"
@@ -189,3 +190,10 @@ def test_no_sentence_says_what_may_be_flown() -> None:
         facts_of(RUNNING, [excursion()])
     )
     assert "airworthy" not in said.lower()
+
+
+@pytest.mark.parametrize(("chart", "case"), [(RUNNING, excursion()), (LOW_OIL, low())])
+def test_facts_that_were_kept_sorted_are_read_in_their_order(chart: LimitChart, case: Excursion) -> None:
+    (facts,) = facts_of(chart, [case])
+    kept = dict(sorted((facts | {"Another": "text"}).items()))
+    assert facts_in_order(kept) == [*facts.items(), ("Another", "text")]
