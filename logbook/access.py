@@ -19,6 +19,7 @@ ACTS: Final[dict[str, frozenset[str]]] = {
     "view.keep": EVERYONE,
     "concern.settle": frozenset({DIRECTOR}),
     "people.keep": frozenset({DIRECTOR}),
+    "rules.keep": frozenset({DIRECTOR}),
     "limits.enter": frozenset({INSPECTOR, DIRECTOR}),
     "limits.adopt": frozenset({INSPECTOR, DIRECTOR}),
     "engine.add": frozenset({DIRECTOR}),
@@ -123,6 +124,8 @@ SCREENS: Final[dict[str, Door]] = {
     "authorization_print": _look("print"),
     "authorization_end": _send("people.keep"),
     "concern_detail": _sheet("read", "concern.settle"),
+    "rules_detail": _sheet("read", "rules.keep"),
+    "template_change": _sheet("rules.keep"),
 }
 
 # Coming in, going out, and what belongs to one's own account.

@@ -65,6 +65,7 @@ urlpatterns = [
     path("", include("logbook.urls_desk")),
     path("", include("logbook.urls_due")),
     path("", include("logbook.urls_floor")),
+    path("", include("logbook.urls_work")),
     path("api/v1/", include("logbook.api.urls")),
     path("admin/", admin.site.urls),
 ]

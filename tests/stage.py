@@ -15,6 +15,7 @@ from inspections.models import CorrectiveAction, Finding, Handover, Inspection, 
 from logbook.access import ACTS, DIRECTOR, INSPECTOR, MECHANIC
 from logbook.actions import run_enter, trace_enter
 from logbook.desk import Authorization, SavedView
+from logbook.maintenance.rules import rules_choose
 from logbook.models import Person
 from tests.documents import type_document
 from tests.factories import (
@@ -57,6 +58,7 @@ def stage_set(rows: int = ROWS) -> Stage:
     inspection = run.inspections.filter(rule="area B").earliest("number")
     crowd(operator, engine, people, rows)
     work(inspection, people[MECHANIC], rows)
+    rules_choose(by=people[DIRECTOR], ruleset="us")
     evidence(run, people[MECHANIC], rows)
     task = tasks_set(engine, people[MECHANIC], rows)
     draft = limits(engine.engine_type, people[INSPECTOR], rows)
@@ -81,6 +83,7 @@ def stage_set(rows: int = ROWS) -> Stage:
         ("to-settle/", "pk"): operator.concerns.earliest("pk").pk,
         ("views/", "pk"): view.pk,
         ("people/", "pk"): people[MECHANIC].pk,
+        ("rules/", "outcome"): "work",
         ("", "form"): "csv",
     }
     return Stage(operator, people, secured, places)

@@ -17,7 +17,7 @@ from engines.models import Engine, TypeRevision
 from inspections.models import Handover, Inspection
 from logbook.access import ACTS, ADMIN, DOORS, OPEN, STAFF_ACT, act_of, door_of
 from logbook.actions import trace_enter
-from logbook.models import Authorization, Concern, Person, SavedView
+from logbook.models import Authorization, Concern, Person, Rules, SavedView
 from logbook.tokens import token_issue
 from tests.documents import type_document
 from tests.factories import ComponentFactory, PersonFactory, TypeRevisionFactory
@@ -69,6 +69,7 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
     engine, kind = {"pk": inspection.engine_id, "key": task.pk}, inspection.engine.engine_type_id
     judgement = inspection.run.judgements.get(is_current=True)
     run = {"pk": inspection.run_id, "judgement": judgement.pk, "place": 1, "trace": judgement.trace_id}
+    Rules.objects.create(operator=inspection.operator, ruleset="us", by=mechanic)
     concern = Concern.objects.create(operator=inspection.operator, kind="late", text="late", raised_by=mechanic)
     component = ComponentFactory.create(operator=inspection.operator)
     colleague = PersonFactory.create(operator=inspection.operator)
@@ -77,6 +78,7 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
     )
     told = {"done": "d", "not_done": "n", "watch_for": "w", "parts_off": "p", "told_to": colleague, "by": mechanic}
     return {
+        "rules/": {"outcome": "work"},
         "handover/": {"pk": Handover.objects.create(inspection=inspection, **told).pk},
         "engines/": engine,
         "runs/": run,
