@@ -1,12 +1,11 @@
 """Parts bound into one PDF: numbered over the set, with contents that lead to their pages, for keeping (PDF/A-2b)."""
 
 from collections.abc import Iterable, Iterator
-from contextlib import ExitStack
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
-from pikepdf import Array, Dictionary, Name, OutlineItem, Page, Pdf, Stream, pdfa
+from pikepdf import AccessMode, Array, Dictionary, Name, Object, OutlineItem, Page, Pdf, Stream, pdfa
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from logbook.printing.laying import Part
@@ -29,9 +28,12 @@ class Book:
     marks: dict[str, tuple[int, str]] = field(default_factory=dict)
     awaited: dict[int, list[Awaited]] = field(default_factory=dict)
 
-    def part_add(self, part: Part, source: Pdf) -> None:
+    def part_add(self, part: Part) -> None:
         """Append the pages of a part."""
         before = len(self.fonts)
+        # Not kept open beside the set: what a page needs of the file is read when the set is written.
+        source = Pdf.open(part.path, access_mode=AccessMode.stream)
+        _lighten(source)
         self.pdf.pages.extend(source.pages)
         self.fonts += [part.font] * part.pages
         self.marks |= {mark: (before + page, title) for mark, (page, title) in part.marks.items()}
@@ -56,10 +58,10 @@ def bind(parts: Iterable[Part], *, title: str, to: Path) -> int:
     int
         How many pages it has: the same parts make the same bytes.
     """
-    with ExitStack() as open_files:
-        book = Book(open_files.enter_context(Pdf.new()))
+    with Pdf.new() as pdf:
+        book = Book(pdf)
         for part in parts:
-            book.part_add(part, open_files.enter_context(Pdf.open(part.path)))
+            book.part_add(part)
         total = len(book.fonts)
         for number, page in enumerate(book.pdf.pages, start=1):
             _page_finish(book, page, number, total)
@@ -69,11 +71,23 @@ def bind(parts: Iterable[Part], *, title: str, to: Path) -> int:
     return total
 
 
+def _lighten(source: Pdf) -> None:
+    """Let the pages of a part share what is the same in each, and take away what none of them needs."""
+    shared: dict[bytes, Object] = {}
+    for page in source.pages:
+        for name in (Name.MediaBox, Name.Resources):
+            written = page.obj[name].unparse()
+            if written not in shared:
+                shared[written] = source.make_indirect(page.obj[name])
+            page.obj[name] = shared[written]
+        # An empty transition, of which PDF/A will have none, and a rotation by nothing.
+        for name in (Name.Trans, Name.Rotate):
+            if name in page.obj:
+                del page.obj[name]
+
+
 def _page_finish(book: Book, page: Page, number: int, total: int) -> None:
     """Write on a page what is known only now: page x of y, and the pages of marks."""
-    if Name.Trans in page.obj:
-        # The layout engine's own empty one, which nothing needs and PDF/A forbids.
-        del page.obj.Trans
     places = book.awaited.get(number, [])
     texts = [(RIGHT, FOOT, f"page {number} of {total}")]
     texts += [(place.x, place.y, str(book.marks[place.mark][0])) for place in places]

@@ -1,6 +1,8 @@
 """Building blocks of a sheet: paragraphs, headings that stay with what they head, and tables whose rows stay whole."""
 
 from collections.abc import Sequence
+from copy import copy
+from functools import cache
 from typing import Any
 from xml.sax.saxutils import escape
 
@@ -8,7 +10,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import CondPageBreak, Flowable, Paragraph, Table, TableStyle
 
 from logbook.printing.paper import TEXT_HEIGHT, TEXT_WIDTH
-from logbook.printing.styles import CELL, INK, LABEL, LEADING, PART, REGULAR, SECTION, SIZE, TEXT, TINT
+from logbook.printing.styles import BY_NAME, CELL, INK, LABEL, LEADING, PART, REGULAR, SECTION, SIZE, TEXT, TINT
 from logbook.printing.wording import given
 
 Story = list[Flowable]
@@ -57,7 +59,23 @@ def paragraph(text: Any, style: ParagraphStyle = TEXT) -> Paragraph:
     Paragraph
         The flowable.
     """
-    return Text(escape(given(text)).replace("\n", "<br/>"), style)
+    words = given(text)
+    if "\n" in words:
+        return Text(escape(words).replace("\n", "<br/>"), style)
+    return Text(None, style, frags=[_fragment(words, style)])
+
+
+@cache
+def _template(style: str) -> Any:
+    """Return what the parser makes of a word in a style."""
+    return Text("x", BY_NAME[style]).frags[0]
+
+
+def _fragment(words: str, style: ParagraphStyle) -> Any:
+    """Return words as the parser would, which takes longer than to lay them out."""
+    fragment = copy(_template(style.name))
+    fragment.text = words
+    return fragment
 
 
 def _need(flowable: Flowable) -> float:

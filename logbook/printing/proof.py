@@ -2,10 +2,12 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Final
 
 from PIL import Image
 from reportlab.graphics.barcode.qr import QrCodeWidget
+from reportlab.graphics.barcode.qrencoder import QRUtil
 from reportlab.lib.utils import ImageReader
 from reportlab.platypus import Flowable
 
@@ -18,6 +20,8 @@ QUIET: Final = 4  # modules left white around a QR (ISO/IEC 18004)
 LEVEL: Final = "H"  # survives the loss of about 30 % of its modules
 # Any of the eight masks can be read; to weigh them all takes longer than to lay out the entry.
 MASK: Final = 3
+# The library multiplies the same polynomial out again for every block of every code.
+QRUtil.getErrorCorrectPolynomial = staticmethod(cache(QRUtil.getErrorCorrectPolynomial))
 ANSWERS: Final = "Scan it, or type the code there: the page answers current, superseded, void, or no match."
 
 
@@ -78,10 +82,8 @@ def image_of(modules: Sequence[Sequence[bool]]) -> Image.Image:
     """
     count = len(modules)
     image = Image.new("L", (count + 2 * QUIET, count + 2 * QUIET), 255)
-    for y, row in enumerate(modules):
-        for x, dark in enumerate(row):
-            if dark:
-                image.putpixel((x + QUIET, y + QUIET), 0)
+    inner = bytes(0 if dark else 255 for row in modules for dark in row)
+    image.paste(Image.frombytes("L", (count, count), inner), (QUIET, QUIET))
     return image
 
 

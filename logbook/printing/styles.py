@@ -22,6 +22,9 @@ SIZE: Final = 10.0
 LEADING: Final = 13.0
 
 
+BY_NAME: Final[dict[str, ParagraphStyle]] = {}
+
+
 def _style(name: str, **changes: object) -> ParagraphStyle:
     plain: dict[str, object] = {
         "fontName": REGULAR,
@@ -33,7 +36,8 @@ def _style(name: str, **changes: object) -> ParagraphStyle:
         "allowWidows": 0,
         "allowOrphans": 0,
     }
-    return ParagraphStyle(name, **{**plain, **changes})
+    BY_NAME[name] = ParagraphStyle(name, **{**plain, **changes})
+    return BY_NAME[name]
 
 
 TEXT: Final = _style("text", spaceAfter=3)

@@ -13,12 +13,12 @@ def main() -> None:
     django.setup()
     from django.db import connection
 
-    from tests.benchmarks import judging, reading, replaying, verifying
+    from tests.benchmarks import judging, printing, reading, replaying, verifying
 
     for ratio in judging.ratios():
         print(ratio.line(), flush=True)
     with tempfile.TemporaryDirectory(prefix="embermark-benchmarks-") as folder:
-        for ratio in reading.ratios(Path(folder)):
+        for ratio in (*reading.ratios(Path(folder)), *printing.ratios(Path(folder))):
             print(ratio.line(), flush=True)
     name = connection.settings_dict["NAME"]
     connection.creation.create_test_db(verbosity=0)
