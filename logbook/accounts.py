@@ -15,6 +15,7 @@ from django.contrib import messages
 from django.contrib.auth import get_user_model
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.http import HttpRequest
+from django.urls import reverse
 from django.utils.crypto import salted_hmac
 from qrcode.image.svg import SvgPathFillImage
 
@@ -71,6 +72,10 @@ class AccountAdapter(DefaultAccountAdapter):
         "enter_current_password": "That is not the password you have now. Capitals count.",
         "incorrect_code": WRONG_CODE,
     }
+
+    def get_password_change_redirect_url(self, request: HttpRequest) -> str:
+        """Return where one goes on after setting a password."""
+        return reverse("token_list")
 
     def is_open_for_signup(self, request: HttpRequest) -> bool:
         """Return that nobody can make an account for themselves."""

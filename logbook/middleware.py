@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponseNotAllowed
 from django.http.response import HttpResponseBase
+from django.shortcuts import redirect
 from django.urls import ResolverMatch
 from django.utils import timezone
 
@@ -19,6 +20,9 @@ from logbook.models import Person
 Answer = Callable[[HttpRequest], HttpResponseBase]
 # The doors of REST ask the same table, once they know whose token a request bears.
 ASKS_ITSELF = "api:"
+# What may be done with a one-time password: set an own one.
+OWN_PASSWORD = "account_change_password"
+FIRST = {OWN_PASSWORD, "account_reauthenticate", "mfa_reauthenticate", "mfa_reauthenticate_webauthn"}
 
 
 class SessionLimits:
@@ -60,6 +64,8 @@ class TableOfAccess:
             return HttpResponseNotAllowed(sorted(door))
         if not request.user.is_authenticated:
             return to_sign_in(cast(ScreenRequest, request))
+        if request.user.must_change_password and name not in FIRST:
+            return redirect(OWN_PASSWORD)
         if not may_do(request.user, act):
             raise PermissionDenied(act or name)
         return None

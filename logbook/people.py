@@ -11,7 +11,7 @@ from django.utils import timezone
 from engines.errors import DomainError
 from engines.models import EngineType
 from logbook.access import DIRECTOR
-from logbook.desk import Authorization
+from logbook.desk import AccountChange, Authorization
 from logbook.models import Certificate, Person
 from logbook.statements.coverage import COVERS
 
@@ -85,6 +85,13 @@ def _check_replaced(person: Person, replaces: Certificate) -> None:
         raise DomainError(f"{known} is not {person}'s, or was replaced before.", code="certificate_replaced")
 
 
+def directors_check(person: Person) -> None:
+    """Raise DomainError "last_director" where nobody but this person directs maintenance for the operator."""
+    directors = Person.objects.select_for_update().filter(operator=person.operator_id, role=DIRECTOR, is_active=True)
+    if not directors.exclude(pk=person.pk).exists():
+        raise DomainError("Somebody has to remain who directs maintenance here.", code="last_director")
+
+
 @transaction.atomic
 def person_deactivate(*, person: Person, by: Person) -> Person:
     """Close a person's account: no sign-in, no token, no line on the list of who may inspect; what they did stays.
@@ -93,20 +100,21 @@ def person_deactivate(*, person: Person, by: Person) -> Person:
     """
     if person.pk == by.pk:
         raise DomainError("You can't close your own account; another director has to.", code="own_account")
-    directors = Person.objects.select_for_update().filter(operator=person.operator_id, role=DIRECTOR, is_active=True)
-    if not directors.exclude(pk=person.pk).exists():
-        raise DomainError("Somebody has to remain who directs maintenance here.", code="last_director")
+    directors_check(person)
     person.is_active = False
     person.save(update_fields=["is_active"])
     now = timezone.now()
     person.api_tokens.filter(revoked_at=None).update(revoked_at=now)
     standing = person.authorizations.filter(ended_on=None)
     standing.update(ended_on=timezone.localdate(), ended_by=by)
+    AccountChange.objects.create(person=person, kind=AccountChange.Kind.CLOSED, by=by)
     return person
 
 
+@transaction.atomic
 def person_restore(*, person: Person, by: Person) -> Person:
     """Open a person's account again; tokens stay revoked, and who may inspect what is listed anew."""
+    AccountChange.objects.create(person=person, kind=AccountChange.Kind.RESTORED, by=by)
     person.is_active = True
     person.save(update_fields=["is_active"])
     return person

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from logbook.views import beside, concerns, engines, keying, lists, people, saved, work
+from logbook.views import account_keeping, beside, concerns, engines, keying, lists, people, saved, work
 
 urlpatterns = [
     path("inspections/", lists.inspection_list, name="inspection_list"),
@@ -18,6 +18,9 @@ urlpatterns = [
     path("to-settle/", concerns.concern_list, name="concern_list"),
     path("to-settle/<int:pk>/", concerns.concern_detail, name="concern_detail"),
     path("people/", people.person_list, name="person_list"),
+    path("people/add/", account_keeping.person_add, name="person_add"),
+    path("people/<int:pk>/role/", account_keeping.person_role, name="person_role"),
+    path("people/<int:pk>/password/", account_keeping.person_password, name="person_password"),
     path("people/<int:pk>/", people.person_detail, name="person_detail"),
     path("people/<int:pk>/certificates/", people.certificate_add, name="certificate_add"),
     path("people/<int:pk>/close/", people.person_deactivate, name="person_deactivate"),

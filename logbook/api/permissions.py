@@ -21,6 +21,7 @@ class MayAct(BasePermission):
         person: Any = request.user
         return (
             bool(person.is_authenticated)
+            and self._has_own_password(person)
             and self._role_may(person, act)
             and self._scope_may(cast("ApiToken | None", request.auth), act)
         )
@@ -29,6 +30,13 @@ class MayAct(BasePermission):
         """Return the act asked for; a method that no door has is refused later, by the view."""
         match = request._request.resolver_match
         return (match and act_of(match.view_name, str(request.method))) or "read"
+
+    def _has_own_password(self, person: Person) -> bool:
+        if not person.must_change_password:
+            return True
+        self.code = "own_password_needed"
+        self.message = "Sign in on the screen and set a password of your own first."
+        return False
 
     def _role_may(self, person: Person, act: str) -> bool:
         self.message = f"This is not for the role {person.get_role_display() or 'none'} ({act})."

@@ -56,6 +56,19 @@ class ChangePasswordForm(Plain, account_forms.ChangePasswordForm):
         "password2": ("New password, once more", "", "Give the new password a second time."),
     }
 
+    def clean(self) -> Any:
+        """Refuse a one-time password as the own one."""
+        data: dict[str, Any] = super().clean() or self.cleaned_data
+        new = data.get("password1")
+        if new and new == data.get("oldpassword"):
+            self.add_error("password1", "That is the password you have now; choose another.")
+        return data
+
+    def save(self) -> None:
+        """Set the password, which is the person's own from now on."""
+        self.user.must_change_password = False
+        super().save()
+
 
 class CodeForm(Plain, code_forms.AuthenticateForm):
     """The code that follows the password."""

@@ -10,6 +10,7 @@ from logbook.forms.fields import TEXT, DayField, Sheet
 from logbook.models import Person
 from logbook.people import Line
 from logbook.queries import required_items
+from logbook.roles import Role
 from logbook.statements.coverage import COVERS
 
 EVERY_ITEM = ("", "Every one")
@@ -33,6 +34,33 @@ class CertificateForm(Sheet):
     valid_from = DayField(label="Valid from", required=False, help_text="Empty: no day is named.")
     valid_until = DayField(label="Valid to, this day included", required=False, help_text="Empty: it does not end.")
     required_words = {"kind": "Say what kind of certificate it is.", "number": "Give its number."}
+
+
+class NewcomerForm(Sheet):
+    """Whose account is opened."""
+
+    first_name = forms.CharField(label="First name", max_length=150, widget=forms.TextInput(TEXT))
+    last_name = forms.CharField(label="Last name", max_length=150, widget=forms.TextInput(TEXT))
+    username = forms.CharField(
+        label="Name to sign in with",
+        max_length=150,
+        widget=forms.TextInput({**TEXT, "autocapitalize": "none", "spellcheck": "false"}),
+        help_text="Letters, digits and @ . + - _ only. It stays with this person for good.",
+    )
+    role = forms.ChoiceField(label="Role", choices=Role.choices, widget=forms.RadioSelect)
+    required_words = {
+        "first_name": "Give the first name.",
+        "last_name": "Give the last name.",
+        "username": "Give a name to sign in with.",
+        "role": "Choose a role.",
+    }
+
+
+class RoleForm(Sheet):
+    """Which role a person has from now on."""
+
+    role = forms.ChoiceField(label="Role", choices=Role.choices, widget=forms.RadioSelect)
+    required_words = {"role": "Choose a role."}
 
 
 class AuthorizationForm(Sheet):

@@ -24,6 +24,7 @@ from inspections import actions, queries
 from inspections.ages import BANDS
 from inspections.filters import InspectionFilter, opened_within
 from inspections.models import Inspection, InspectionNote
+from logbook.access import ACTS
 from logbook.filters import EntryFilter
 from logbook.forms.lists import list_fields
 from logbook.forms.several import AssignSeveralForm
@@ -104,6 +105,8 @@ def with_notes(rows: QuerySet[Inspection]) -> QuerySet[Inspection]:
 def boxes_of(filtered: InspectionFilter) -> list[BoundField]:
     """Return the boxes of the screen; an engine comes by address alone, since all of them may be too many to list."""
     filtered.form.fields["engine"].widget = forms.HiddenInput()
+    holders: Any = filtered.form.fields["assigned_to"]
+    holders.queryset = holders.queryset.filter(role__in=ACTS["inspection.work"])
     fields = list_fields(filtered, FOUND_BY, **UNASKED)
     return [*fields, filtered.form["engine"]] if filtered.data.get("engine") else fields
 

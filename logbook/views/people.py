@@ -34,7 +34,7 @@ def person_list(request: ScreenRequest) -> HttpResponse:
         (person, [(line, validity(line)) for line in person.standing], person.allowed)
         for person in people_of(request.user).prefetch_related(standing, allowed)
     ]
-    return render(request, "logbook/person_list.html", {"rows": rows})
+    return render(request, "logbook/person_list.html", {"rows": rows, "may_keep": request.user.may(KEEP)})
 
 
 def validity(certificate: Certificate) -> str:
@@ -52,6 +52,7 @@ def person_detail(request: ScreenRequest, pk: int) -> HttpResponse:
         "standing": [(line, validity(line)) for line in certificates if not hasattr(line, "replaced_by")],
         "replaced": [line for line in certificates if hasattr(line, "replaced_by")],
         "authorizations": authorizations_of(request.user).filter(person=person),
+        "changes": person.account_changes.select_related("by"),
         "may_keep": request.user.may(KEEP),
         "is_own": person.pk == request.user.pk,
     }

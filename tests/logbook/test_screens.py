@@ -47,6 +47,9 @@ SCREENS = {
     "person_list",
     "person_detail",
     "certificate_add",
+    "person_add",
+    "person_role",
+    "person_password",
     "authorization_list",
     "authorization_add",
 }
@@ -155,6 +158,7 @@ def address(inspection: Inspection) -> Callable[[str], str]:
         "limits_adopt": [revision],
         "limits_key": [revision, 1],
         **dict.fromkeys(("person_detail", "certificate_add", "person_deactivate", "person_restore"), [by.pk]),
+        **dict.fromkeys(("person_role", "person_password"), [by.pk]),
         "authorization_end": [line.pk],
         "concern_detail": [inspection.run.concerns.get().pk],
         "limits_enter": [inspection.engine.engine_type_id],
@@ -165,14 +169,14 @@ def address(inspection: Inspection) -> Callable[[str], str]:
     of_inspection = [inspection.pk]
     bare = (
         LISTS
-        | {"authorization_add", "authorization_print"}
+        | {"authorization_add", "authorization_print", "person_add"}
         | {"inspections_assign", "inspection_list_print", "view_keep"}
     )
     return lambda name: reverse(name, args=[] if name in bare else keys.get(name, of_inspection))
 
 
 SHEETS = {"run_record", "trace_add", "inspection_sign", "limits_enter", "inspections_assign", "limits_key"}
-SHEETS |= {"certificate_add", "authorization_add"}
+SHEETS |= {"certificate_add", "authorization_add", "person_add", "person_role", "person_password"}
 READABLE = sorted(SCREENS - SHEETS - {"sign_in"})
 
 
