@@ -13,11 +13,11 @@ from engines.due import DAYS, NOT_KNOWN, REACHED, RUNNING, STATES, Remaining
 from engines.due_words import assumption_words, due_at_words, left_words, span_words
 from engines.forecast import Span, Use, first_of, runs_out
 from engines.models import Component, Engine
-from engines.part_due import Months, PartStanding, part_standings_of
+from engines.part_due import PartStanding, Weeks, part_standings_of
 from engines.standing import Standing, standings_of
 from engines.tasks import KINDS
 from engines.times import Times
-from engines.use import months_of, uses_of
+from engines.use import uses_of, weeks_of
 
 HORIZON_D: Final = 90
 Uses = Mapping[str, Use | None]
@@ -112,11 +112,11 @@ def due_lines(
     """
     engines, on = list(engines), on or timezone.localdate()
     standings, parts = standings_of(engines, on=on, times=times), part_standings_of(engines, on)
-    months = months_of([engine for engine in engines if standings[engine.pk] or engine.pk in parts], on)
+    weeks = weeks_of([engine for engine in engines if standings[engine.pk] or engine.pk in parts], on)
     found: list[DueLine] = []
     for engine in engines:
         found += engine_lines(
-            engine, (standings[engine.pk], parts.get(engine.pk, [])), months.get(engine.pk, {}), stated, on
+            engine, (standings[engine.pk], parts.get(engine.pk, [])), weeks.get(engine.pk, {}), stated, on
         )
     return sorted(found, key=lambda line: line.rank)
 
@@ -124,16 +124,16 @@ def due_lines(
 def engine_lines(
     engine: Engine,
     standing: tuple[Iterable[Standing], Iterable[PartStanding]],
-    months: Months,
+    weeks: Weeks,
     stated: Uses | None,
     on: date,
 ) -> Iterator[DueLine]:
-    """Yield the lines of one engine, by the use of its months where none is stated."""
+    """Yield the lines of one engine, by the use of its weeks where none is stated."""
     tasks, parts = standing
-    uses = {**uses_of(months), **(stated or {})}
+    uses = {**uses_of(weeks), **(stated or {})}
     yield from task_lines(tasks, uses, on)
     for part in parts:
-        yield part_line(engine, part, {**part.uses(months, uses), **(stated or {})}, on)
+        yield part_line(engine, part, {**part.uses(weeks, uses), **(stated or {})}, on)
 
 
 def part_line(engine: Engine, part: PartStanding, uses: Uses, on: date) -> DueLine:

@@ -6,7 +6,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from engines.counters import SECONDS, Counter, counter_of
 from engines.due import DAYS, Remaining
-from engines.forecast import CONFIDENCE, MONTH_D, Span, Use
+from engines.forecast import CONFIDENCE, STATED_D, Span, Use
 from engines.tasks import Interval
 from engines.times import SECONDS_PER_HOUR, hours_text
 
@@ -137,7 +137,7 @@ def use_words(counter: Counter, use: Use | None) -> str:
     counter : Counter
         The counter.
     use : Use or None
-        The use of a month; None where too little was recorded.
+        The use; None where too little was recorded.
 
     Returns
     -------
@@ -150,11 +150,11 @@ def use_words(counter: Counter, use: Use | None) -> str:
     if use.low is not None and use.high is not None:
         low, high = (_figure(counter, amount) for amount in (use.low, use.high))
         stated = low if low == high else f"{low} to {high}"
-        return f"{stated} {_noun(counter)} in {MONTH_D} days, as stated"
+        return f"{stated} {_noun(counter)} in {STATED_D} days, as stated"
     mean, spread = _figure(counter, use.mean), _figure(counter, use.spread)
     return (
-        f"{mean} {_noun(counter)} in {MONTH_D} days, as the last {use.months} such months had (standard deviation "
-        f"{spread}); the range holds {CONFIDENCE} of such months"
+        f"{mean} {_noun(counter)} a week, as the last {use.periods} weeks had (standard deviation {spread}); "
+        f"the range is to hold in {CONFIDENCE} of cases"
     )
 
 

@@ -7,9 +7,10 @@ from math import ceil, floor, sqrt
 from statistics import fmean, stdev
 from typing import Final
 
-MONTH_D: Final = 30  # the length of a month of use [d]
-LEAST_MONTHS: Final = 3
-MOST_MONTHS: Final = 12
+WEEK_D: Final = 7
+STATED_D: Final = 30  # a person states use for so many days [d]
+LEAST_WEEKS: Final = 4
+MOST_WEEKS: Final = 26
 FARTHEST_D: Final = 36_500  # beyond a hundred years nothing is foretold [d]
 CONFIDENCE: Final = "95%"
 
@@ -22,16 +23,17 @@ T_975: Final = (
 
 @dataclass(frozen=True)
 class Use:
-    """Use of one counter in a month of 30 days: its mean and standard deviation over so many months.
+    """Use of one counter in a period of some days: its mean and standard deviation over so many periods.
 
     Where it is stated by a person, ``low`` and ``high`` are what was stated, and nothing was observed.
     """
 
     mean: float
     spread: float = 0.0
-    months: int = 0
+    periods: int = 0
     low: float | None = None
     high: float | None = None
+    days: int = WEEK_D
 
     @property
     def is_stated(self) -> bool:
@@ -53,30 +55,30 @@ class Span:
 
 
 def observed_use(totals: Sequence[float]) -> Use | None:
-    """Return the use observed in some months.
+    """Return the use observed in some weeks.
 
     Parameters
     ----------
     totals : sequence of float
-        What was used in each of several equal months, any order. [counter's unit]
+        What was used in each of several weeks, any order. [counter's unit]
 
     Returns
     -------
     Use or None
-        None where there are fewer than three months: nothing can be foretold from them.
+        None where there are fewer than four weeks: nothing can be foretold from them.
     """
-    if len(totals) < LEAST_MONTHS:
+    if len(totals) < LEAST_WEEKS:
         return None
     return Use(fmean(totals), stdev(totals), len(totals))
 
 
 def stated_use(low: float, high: float) -> Use:
-    """Return the use that a person states for a month.
+    """Return the use that a person states for thirty days.
 
     Parameters
     ----------
     low, high : float
-        The least and the most of a month, 0 or more. [counter's unit]
+        The least and the most of thirty days, 0 or more. [counter's unit]
 
     Returns
     -------
@@ -89,42 +91,44 @@ def stated_use(low: float, high: float) -> Use:
         If one is negative, or the least is above the most.
     """
     if low < 0 or high < low:
-        raise ValueError(f"From {low:g} to {high:g} a month is no use; write the smaller first, and nothing below 0.")
-    return Use((low + high) / 2, low=low, high=high)
+        raise ValueError(
+            f"From {low:g} to {high:g} in {STATED_D} days is no use; write the smaller first, and nothing below 0."
+        )
+    return Use((low + high) / 2, low=low, high=high, days=STATED_D)
 
 
-def t_value(months: int) -> float:
-    """Return Student's t for a two-sided range of 95% from a mean of some months.
+def t_value(periods: int) -> float:
+    """Return Student's t for a two-sided range of 95% from a mean of some periods.
 
     Parameters
     ----------
-    months : int
+    periods : int
         How many, at least 2 and at most 31.
 
     Returns
     -------
     float
-        The value at 0.975 with one degree of freedom less than months.
+        The value at 0.975 with one degree of freedom less than periods.
 
     Raises
     ------
     ValueError
-        If there are too few months or more than the table has.
+        If there are too few periods or more than the table has.
     """
-    if not 2 <= months <= len(T_975) + 1:
-        raise ValueError(f"{months} months have no value of t here; there must be 2 to {len(T_975) + 1}.")
-    return T_975[months - 2]
+    if not 2 <= periods <= len(T_975) + 1:
+        raise ValueError(f"{periods} periods have no value of t here; there must be 2 to {len(T_975) + 1}.")
+    return T_975[periods - 2]
 
 
-def use_within(use: Use, months: float) -> tuple[float, float]:
-    """Return the range of what will be used in some months to come.
+def use_within(use: Use, days: float) -> tuple[float, float]:
+    """Return the range of what will be used in some days to come.
 
     Parameters
     ----------
     use : Use
-        The use of a month.
-    months : float
-        How many months, above 0.
+        The use.
+    days : float
+        How many days, above 0. [d]
 
     Returns
     -------
@@ -133,7 +137,7 @@ def use_within(use: Use, months: float) -> tuple[float, float]:
 
     Notes
     -----
-    Of observed use, the two-sided prediction interval of 95% for the sum of m further months from a sample of n:
+    Of observed use, the two-sided prediction interval of 95% for the sum of m further periods from a sample of n:
     m x̄ ± t s √(m + m²/n), which is m times the interval for the mean of m further observations.
 
     References
@@ -141,10 +145,11 @@ def use_within(use: Use, months: float) -> tuple[float, float]:
     Meeker, Hahn and Escobar, Statistical Intervals, 2nd ed. (2017), chapter 4. For m = 1: Montgomery and Runger,
     Applied Statistics and Probability for Engineers, 3rd ed., example 8-8.
     """
+    m = days / use.days
     if use.low is not None and use.high is not None:
-        return use.low * months, use.high * months
-    half = t_value(use.months) * use.spread * sqrt(months + months * months / use.months) if use.spread else 0.0
-    return max(0.0, months * use.mean - half), months * use.mean + half
+        return use.low * m, use.high * m
+    half = t_value(use.periods) * use.spread * sqrt(m + m * m / use.periods) if use.spread else 0.0
+    return max(0.0, m * use.mean - half), m * use.mean + half
 
 
 def runs_out(left: float, use: Use) -> Span | None:
@@ -155,7 +160,7 @@ def runs_out(left: float, use: Use) -> Span | None:
     left : float
         The amount. [counter's unit]
     use : Use
-        The use of a month.
+        The use.
 
     Returns
     -------
@@ -171,28 +176,28 @@ def runs_out(left: float, use: Use) -> Span | None:
     if left <= 0:
         return Span(0, 0)
     if use.is_stated:
-        return _span(_months(left, use.high or 0.0), _months(left, use.low or 0.0))
+        return _span(_periods(left, use.high or 0.0), _periods(left, use.low or 0.0), use.days)
     if use.mean <= 0:
         return None
     if not use.spread:
-        return _span(left / use.mean, left / use.mean)
-    squared = (t_value(use.months) * use.spread) ** 2
-    a = use.mean**2 - squared / use.months
+        return _span(left / use.mean, left / use.mean, use.days)
+    squared = (t_value(use.periods) * use.spread) ** 2
+    a = use.mean**2 - squared / use.periods
     b = 2 * use.mean * left + squared
     root = sqrt(b * b - 4 * a * left * left)
     earliest = 2 * left * left / (b + root)
-    return _span(earliest, (b + root) / (2 * a) if a > 0 else None)
+    return _span(earliest, (b + root) / (2 * a) if a > 0 else None, use.days)
 
 
-def _months(left: float, rate: float) -> float | None:
+def _periods(left: float, rate: float) -> float | None:
     return left / rate if rate > 0 else None
 
 
-def _span(earliest: float | None, latest: float | None) -> Span | None:
+def _span(earliest: float | None, latest: float | None, days: int) -> Span | None:
     if earliest is None:
         return None
-    first = floor(min(earliest * MONTH_D, FARTHEST_D))
-    return Span(first, None if latest is None or latest * MONTH_D > FARTHEST_D else max(first, ceil(latest * MONTH_D)))
+    first = floor(min(earliest * days, FARTHEST_D))
+    return Span(first, None if latest is None or latest * days > FARTHEST_D else max(first, ceil(latest * days)))
 
 
 def first_of(spans: Iterable[Span | None]) -> Span | None:

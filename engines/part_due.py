@@ -19,7 +19,7 @@ from engines.lives import REACHED as LIMIT_REACHED
 from engines.models import Component, Engine, PartLimit, PartStay
 from engines.part_queries import statuses_of
 
-Months = Mapping[str, list[float]]
+Weeks = Mapping[str, list[float]]
 Rows = list[tuple[PartLimit, Status]]
 
 
@@ -35,9 +35,9 @@ class PartStanding:
     source: str
     weight: float
 
-    def uses(self, months: Months, uses: Mapping[str, Use | None]) -> dict[str, Use | None]:
+    def uses(self, weeks: Weeks, uses: Mapping[str, Use | None]) -> dict[str, Use | None]:
         """Return the uses by which it is foretold, equivalent cycles by what a partial cycle counts for here."""
-        full, partial = months.get("cycles", []), months.get("partial_cycles", [])
+        full, partial = weeks.get("cycles", []), weeks.get("partial_cycles", [])
         weighed = [a + self.weight * b for a, b in zip(full, partial, strict=True)]
         return {**uses, EQUIVALENT: observed_use(weighed)}
 

@@ -1,4 +1,4 @@
-"""How much engines were used: in each month of thirty days before a day, read in one query for all of them."""
+"""How much engines were used: in each week before a day, read in one query for all of them."""
 
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime, timedelta
@@ -7,7 +7,7 @@ from typing import Any, Final
 from django.db.models import Min, Q, Sum
 from django.utils import timezone
 
-from engines.forecast import MONTH_D, MOST_MONTHS, Use, observed_use
+from engines.forecast import MOST_WEEKS, WEEK_D, Use, observed_use
 from engines.models import Engine, Run
 
 # The column of a run by the name of its counter.
@@ -18,23 +18,23 @@ COLUMNS: Final = {
     "cycles": "cycles",
     "partial_cycles": "partial_cycles",
 }
-Months = dict[str, list[float]]
+Weeks = dict[str, list[float]]
 
 
-def month_ends(today: date) -> list[datetime]:
-    """Return where the months before a day end, that day included, the newest first; one more than there are months."""
+def week_ends(today: date) -> list[datetime]:
+    """Return where the weeks before a day end, that day included, the newest first; one more than there are weeks."""
     zone = timezone.get_current_timezone()
     last = today + timedelta(days=1)
-    days = [last - timedelta(days=MONTH_D * k) for k in range(MOST_MONTHS + 1)]
+    days = [last - timedelta(days=WEEK_D * k) for k in range(MOST_WEEKS + 1)]
     return [datetime(day.year, day.month, day.day, tzinfo=zone) for day in days]
 
 
-def months_of(engines: Iterable[Engine], today: date) -> dict[int, Months]:
-    """Return what each engine used in each month before a day, the newest first, by the counter's name.
+def weeks_of(engines: Iterable[Engine], today: date) -> dict[int, Weeks]:
+    """Return what each engine used in each week before a day, the newest first, by the counter's name.
 
-    Months count from the first whole one with a run: before it nothing is known.
+    Weeks count from the first whole one with a run: before it nothing is known.
     """
-    ends = month_ends(today)
+    ends = week_ends(today)
     spans = [Q(started_at__gte=start, started_at__lt=end) for end, start in zip(ends, ends[1:], strict=False)]
     sums: dict[str, Any] = {
         f"{name}_{k}": Sum(column, filter=span, default=0)
@@ -45,17 +45,17 @@ def months_of(engines: Iterable[Engine], today: date) -> dict[int, Months]:
     found = {}
     rows: Any = runs.values("engine").annotate(first=Min("started_at"), **sums)
     for row in rows:
-        months = _whole_months(row["first"], ends)
-        found[row["engine"]] = {name: [float(row[f"{name}_{k}"]) for k in range(months)] for name in COLUMNS}
+        weeks = _whole_weeks(row["first"], ends)
+        found[row["engine"]] = {name: [float(row[f"{name}_{k}"]) for k in range(weeks)] for name in COLUMNS}
     return found
 
 
-def _whole_months(first: datetime, ends: list[datetime]) -> int:
-    """Return how many whole months were recorded; the oldest counts as whole, because what was before is not asked."""
+def _whole_weeks(first: datetime, ends: list[datetime]) -> int:
+    """Return how many whole weeks were recorded; the oldest counts as whole, because what was before is not asked."""
     begun = sum(end > first for end in ends[:-1])
-    return begun if begun == MOST_MONTHS else begun - 1
+    return begun if begun == MOST_WEEKS else begun - 1
 
 
-def uses_of(months: Mapping[str, list[float]]) -> dict[str, Use | None]:
+def uses_of(weeks: Mapping[str, list[float]]) -> dict[str, Use | None]:
     """Return the use observed of each counter."""
-    return {name: observed_use(totals) for name, totals in months.items()}
+    return {name: observed_use(totals) for name, totals in weeks.items()}

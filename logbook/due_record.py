@@ -13,7 +13,7 @@ from engines.part_due import part_standings_of
 from engines.queries import engines_times
 from engines.standing import Standing, standings_of, used_of
 from engines.times import SECONDS_PER_HOUR
-from engines.use import COLUMNS, months_of, uses_of
+from engines.use import COLUMNS, uses_of, weeks_of
 from inspections.drawing.use_picture import UseScene
 
 MOST_PICTURES = 2
@@ -33,10 +33,10 @@ def scenes_of(engine: Engine, stated: Mapping[str, Use]) -> DueRecord:
     today = timezone.localdate()
     times = engines_times([engine])
     standings = standings_of([engine], times=times)[engine.pk]
-    months = months_of([engine], today).get(engine.pk, {})
-    uses = {**uses_of(months), **stated}
+    weeks = weeks_of([engine], today).get(engine.pk, {})
+    uses = {**uses_of(weeks), **stated}
     parts = part_standings_of([engine], today).get(engine.pk, [])
-    lines = sorted(engine_lines(engine, (standings, parts), months, stated, today), key=lambda line: line.rank)
+    lines = sorted(engine_lines(engine, (standings, parts), weeks, stated, today), key=lambda line: line.rank)
     used = used_of(times[engine.pk])
     named = [name for name in COLUMNS if any(p.counter == name for line in lines for p in line.left)]
     scenes = []
@@ -45,19 +45,19 @@ def scenes_of(engine: Engine, stated: Mapping[str, Use]) -> DueRecord:
         limits = tuple(
             (line.what, float(used[name] + p.left)) for line in lines for p in line.left if p.counter == name
         )
-        scenes.append(_scene(name, months.get(name, []), (float(used[name]), uses.get(name)), limits))
+        scenes.append(_scene(name, weeks.get(name, []), (float(used[name]), uses.get(name)), limits))
     return DueRecord(lines, [standing for standing in standings if standing.point is None], scenes)
 
 
 def _scene(
-    name: str, months: list[float], now: tuple[float, Use | None], limits: tuple[tuple[str, float], ...]
+    name: str, weeks: list[float], now: tuple[float, Use | None], limits: tuple[tuple[str, float], ...]
 ) -> UseScene:
     counter, (total, use) = counter_of(name), now
     scale = SECONDS_PER_HOUR if counter.unit == SECONDS else 1
     return UseScene(
         label=counter.label,
         unit="h" if counter.unit == SECONDS else "",
-        months=tuple(amount / scale for amount in months),
+        weeks=tuple(amount / scale for amount in weeks),
         total=total / scale,
         use=_scaled(use, scale),
         today=timezone.localdate(),
@@ -69,4 +69,4 @@ def _scaled(use: Use | None, scale: int) -> Use | None:
     if use is None:
         return None
     low, high = (None if amount is None else amount / scale for amount in (use.low, use.high))
-    return Use(use.mean / scale, use.spread / scale, use.months, low, high)
+    return Use(use.mean / scale, use.spread / scale, use.periods, low, high, use.days)

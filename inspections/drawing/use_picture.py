@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
 
-from engines.forecast import MONTH_D, Use, use_within
+from engines.forecast import WEEK_D, Use, use_within
 from inspections.drawing.labels import EM, LINE, text_width
 from inspections.drawing.scale import Scale, value_ticks
 from inspections.drawing.shapes import Fill, Line, Marker, Picture, Polygon, Polyline, Shape, Stroke, Text
@@ -33,14 +33,14 @@ ROOM: Final = 1.5  # how far beyond what may be used limits are still drawn, in 
 
 @dataclass(frozen=True)
 class UseScene:
-    """The use of one counter: of each month of thirty days, the newest first, what it stands at, and what is due.
+    """The use of one counter: of each week, the newest first, what it stands at, and what is due.
 
     All amounts are in ``unit``. ``limits`` pairs what is due with the counter at which it is.
     """
 
     label: str
     unit: str
-    months: tuple[float, ...]
+    weeks: tuple[float, ...]
     total: float
     use: Use | None
     today: date
@@ -50,9 +50,9 @@ class UseScene:
     def past(self) -> list[tuple[int, float]]:
         """Return days from today and what the counter stood at then, the oldest first."""
         points, value = [(0, self.total)], self.total
-        for k, used in enumerate(self.months):
+        for k, used in enumerate(self.weeks):
             value -= used
-            points.append((-MONTH_D * (k + 1), value))
+            points.append((-WEEK_D * (k + 1), value))
         return points[::-1]
 
     @property
@@ -62,7 +62,7 @@ class UseScene:
             return []
         found = [(0, self.total, self.total)]
         for day in range(STEP_D, AHEAD_D + 1, STEP_D):
-            low, high = use_within(self.use, day / MONTH_D)
+            low, high = use_within(self.use, day)
             found.append((day, self.total + low, self.total + high))
         return found
 
@@ -77,7 +77,7 @@ class UseScene:
 
 
 def use_facts(scene: UseScene) -> list[dict[str, str]]:
-    """Return the facts of the picture's past, the newest month first.
+    """Return the facts of the picture's past, the newest week first.
 
     Parameters
     ----------
@@ -87,7 +87,7 @@ def use_facts(scene: UseScene) -> list[dict[str, str]]:
     Returns
     -------
     list of dict of str to str
-        One for each month: heading to text.
+        One for each week: heading to text.
     """
     points = scene.past[::-1]
     return [

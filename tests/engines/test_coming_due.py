@@ -15,7 +15,7 @@ from engines.coming_due import DueLine, due_lines
 from engines.evidence import RunFacts
 from engines.forecast import stated_use
 from engines.models import Component, Engine, Run
-from engines.use import months_of, uses_of
+from engines.use import uses_of, weeks_of
 from logbook.models import Person
 from tests.documents import type_document
 from tests.factories import ComponentFactory, EngineFactory, TypeRevisionFactory
@@ -48,26 +48,26 @@ def lines(*engines: Engine, **about: Any) -> list[DueLine]:
     return due_lines(engines, **about)
 
 
-def test_use_is_counted_in_months_from_the_first_whole_one(engine: Engine, mechanic: Person) -> None:
-    for days, hours in ((1, 5), (31, 7), (61, 6), (95, 100)):
+def test_use_is_counted_in_weeks_from_the_first_whole_one(engine: Engine, mechanic: Person) -> None:
+    for days, hours in ((1, 5), (8, 7), (15, 6), (22, 2), (30, 100)):
         ran(engine, mechanic, days, hours)
-    months = months_of([engine], TODAY)[engine.pk]
-    assert months["run_time"] == [5 * H, 7 * H, 6 * H]
-    assert uses_of(months)["run_time"].months == 3
-    assert months_of([EngineFactory.create()], TODAY) == {}
+    weeks = weeks_of([engine], TODAY)[engine.pk]
+    assert weeks["run_time"] == [5 * H, 7 * H, 6 * H, 2 * H]
+    assert uses_of(weeks)["run_time"].periods == 4
+    assert weeks_of([EngineFactory.create()], TODAY) == {}
 
 
-def test_a_year_with_a_run_in_every_month_counts_whole(engine: Engine, mechanic: Person) -> None:
-    for month in range(13):
-        ran(engine, mechanic, 30 * month + 1, month + 1)
-    assert months_of([engine], TODAY)[engine.pk]["run_time"] == [(k + 1) * H for k in range(12)]
+def test_half_a_year_with_a_run_in_every_week_counts_whole(engine: Engine, mechanic: Person) -> None:
+    for week in range(27):
+        ran(engine, mechanic, 7 * week + 1, week + 1)
+    assert weeks_of([engine], TODAY)[engine.pk]["run_time"] == [(k + 1) * H for k in range(26)]
 
 
 def test_parts_and_tasks_stand_in_one_order(engine: Engine, mechanic: Person) -> None:
     TypeRevisionFactory.create(engine_type=engine.engine_type, document=type_document() | {"tasks": [LOOK]})
     fitted(engine, mechanic, run_time=(60 * H, "s", {}), starts=(1000, "count", {}))
-    for month in range(12):
-        ran(engine, mechanic, 30 * month + 1 - (month == 0), 4, typed_starts=3)
+    for week in range(10):
+        ran(engine, mechanic, 7 * week + 1, 4, typed_starts=3)
     part, task = lines(engine)
     assert (part.what, part.kind, part.mandatory, task.what) == (
         "Disc TB-100 " + part.component.serial,
@@ -76,21 +76,21 @@ def test_parts_and_tasks_stand_in_one_order(engine: Engine, mechanic: Person) ->
         "Look",
     )
     assert part.left_words == ("20.0 h of run time left", "970 starts left")
-    # 20 h at exactly 4 h in thirty days.
-    assert (part.earliest_on, part.latest_on) == (TODAY + timedelta(days=150), TODAY + timedelta(days=150))
+    # 20 h at exactly 4 h a week.
+    assert (part.earliest_on, part.latest_on) == (TODAY + timedelta(days=35), TODAY + timedelta(days=35))
     assert part.source == "Invented limits, revision 3"
-    assert not part.is_within(90) and part.is_within(150)
+    assert not part.is_within(30) and part.is_within(35)
 
 
 def test_equivalent_cycles_are_foretold_by_their_weight(engine: Engine, mechanic: Person) -> None:
     fitted(engine, mechanic, equivalent_cycles=(100, "count", {"weight": Decimal("0.5")}))
-    for month in range(3):
-        ran(engine, mechanic, 30 * month + 1, 1, typed_cycles=2, typed_partial_cycles=2)
-    ran(engine, mechanic, 91, 1)
+    for week in range(4):
+        ran(engine, mechanic, 7 * week + 1, 1, typed_cycles=2, typed_partial_cycles=2)
+    ran(engine, mechanic, 29, 1)
     (line,) = lines(engine)
-    # 3 equivalent cycles a month, 91 left.
-    assert line.left_words == ("91 equivalent cycles left",)
-    assert line.earliest_on == TODAY + timedelta(days=910)
+    # 3 equivalent cycles a week, 88 left: 205.3 days.
+    assert line.left_words == ("88 equivalent cycles left",)
+    assert (line.earliest_on, line.latest_on) == (TODAY + timedelta(days=205), TODAY + timedelta(days=206))
 
 
 def test_a_calendar_limit_without_its_first_day_is_not_known(engine: Engine, mechanic: Person) -> None:

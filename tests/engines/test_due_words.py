@@ -87,8 +87,8 @@ def test_a_forecast_is_a_range(span: Span | None, words: str) -> None:
         (
             SERVICE,
             Use(45000.0, 3600.0, 12),
-            "12.5 h of time in service in 30 days, as the last 12 such months had (standard deviation 1); "
-            "the range holds 95% of such months",
+            "12.5 h of time in service a week, as the last 12 weeks had (standard deviation 1); "
+            "the range is to hold in 95% of cases",
         ),
     ],
 )

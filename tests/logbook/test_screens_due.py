@@ -39,11 +39,11 @@ DIRECTIVE = {
 
 @pytest.fixture
 def engine(engine: Engine) -> Engine:
-    """Return an engine whose type has tasks, and which ran five hours in each of the last twelve months."""
+    """Return an engine whose type has tasks, and which ran twelve times, every third week."""
     TypeRevisionFactory.create(engine_type=engine.engine_type, document=type_document() | {"tasks": [LOOK, FILTER]})
-    for month in range(12):
-        began = timezone.now() - timedelta(days=30 * month + 2)
-        RunFactory.create(engine=engine, started_at=began, run_time_s=(4 + month % 3) * H, starts=1)
+    for run in range(12):
+        began = timezone.now() - timedelta(days=21 * run + 2)
+        RunFactory.create(engine=engine, started_at=began, run_time_s=(4 + run % 3) * H, starts=1)
     return engine
 
 
@@ -67,13 +67,13 @@ def test_the_list_shows_what_may_be_reached_within_ninety_days(
 ) -> None:
     came(client, director)
     shown = page(client, "due_list")
-    # 60 h of 100 are used at 5 h in thirty days, so 40 h take about eight months; the filter counts days from nowhere.
+    # 60 h of 100 are used, at 1.7 h a week; the filter counts days from nowhere.
     assert "Look" not in shown
     assert "Filter" in shown and "not known: the day from which it counts is not recorded" in shown
     assert "1 of 1 shown, of 2 kept" in shown
     year = page(client, "due_list", days=365)
     assert "40.0 h of run time left" in year
-    assert "At 5 h of run time in 30 days, as the last 12 such months had" in year
+    assert "h of run time a week, as the last 26 weeks had" in year
 
 
 def test_a_stated_use_takes_the_place_of_the_observed_one(client: Client, engine: Engine, director: Person) -> None:

@@ -22,8 +22,8 @@ SCENE = UseScene(
 
 
 def test_the_past_is_what_was_used_month_by_month() -> None:
-    assert SCENE.past == [(-90, 1000.0), (-60, 1030.0), (-30, 1040.0), (0, 1060.0)]
-    assert use_facts(SCENE)[0] == {"From": "2026-10-27", "To": "2026-11-25", "Used": "20 h", "Stood at": "1060 h"}
+    assert SCENE.past == [(-21, 1000.0), (-14, 1030.0), (-7, 1040.0), (0, 1060.0)]
+    assert use_facts(SCENE)[0] == {"From": "2026-11-19", "To": "2026-11-25", "Used": "20 h", "Stood at": "1060 h"}
     assert [fact["Used"] for fact in use_facts(SCENE)] == ["20 h", "10 h", "30 h"]
 
 
@@ -55,7 +55,7 @@ def test_it_is_said_in_words() -> None:
 
 
 def test_without_enough_record_nothing_is_foretold() -> None:
-    scene = replace(SCENE, use=None, months=(), limits=(), unit="")
+    scene = replace(SCENE, use=None, weeks=(), limits=(), unit="")
     assert use_summary(scene) == "Time in service stands at 1060. Too little was recorded to say what it may come to."
     assert (scene.ahead, use_facts(scene)) == ([], [])
     picture = use_picture(scene, width=360, height=300)
