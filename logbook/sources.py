@@ -23,7 +23,7 @@ from inspections.explaining_words import Explanation, explanation_of
 from inspections.models import Inspection, Judgement
 from inspections.queries import judgement_of
 from inspections.verdict import Excursion, excursion_read
-from inspections.working import working_rows
+from inspections.working import rules_once, working_rows
 from logbook.pictures import JudgedRun
 from logbook.verdict_words import facts_by_chart
 
@@ -193,12 +193,10 @@ def worked_of(judgement: Judgement) -> dict[str, Any]:
     recording, data = recording_if_readable(judgement.trace), judgement.revision.data
     found = [excursion_read(document) for document in judgement.verdict["excursions"]]
     cases = [case_of(one, data, recording.trace if recording else None) for one in found[:MOST_WORKED]]
+    tables = rules_once([working_rows(explanation_of(case)) for case in cases])
     worked = [
-        {
-            "title": f"Excursion {place} of {len(found)}: {case.chart.name}",
-            "rows": [list(row) for row in working_rows(explanation_of(case))],
-        }
-        for place, case in enumerate(cases, 1)
+        {"title": f"Excursion {place} of {len(found)}: {case.chart.name}", "rows": [list(row) for row in rows]}
+        for place, (case, rows) in enumerate(zip(cases, tables, strict=True), 1)
     ]
     return {"worked": worked, "worked_left": len(found) - len(cases)}
 

@@ -3,7 +3,7 @@
 import pytest
 
 from inspections.explaining_words import Explanation
-from inspections.working import MOST_STAYS, working_rows
+from inspections.working import MOST_STAYS, RULE, rules_once, working_rows
 
 SUM = ("Together 20 s above 700 °C.", "Between two samples the reading runs straight.")
 
@@ -34,3 +34,8 @@ def test_a_long_sum_is_shortened_and_says_so(stays: int, said: str | None) -> No
     lines = dict(working_rows(explained(stays)))["Time beyond the limit"].split("\n")
     assert lines[:MOST_STAYS] == [f"stay {k}" for k in range(MOST_STAYS)]
     assert lines[MOST_STAYS:] == [*([said] if said else []), *SUM]
+
+
+def test_a_rule_is_written_out_once() -> None:
+    tables = [[(RULE, "By time."), ("Peak", "770")], [(RULE, "By peak."), ("Peak", "770")], [(RULE, "By time.")]]
+    assert rules_once(tables) == [*tables[:2], [(RULE, "As for excursion 1.")]]
