@@ -27,7 +27,7 @@ from logbook.signing import Signing, signed_body, text_hash
 CHANGED = "It has changed since you read it, and nothing was signed. Read it again as it is now."
 
 
-def _entry_add(*, engine: Engine, body: dict[str, Any], by: Person, signing: Signing, **row: Any) -> Entry:
+def entry_add(*, engine: Engine, body: dict[str, Any], by: Person, signing: Signing, **row: Any) -> Entry:
     """Sign the next entry of the engine's operator."""
     at = timezone.now().replace(microsecond=0)
     return entry_seal(
@@ -113,7 +113,7 @@ def run_sign(*, run: Run, by: Person, signing: Signing, read: str = "") -> Entry
     body = run_text(run, by, signing)
     text_check(body, read)
     Unsigned.objects.filter(run=run).delete()
-    return _entry_add(
+    return entry_add(
         kind=Entry.Kind.RUN,
         engine=run.engine,
         run=run,
@@ -179,7 +179,7 @@ def inspection_sign(
     release = inspection_close(inspection=inspection, by=by, closing=closing)
     inspection.refresh_from_db()
     meant = replace(signing, meaning=release.statement)
-    entry = _entry_add(
+    entry = entry_add(
         kind=Entry.Kind.INSPECTION,
         engine=inspection.engine,
         run=inspection.run,
