@@ -38,6 +38,7 @@ class Text(Paragraph):  # type: ignore[misc]
     broken_at: float | None = None
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Return the room that it takes, worked out once for each width."""
         if width != self.broken_at or not hasattr(self, "blPara"):
             super().wrap(width, height)
             self.broken_at = width

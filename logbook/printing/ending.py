@@ -23,6 +23,7 @@ class Ending(Flowable):  # type: ignore[misc]
         return self.width, self.height
 
     def draw(self) -> None:
+        """Write the words, and rule off the rest of the page."""
         canvas = self.canv
         canvas.setStrokeColor(INK)
         canvas.setLineWidth(1)

@@ -39,9 +39,11 @@ class Mark(Flowable):  # type: ignore[misc]
         self.mark, self.title = mark, title
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Take no room."""
         return 0.0, 0.0
 
     def draw(self) -> None:
+        """Note the page that the mark came to stand on."""
         self.canv.marks[self.mark] = (self.canv.getPageNumber(), self.title)
 
 
@@ -53,9 +55,11 @@ class PageOf(Flowable):  # type: ignore[misc]
         self.mark = mark
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Take one line, as wide as the room is."""
         self.width, self.height = width, 1.3 * SIZE
         return self.width, self.height
 
     def draw(self) -> None:
+        """Note where the number is to be written once it is known."""
         x, y = self.canv.absolutePosition(self.width, 0.3 * SIZE)
         self.canv.awaited.append(Awaited(self.canv.getPageNumber(), x, y, self.mark))

@@ -52,7 +52,22 @@ def _tint(fill: Fill) -> Color:
 
 
 def hatch_lines(box: tuple[float, float, float, float], angle: float, spacing: float) -> Iterator[tuple[Point, Point]]:
-    """Yield parallel lines that cover a box, all of one grid, so that neighbouring boxes join without a seam."""
+    """Yield parallel lines that cover a box, all of one grid, so that neighbouring boxes join without a seam.
+
+    Parameters
+    ----------
+    box : tuple of float
+        Left, bottom, right and top. [pt]
+    angle : float
+        Of the lines, from the horizontal. [degree]
+    spacing : float
+        From line to line. [pt]
+
+    Yields
+    ------
+    tuple of (float, float)
+        Start and end of each line. [pt]
+    """
     left, bottom, right, top = box
     along = math.cos(math.radians(angle)), math.sin(math.radians(angle))
     across = -along[1], along[0]
@@ -79,9 +94,11 @@ class PictureFlowable(Flowable):  # type: ignore[misc]
         self.fonts = {False: font, True: bold_font}
 
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+        """Take the width that it was made for, and its share of height."""
         return self.width, self.height
 
     def draw(self) -> None:
+        """Draw every shape in its turn."""
         canvas = self.canv
         canvas.saveState()
         canvas.scale(self.factor, self.factor)
