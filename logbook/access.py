@@ -122,6 +122,7 @@ SCREENS: Final[dict[str, Door]] = {
     "task_add": _sheet("task.add"),
     "tasks_print": _look("print"),
     "concern_list": _look("read"),
+    "concern_table": _look("read"),
     "person_list": _look("read"),
     "person_detail": _look("read"),
     "person_add": _sheet("people.keep"),

@@ -101,13 +101,15 @@ class CacheRow(models.Model):
 
 # Known to Django as models of this app; they refer to people, so they come after them.
 from logbook.desk import AccountChange, Authorization, Concern, SavedView, Settlement  # noqa: E402
-from logbook.ledger.rows import Checkpoint, Entry, LedgerKey, LedgerNode, Unsigned  # noqa: E402
+from logbook.ledger.rows import Backup, Checkpoint, Entry, LedgerKey, LedgerNode, Unsigned  # noqa: E402
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Rules, Work  # noqa: E402
+from logbook.received import ReceivedEntry, ReceivedPackage  # noqa: E402
 
 __all__ = [
     "AccountChange",
     "ApiToken",
     "Authorization",
+    "Backup",
     "CacheRow",
     "Certificate",
     "Checkpoint",
@@ -118,6 +120,8 @@ __all__ = [
     "LedgerKey",
     "LedgerNode",
     "Person",
+    "ReceivedEntry",
+    "ReceivedPackage",
     "Rules",
     "SavedView",
     "Settlement",

@@ -11,6 +11,7 @@ BASE_DIR = Path(__file__).resolve().parent.parent
 
 # The environment, all of it.
 DATA_DIR = Path(os.environ.get("EMBERMARK_DATA", BASE_DIR / ".data"))
+POSTGRES_PROGRAMS = os.environ.get("EMBERMARK_POSTGRES_PROGRAMS", "")
 KEYS_DIR = Path(os.environ.get("EMBERMARK_KEYS", DATA_DIR / "keys"))
 DATABASE_URL = os.environ.get("EMBERMARK_DATABASE", f"sqlite:///{DATA_DIR / 'embermark.sqlite3'}")
 ADDRESS = os.environ.get("EMBERMARK_ADDRESS", "")
@@ -169,7 +170,11 @@ ACCOUNT_LOGIN_METHODS = {"username"}
 ACCOUNT_SIGNUP_FIELDS = ["username*", "password1*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
 ACCOUNT_SESSION_REMEMBER = True
-ACCOUNT_RATE_LIMITS = {"login": "60/m/ip", "login_failed": "10/m/ip,5/5m/key", "signing": "5/5m/user"}
+ACCOUNT_RATE_LIMITS = {
+    "login": "60/m/ip",
+    "login_failed": "10/m/ip,5/5m/key",
+    "signing": "5/5m/user",
+}
 ACCOUNT_FORMS = {
     "login": "logbook.forms.accounts.SignInForm",
     "reauthenticate": "logbook.forms.accounts.PasswordForm",

@@ -66,6 +66,7 @@ urlpatterns = [
     path("", include("logbook.urls_due")),
     path("", include("logbook.urls_floor")),
     path("", include("logbook.urls_work")),
+    path("", include("logbook.urls_record")),
     path("api/v1/", include("logbook.api.urls")),
     path("admin/", admin.site.urls),
 ]

@@ -77,6 +77,8 @@ def stage_set(rows: int = ROWS) -> Stage:
         ("inspections/", "pk"): inspection.pk,
         ("inspections/", "step"): 1,
         ("entries/", "number"): 1,
+        ("record/checkpoints/", "size"): 1,
+        ("check/", "code"): run.entries.earliest("number").leaf_hash,
         ("limits/", "pk"): draft.pk,
         ("limits/", "place"): 1,
         ("limits/types/", "pk"): engine.engine_type_id,

@@ -15,9 +15,12 @@ from tests.visitors import Places, visitors
 # Addresses that can be opened and are no screen: a way on, a file, a sheet of paper, what a script asks for.
 NO_SCREENS = {
     "authorization_print",
+    "concern_table",
     "due_table",
     "engine_table",
+    "checkpoint_note",
     "entry_print",
+    "entry_proof",
     "entry_table",
     "excursion_samples",
     "home",

@@ -32,6 +32,8 @@ class Entry(Kept):
         RELEASE = "release", "Release to service"
         PART_FITTED = "part_fitted", "Part fitted"
         PART_REMOVED = "part_removed", "Part removed"
+        PART_LIMIT = "part_limit", "Limit of a part"
+        PART_DONE = "part_done", "Part overhauled or inspected"
         METER_CHANGE = "meter_change", "Hour meter changed"
         OPENING = "opening", "Opening balance"
         HANDOVER = "handover", "Handover"
@@ -139,6 +141,21 @@ class LedgerKey(Kept):
 
     def __str__(self) -> str:
         return self.public
+
+
+class Backup(Kept):
+    """That a backup was made: when, where to, and the newest entry in it by operator."""
+
+    made_at = models.DateTimeField(auto_now_add=True)
+    place = models.CharField(max_length=200)
+    database_sha256 = models.CharField(max_length=HASH)
+    sizes = models.JSONField(default=dict, help_text="Entries in it, by operator.")
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.made_at:%Y-%m-%d %H:%M}, {self.place}"
 
 
 class Checkpoint(Kept):

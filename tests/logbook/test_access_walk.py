@@ -17,7 +17,7 @@ from engines.models import Engine, TypeRevision
 from inspections.models import Handover, Inspection
 from logbook.access import ACTS, ADMIN, DOORS, OPEN, STAFF_ACT, act_of, door_of
 from logbook.actions import trace_enter
-from logbook.models import Authorization, Concern, Person, Rules, SavedView
+from logbook.models import Authorization, Concern, Entry, Person, Rules, SavedView
 from logbook.tokens import token_issue
 from tests.documents import type_document
 from tests.factories import ComponentFactory, PersonFactory, TypeRevisionFactory
@@ -84,6 +84,8 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
         "runs/": run,
         "inspections/": {"pk": inspection.pk, "step": 1},
         "entries/": {"number": 1},
+        "record/checkpoints/": {"size": 1},
+        "check/": {"code": Entry.objects.get(number=1).leaf_hash},
         "limits/": {"pk": draft.pk, "place": 1},
         "limits/types/": {"pk": kind},
         "to-settle/": {"pk": concern.pk},
