@@ -17,7 +17,7 @@ from engines.units import symbol_of
 from inspections.drawing.words import figure
 from inspections.models import Exceedance, Inspection
 from inspections.queries import Condition, conditions_of
-from logbook.models import Entry
+from logbook.models import Concern, Entry, Settlement
 from logbook.tables import Cell, Column
 
 BATCH = 500
@@ -121,6 +121,23 @@ ENGINE_COLUMNS = (
     Column("Cycles", lambda row: row.times.cycles),
     Column("Last overhaul", lambda row: row.engine.overhauled_on),
 )
+CONCERN_COLUMNS = (
+    Column("What", str),
+    Column("Reason given", lambda row: row.reason),
+    Column("Kind", lambda row: row.get_kind_display()),
+    Column("Of", lambda row: str(row.run or row.revision or "")),
+    Column("Engine", lambda row: row.engine.serial if row.engine else ""),
+    Column("Raised", lambda row: _local(row.raised_at), is_moment=True),
+    Column("Raised with what was recorded by", lambda row: str(row.raised_by)),
+    Column("Decision", lambda row: str(_settled(row) or "")),
+    Column("Note", lambda row: getattr(_settled(row), "note", "")),
+    Column("Settled by", lambda row: str(getattr(_settled(row), "settled_by", ""))),
+    Column("Settled", lambda row: _local(row.settlement.settled_at) if _settled(row) else None, is_moment=True),
+)
+
+
+def _settled(concern: Concern) -> Settlement | None:
+    return getattr(concern, "settlement", None)
 
 
 def _times_in(entry: Entry) -> dict[str, Any]:

@@ -16,6 +16,7 @@ urlpatterns = [
     path("engines/list.<slug:form>", lists.engine_table, name="engine_table"),
     path("limits/<int:pk>/key/<int:place>/", keying.limits_key, name="limits_key"),
     path("to-settle/", concerns.concern_list, name="concern_list"),
+    path("to-settle/list.<slug:form>", concerns.concern_table, name="concern_table"),
     path("to-settle/<int:pk>/", concerns.concern_detail, name="concern_detail"),
     path("people/", people.person_list, name="person_list"),
     path("people/add/", account_keeping.person_add, name="person_add"),

@@ -1,8 +1,9 @@
 """What the director has to settle: the list, and each concern with its one decision."""
 
 from django.contrib import messages
-from django.db.models import Count, Q
+from django.db.models import Count, Q, QuerySet
 from django.http import HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 
 from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen, sent
@@ -11,18 +12,18 @@ from logbook.desk import Concern
 from logbook.filters import ConcernFilter
 from logbook.forms.concerns import SettleForm
 from logbook.forms.lists import list_fields
+from logbook.list_columns import CONCERN_COLUMNS
 from logbook.queries import concern_for
 from logbook.queries import concern_list as concerns_of
+from logbook.views.lists import ROWS_AT_ONCE, table
+from logbook.views.saved import views_shown
 
 
 @screen("read")
 def concern_list(request: ScreenRequest) -> HttpResponse:
     """Show what has to be settled, oldest first, or what is settled, newest first."""
     every = concerns_of(request.user)
-    filtered = ConcernFilter(request.GET, queryset=every, request=request)
-    asked = request.GET.get("settled")
-    rows = filtered.qs if asked else filtered.qs.filter(settlement=None)
-    rows = rows.order_by("-settlement__settled_at") if asked == "yes" else rows
+    filtered, rows = concerns_asked(request)
     open_by_kind = {kind: Count("pk", filter=Q(kind=kind, settlement=None)) for kind in Concern.Kind.values}
     counts = every.order_by().aggregate(kept=Count("pk"), **open_by_kind)
     context = {
@@ -31,8 +32,24 @@ def concern_list(request: ScreenRequest) -> HttpResponse:
         "fields": list_fields(filtered, ("kind", "settled", "serial"), kind="Every kind", settled="To settle"),
         "kinds": [(value, label, counts[value]) for value, label in Concern.Kind.choices],
         "kept": counts["kept"],
+        **views_shown(request, "concern_list"),
     }
     return render(request, "logbook/concern_list.html", context)
+
+
+def concerns_asked(request: ScreenRequest) -> tuple[ConcernFilter, QuerySet[Concern]]:
+    """Return the filter that the address asks for, with its rows: what is open, unless it asks for what is settled."""
+    filtered = ConcernFilter(request.GET, queryset=concerns_of(request.user), request=request)
+    asked = request.GET.get("settled")
+    rows = filtered.qs if asked else filtered.qs.filter(settlement=None)
+    return filtered, rows.order_by("-settlement__settled_at") if asked == "yes" else rows
+
+
+@screen("read")
+def concern_table(request: ScreenRequest, form: str) -> HttpResponseBase:
+    """Give what the address asks for as a file."""
+    rows = concerns_asked(request)[1]
+    return table(request, form, "to-settle", CONCERN_COLUMNS, rows.iterator(ROWS_AT_ONCE))
 
 
 @screen("read", "concern.settle")

@@ -14,13 +14,14 @@ from engines.filters import EngineFilter
 from engines.web import ScreenRequest, found, screen
 from inspections.filters import InspectionFilter
 from logbook import saved_views
-from logbook.filters import EntryFilter
+from logbook.filters import ConcernFilter, EntryFilter
 from logbook.queries import saved_view_for, saved_view_list
 
 FILTERS: dict[str, Any] = {
     "inspection_list": InspectionFilter,
     "entry_list": EntryFilter,
     "engine_list": EngineFilter,
+    "concern_list": ConcernFilter,
 }
 
 

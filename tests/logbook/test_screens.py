@@ -72,6 +72,7 @@ OTHERS = {
     "inspection_table",
     "entry_table",
     "engine_table",
+    "concern_table",
     "note_add",
     "view_open",
     "view_keep",
@@ -84,6 +85,8 @@ OTHERS = {
     "starts_print",
     "trace_file",
     "excursion_samples",
+    # A screen, of a run in which a repeat was counted; its tests are those of repeats.
+    "repeat_source",
 }
 # Lists of all that one's operator has, and screens of one's own.
 LISTS = {"engine_list", "inspection_list", "entry_list", "limits_list", "view_list", "concern_list"}
@@ -147,6 +150,7 @@ def address(inspection: Inspection) -> Callable[[str], str]:
         "usage_source": judged,
         "excursion_source": [*judged, 1],
         "excursion_samples": [*judged, 1],
+        "repeat_source": [*judged, 1],
         "run_record": [inspection.engine_id],
         "engine_record": [inspection.engine_id],
         "log_print": [inspection.engine_id],
@@ -163,7 +167,7 @@ def address(inspection: Inspection) -> Callable[[str], str]:
         "concern_detail": [inspection.run.concerns.get().pk],
         "limits_enter": [inspection.engine.engine_type_id],
         "step_answer": [inspection.pk, 1],
-        **dict.fromkeys(("inspection_table", "entry_table", "engine_table"), ["csv"]),
+        **dict.fromkeys(("inspection_table", "entry_table", "engine_table", "concern_table"), ["csv"]),
         **dict.fromkeys(("view_open", "view_change", "view_drop"), [view.pk]),
     }
     of_inspection = [inspection.pk]

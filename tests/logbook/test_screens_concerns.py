@@ -193,3 +193,29 @@ def test_a_keying_is_not_settled_by_whoever_entered_the_draft(
     other = PersonFactory.create(operator=engine.operator, role=DIRECTOR)
     assert signed_in(client, other).post(page, said).status_code == 302
     assert Settlement.objects.get().settled_by == other
+
+
+def test_the_list_is_taken_away_as_it_is_narrowed(client: Client, engine: Engine, director: Person) -> None:
+    recorded(engine, director, after=timedelta(days=5))
+    recorded(engine, director, after=timedelta(days=6))
+    settled = Concern.objects.latest("pk")
+    page = reverse("concern_detail", args=[settled.pk])
+    signed_in(client, director).post(page, {"decision": "stands", "note": "=Found in the field book"})
+    table = reverse("concern_table", args=["csv"])
+    lines = {
+        asked: b"".join(client.get(table, {"settled": asked}).streaming_content).decode().splitlines()  # type: ignore[attr-defined]
+        for asked in ("", "yes", "all")
+    }
+    assert [len(found) for found in lines.values()] == [2, 2, 3]
+    assert lines["all"][0].startswith("What,Reason given,Kind,Of,Engine,Raised")
+    assert "recorded 5 days after it began" in lines[""][1]
+    assert f"'=Found in the field book,{director}" in lines["yes"][1]
+    assert "list.csv?settled=yes" in client.get(reverse("concern_list"), {"settled": "yes"}).content.decode()
+
+
+def test_a_view_of_what_is_to_be_settled_is_kept(client: Client, engine: Engine, director: Person) -> None:
+    recorded(engine, director, after=timedelta(days=5))
+    said = {"of": "concern_list", "name": "Late ones", "query": "kind=late&page=3"}
+    kept = signed_in(client, director).post(reverse("view_keep"), said, follow=True)
+    assert kept.redirect_chain[-1][0].startswith(f"{reverse('concern_list')}?kind=late&view=")
+    assert "View Late ones" in words(kept)
