@@ -1,5 +1,6 @@
 """Records of the ground floor."""
 
+from engines.models.corrections import RunCorrection
 from engines.models.fleet import ColumnSetup, Engine, EngineType, Operator, TypeRevision
 from engines.models.keying import KeyedChart
 from engines.models.limits import PartDone, PartLimit
@@ -25,6 +26,7 @@ __all__ = [
     "PartStay",
     "Reading",
     "Run",
+    "RunCorrection",
     "RunTrace",
     "Task",
     "TaskRecord",

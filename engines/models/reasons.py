@@ -15,6 +15,7 @@ class TypedReason(Kept):
     value = models.CharField(max_length=80)
     question = models.CharField(max_length=400)
     reason = models.CharField(max_length=240)
+    correction = models.PositiveSmallIntegerField(default=0, help_text="Number of the correction that it came with.")
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField(auto_now_add=True)
 

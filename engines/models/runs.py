@@ -55,6 +55,8 @@ class Run(models.Model):
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     recorded_at = models.DateTimeField(auto_now_add=True)
     request_digest = models.CharField(max_length=64, editable=False, help_text="SHA-256 of what was first sent.")
+    correction = models.PositiveSmallIntegerField(default=0, help_text="Number of the one that stands, 0 for none.")
+    is_void = models.BooleanField(default=False, help_text="It never took place on this engine, and counts nothing.")
 
     class Meta:
         ordering = ["-started_at", "-recorded_at"]
@@ -79,6 +81,11 @@ class Run(models.Model):
         """Return what the run counts for."""
         return Times(**{name: getattr(self, name) for name in COUNTERS}, other=self.other)
 
+    @property
+    def standing_readings(self) -> "list[Reading]":
+        """Return the readings that the newest correction left standing, or that were first recorded."""
+        return [reading for reading in self.readings.all() if reading.correction == self.correction]
+
 
 class Reading(models.Model):
     """A reading that a person wrote down: the highest value beyond a limit, and for how long.
@@ -94,6 +101,7 @@ class Reading(models.Model):
     seconds = models.FloatField(null=True, blank=True)
     timed_seconds = models.FloatField(null=True, blank=True)
     remarks = models.CharField(max_length=240, blank=True)
+    correction = models.PositiveSmallIntegerField(default=0, help_text="Number of the correction that it came with.")
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     recorded_at = models.DateTimeField(auto_now_add=True)
 
