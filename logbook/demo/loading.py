@@ -16,6 +16,7 @@ from logbook.access import DIRECTOR
 from logbook.actions import inspection_sign, run_enter, run_sign
 from logbook.concerns import concern_settle
 from logbook.demo.plan import DemoPlan, EnginePlan, PersonPlan, RunPlan, WorkPlan
+from logbook.demo.tasks import tasks_load
 from logbook.models import Certificate, Concern, Person, Settlement
 from logbook.people import Line, authorization_add
 from logbook.queries import certificates_valid
@@ -35,6 +36,7 @@ def demo_load(plan: DemoPlan, today: date) -> Iterator[Run]:
     _allowed(plan, people, today)
     for engine_plan in plan.engines:
         _parts(engines[engine_plan.serial], engine_plan, people, today)
+    tasks_load(plan.tasks, engines, people, today)
     for run in plan.runs:
         yield _run(engines[run.engine.serial], run, people, today)
 

@@ -12,6 +12,7 @@ from uuid import UUID, uuid5
 
 from engines.evidence import ReadingFacts, RunFacts
 from engines.times import Times, seconds_of_hours
+from logbook.demo.tasks import TasksPlan, tasks_read
 from logbook.demo.traces import trace_csv
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
@@ -176,6 +177,7 @@ class DemoPlan:
     people: tuple[PersonPlan, ...]
     engines: tuple[EnginePlan, ...]
     runs: tuple[RunPlan, ...]
+    tasks: TasksPlan = TasksPlan()
 
     @cached_property
     def scenarios(self) -> tuple[str, ...]:
@@ -229,6 +231,7 @@ def plan_read(folder: Path = FIXTURES) -> DemoPlan:
         people=tuple(PersonPlan(**facts) for facts in _json(folder / "people.json")),
         engines=engines,
         runs=tuple(sorted(runs, key=lambda run: (-run.days_ago, run.clock))),
+        tasks=tasks_read(folder / "tasks.json"),
     )
 
 

@@ -6,6 +6,8 @@ import json
 import pytest
 
 from engines.documents import engine_type_read
+from engines.task_documents import task_document_read
+from engines.tasks import KINDS
 from engines.times import Times
 from logbook.access import AUDITOR, DIRECTOR, INSPECTOR, MECHANIC
 from logbook.demo.plan import FIXTURES, RunPlan, moment, plan_read
@@ -35,6 +37,9 @@ def test_everything_says_that_it_is_invented() -> None:
     said += [person.note for person in PLAN.people] + [engine.fitted_to for engine in PLAN.engines]
     said += [chart.source for chart in LIMITS.charts + DRAFT.charts]
     said += [area.action.reference for chart in LIMITS.charts for area in chart.areas]
+    said += [text for task in LIMITS.tasks for text in (task.source, task.reference)]
+    said += [facts["method"] for facts in PLAN.tasks.done]
+    said += [facts["document"][key] for facts in PLAN.tasks.own for key in ("source", "reference")]
     assert [text for text in said if "invented" not in text.lower()] == []
 
 
@@ -44,6 +49,13 @@ def test_the_draft_tightens_one_chart_and_nothing_else() -> None:
     assert {PLAN.limits.entered_by, PLAN.draft.entered_by} <= WORKERS
     assert PLAN.limits.in_force_from(TODAY) is None
     assert PLAN.draft.in_force_from(TODAY) == datetime.date(2026, 6, 22)
+
+
+def test_tasks_are_of_every_kind_and_the_draft_leaves_them() -> None:
+    own = [task_document_read(facts["document"]).kind for facts in PLAN.tasks.own]
+    assert {task.kind for task in LIMITS.tasks} | set(own) == set(KINDS) - {"other"}
+    assert LIMITS.tasks == DRAFT.tasks
+    assert {facts["task"] for facts in PLAN.tasks.done} <= {task.name for task in LIMITS.tasks}
 
 
 def test_charts_are_of_every_shape() -> None:
@@ -129,6 +141,6 @@ def test_every_fixture_is_read() -> None:
     names = {path.name for path in FIXTURES.glob("*.json")}
     assert names == {
         "operator.json", "people.json", "limits.json", "engines.json", "runs.json", "engine_type.json",
-        "engine_type_draft.json",
+        "engine_type_draft.json", "tasks.json",
     }  # fmt: skip
     assert json.loads((FIXTURES / "engine_type.json").read_text(encoding="utf-8")) == PLAN.limits.document

@@ -73,7 +73,7 @@ def test_the_list_shows_what_may_be_reached_within_ninety_days(
     assert "1 of 1 shown, of 2 kept" in shown
     year = page(client, "due_list", days=365)
     assert "40.0 h of run time left" in year
-    assert "h of run time a week, as the last 26 weeks had" in year
+    assert "h of run time a week, as the last 24 weeks had" in year
 
 
 def test_a_stated_use_takes_the_place_of_the_observed_one(client: Client, engine: Engine, director: Person) -> None:

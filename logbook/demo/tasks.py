@@ -1,0 +1,64 @@
+"""The tasks of the demo: which of those of the type were done when, and what single engines have besides."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+from django.db import transaction
+
+from engines import actions
+from engines.models import Engine
+from engines.standing import Standing, standings_of
+from engines.tasks import AMOUNTS
+from logbook.models import Person
+
+
+@dataclass(frozen=True)
+class TasksPlan:
+    """What was done of the tasks of the type, and the tasks of single engines, as the fixture has them."""
+
+    done: tuple[Mapping[str, Any], ...] = ()
+    own: tuple[Mapping[str, Any], ...] = ()
+
+
+def tasks_read(path: Path) -> TasksPlan:
+    """Return the tasks of the demo."""
+    facts = json.loads(path.read_text(encoding="utf-8"))
+    return TasksPlan(tuple(facts["done"]), tuple(facts["own"]))
+
+
+def tasks_load(plan: TasksPlan, engines: Mapping[str, Engine], people: Mapping[str, Person], today: date) -> None:
+    """Store the tasks of each engine that has none recorded yet."""
+    for serial, engine in engines.items():
+        if engine.task_records.exists():
+            continue
+        with transaction.atomic():
+            for facts in (facts for facts in plan.own if facts["serial"] == serial):
+                _own(engine, facts, people, today)
+            for facts in (facts for facts in plan.done if facts["serial"] == serial):
+                _done(_standing(engine, facts["task"]), facts, people, today)
+
+
+def _own(engine: Engine, facts: Mapping[str, Any], people: Mapping[str, Person], today: date) -> None:
+    begins_on = today - timedelta(days=facts["begins_days_ago"])
+    task = actions.task_add(engine=engine, document=facts["document"], begins_on=begins_on, by=people[facts["by"]])
+    if "done" in facts:
+        _done(_standing(engine, str(task)), facts["done"], people, today)
+
+
+def _standing(engine: Engine, name: str) -> Standing:
+    return next(standing for standing in standings_of([engine])[engine.pk] if standing.task.name == name)
+
+
+def _done(standing: Standing, facts: Mapping[str, Any], people: Mapping[str, Person], today: date) -> None:
+    said = actions.Accomplishment(
+        outcome=facts.get("outcome", "done"),
+        on=today - timedelta(days=facts["days_ago"]),
+        method=facts["method"],
+        reference=standing.task.reference,
+        used={AMOUNTS[name][0]: round(amount * AMOUNTS[name][1]) for name, amount in facts["used"].items()},
+    )
+    actions.task_record(standing=standing, said=said, by=people[facts["by"]])
