@@ -101,6 +101,12 @@ def counted(count: int, noun: str) -> str:
 
 
 @register.filter
+def grouped(count: int) -> str:
+    """Return a count with its thousands apart, as counts are written in sentences."""
+    return f"{count:,}"
+
+
+@register.filter
 def may(user: Any, act: str) -> bool:
     """Return whether a person's role allows an act."""
     return bool(user.may(act))
