@@ -35,7 +35,9 @@ def latest_of(engine: Engine) -> dict[str, LastReading]:
 
     Only so many runs are looked back over; what is older is of no help beside a box.
     """
-    runs = list(engine.runs.select_related("recorded_by").prefetch_related("readings")[:LOOKED_BACK])
+    runs = list(
+        engine.runs.filter(is_void=False).select_related("recorded_by").prefetch_related("readings")[:LOOKED_BACK]
+    )
     found: dict[str, LastReading] = {}
     for run in reversed(runs):
         found |= _typed(run) | _readings(run)
@@ -51,7 +53,7 @@ def _typed(run: Run) -> dict[str, LastReading]:
 
 
 def _readings(run: Run) -> dict[str, LastReading]:
-    read = [reading for reading in run.readings.all() if reading.peak is not None]
+    read = [reading for reading in run.standing_readings if reading.peak is not None]
     return {reading.chart: _last(run, Decimal(repr(reading.peak)), reading.unit) for reading in read}
 
 

@@ -75,7 +75,7 @@ def with_tasks(engines: QuerySet[Engine], on: date | None = None, before: dateti
     come = Q(in_force_from__isnull=True) | Q(in_force_from__lte=on)
     revisions = TypeRevision.objects.filter(come, engine_type=OuterRef("engine_type"), is_adopted=True)
     ran = Q(started_at__date__lte=on) if before is None else Q(started_at__lt=before)
-    runs = Run.objects.filter(ran, engine=OuterRef("pk")).order_by("-started_at")
+    runs = Run.objects.filter(ran, engine=OuterRef("pk"), is_void=False).order_by("-started_at")
     return engines.annotate(
         type_tasks=Subquery(revisions.order_by("-number").values("document__tasks")[:1], output_field=JSONField()),
         last_run_at=Subquery(runs.values("started_at")[:1]),

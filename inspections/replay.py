@@ -46,7 +46,7 @@ def replay(revision: TypeRevision) -> Replay:
     extremes or typed readings come beyond the old or the new limit of a chart that differs.
     """
     against = adopted_before(revision)
-    runs = Run.objects.filter(engine__engine_type=revision.engine_type)
+    runs = Run.objects.filter(engine__engine_type=revision.engine_type, is_void=False)
     old, new = against.data, revision.data
     names = _changed_charts(old, new)
     affected = set(_affected(runs, old, new, names))

@@ -31,7 +31,7 @@ def concerns_raise(run: Run, judgement: Judgement, by: Person) -> None:
     _raise(run, Concern.Kind.LATE, late_words(run), by)
     _raise(run, Concern.Kind.EVIDENCE, evidence_apart(run, judgement), by)
     _raise(run, Concern.Kind.OVERDUE, overdue_then(run), by)
-    for said in run.reasons.all():
+    for said in run.reasons.filter(correction=run.correction):
         about, text = said.field[:120], f"{said.value}. {said.question}"[:LONGEST]
         kept = {"reason": said.reason, "raised_by_id": said.by_id}
         Concern.objects.get_or_create(
@@ -74,7 +74,7 @@ def evidence_apart(run: Run, judgement: Judgement) -> list[Disagreement]:
     document, data = judgement.verdict, judgement.revision.data
     refused = {line["chart"] for line in document["not_judged"]}
     charts = [chart for chart in data.charts if chart.name not in refused]
-    read = set(run.readings.values_list("chart", flat=True))
+    read = {reading.chart for reading in run.standing_readings}
     excursions = [excursion_read(line) for line in document["excursions"]]
     usage = Usage(**document["usage"]) if document["usage"] else None
     typed = {"run_time_s": run.typed_run_time_s, "starts": run.typed_starts, "cycles": run.typed_cycles}
@@ -85,7 +85,8 @@ def _meter_apart(run: Run, usage: Usage | None) -> list[Disagreement]:
     """Return where meter and trace disagree, unless a reason for just that was given when the run was recorded."""
     before = meter_before(run.engine, run.started_at) if run.typed_meter_h is not None else None
     found = meter_apart(usage, meter_h=run.typed_meter_h, before=before, run_time_s=run.typed_run_time_s)
-    answered = set(run.reasons.values_list("question", flat=True)) if found else set()
+    reasons = run.reasons.filter(correction=run.correction)
+    answered = set(reasons.values_list("question", flat=True)) if found else set()
     return [concern for concern in found if concern.words not in answered]
 
 

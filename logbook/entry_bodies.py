@@ -68,7 +68,7 @@ def evidence_facts(run: Run) -> list[dict[str, Any]]:
         }
         for trace in run.traces.all()
     ]
-    readings = [{"kind": "reading"} | {n: getattr(reading, n) for n in READING} for reading in run.readings.all()]
+    readings = [{"kind": "reading"} | {n: getattr(reading, n) for n in READING} for reading in run.standing_readings]
     return traces + readings
 
 
@@ -111,14 +111,14 @@ def _common(kind: str, title: str, run: Run) -> dict[str, Any]:
 
 def run_body(run: Run, judgement: Judgement) -> dict[str, Any]:
     """Return the body of the entry about a run as it is judged now, without its signature."""
-    opened = run.inspections.order_by("number")
+    opened, reasons = run.inspections.order_by("number"), run.reasons.filter(correction=run.correction)
     return (
         _common("run", f"{run.get_kind_display()} recorded", run)
         | _judged(judgement)
         | {
             "times": vars(engine_times(run.engine, run.started_at)),
             "recorded": {"by": str(run.recorded_by), "at": _moment(timezone.localtime(run.recorded_at))},
-            "reasons": list(run.reasons.values("field", "value", "question", "reason")),
+            "reasons": list(reasons.values("field", "value", "question", "reason")),
             "opened": [
                 {"number": i.number, "summary": i.summary, "rule": i.rule, "before_next_flight": i.before_next_flight}
                 for i in opened

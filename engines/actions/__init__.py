@@ -1,5 +1,6 @@
 """Everything that a person can do on the ground floor; each a function, each in one transaction."""
 
+from engines.actions.corrections import run_correct, run_void
 from engines.actions.fleet import engine_add, engine_type_add, revision_adopt, revision_enter
 from engines.actions.keying import chart_key, charts_left
 from engines.actions.limits import LimitFacts, limit_add, limit_replace, part_done_add
@@ -26,7 +27,9 @@ __all__ = [
     "revision_adopt",
     "revision_enter",
     "run_check",
+    "run_correct",
     "run_record",
+    "run_void",
     "task_add",
     "task_extend",
     "task_record",

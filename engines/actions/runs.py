@@ -33,6 +33,7 @@ from engines.units import convert
 CHUNK = 1 << 20
 FIRST_YEAR = 1900
 MOST = 10.0**MOST_DIGITS
+VOID = "This run is void: it never took place on this engine, and nothing is added to it."
 CLOCK_ALLOWANCE = timedelta(days=1)  # a phone's clock may be a day wrong, and time zones differ
 
 
@@ -45,18 +46,24 @@ def run_record(*, engine: Engine, facts: RunFacts, by: AbstractBaseUser, digest:
     data = run_check(engine=engine, facts=facts)
     stated = {name: value for name, value in vars(facts).items() if name not in ("readings", "reasons")}
     run = Run(operator_id=engine.operator_id, engine=engine, recorded_by_id=by.pk, request_digest=digest, **stated)
-    _count(run, None)
+    run_count(run, None)
     run.save(force_insert=True)
+    readings_keep(run, facts, data, by)
+    return run
+
+
+def readings_keep(run: Run, facts: RunFacts, data: EngineTypeData, by: AbstractBaseUser) -> None:
+    """Store readings and typed reasons, as first recorded or by the run's newest correction."""
     units = {chart.name: chart.unit for chart in data.charts}
+    kept: dict[str, Any] = {"run": run, "correction": run.correction}
     Reading.objects.bulk_create(
-        Reading(run=run, recorded_by_id=by.pk, **(asdict(r) | {"unit": r.unit or units[r.chart]}))
+        Reading(recorded_by_id=by.pk, **kept, **(asdict(r) | {"unit": r.unit or units[r.chart]}))
         for r in facts.readings
     )
     for said in facts.reasons:
         TypedReason.objects.create(
-            run=run, field=said.about, value=said.value, question=said.question, reason=said.reason, by_id=by.pk
+            field=said.about, value=said.value, question=said.question, reason=said.reason, by_id=by.pk, **kept
         )
-    return run
 
 
 def run_check(*, engine: Engine, facts: RunFacts) -> EngineTypeData:
@@ -117,7 +124,7 @@ def _reading_faults(reading: ReadingFacts, charts: dict[str, str]) -> dict[str, 
     return faults
 
 
-def _count(run: Run, recording: Recording | None) -> None:
+def run_count(run: Run, recording: Recording | None) -> None:
     """Set what the run counts for: the typed figure where there is one, else what the trace shows."""
     data = revision_in_force(run.engine.engine_type, run.started_at.date()).data
     shown = usage_shown(recording, data) if recording else Times()
@@ -164,8 +171,10 @@ def trace_add(
 ) -> RunTrace:
     """Read a recorded trace and keep it beside the run's other evidence; the same file again is the same trace.
 
-    Raises TraceError, with nothing stored, where the file cannot be used.
+    Raises TraceError, with nothing stored, where the file cannot be used; DomainError "run_void" for a void run.
     """
+    if run.is_void:
+        raise DomainError(VOID, code="run_void")
     digest = _digest(file)
     known = run.traces.filter(original_sha256=digest).first()
     if known is not None:
@@ -219,7 +228,7 @@ def _keep(trace: RunTrace, recording: Recording, data: EngineTypeData, columns: 
     extremes = extremes_of(recording.trace, data.segmentation)
     TraceExtreme.objects.bulk_create(TraceExtreme(trace=trace, **asdict(extreme)) for extreme in extremes)
     run = trace.run
-    _count(run, recording)
+    run_count(run, recording)
     run.save(update_fields=list(COUNTERS))
     for match in recording.matches:
         if columns and columns.get(match.channel) == match.header:

@@ -22,7 +22,8 @@ from inspections.verdict import Excursion, Verdict
 def run_judge(*, run: Run) -> Judgement:
     """Judge all evidence of a run by the revision in force when it ran, and open what that calls for.
 
-    An earlier judgement stays readable; an inspection that it opened stays open and is not opened again.
+    An earlier judgement stays readable; an inspection that it opened stays open and is not opened again. A void run
+    is judged by nothing.
     """
     Operator.objects.select_for_update().get(pk=run.operator_id)
     revision = revision_in_force(run.engine.engine_type, run.started_at.date())
@@ -32,7 +33,7 @@ def run_judge(*, run: Run) -> Judgement:
     judgement = Judgement.objects.create(
         run=run,
         revision=revision,
-        trace=newest_trace(run),
+        trace=None if run.is_void else newest_trace(run),
         verdict=judged.verdict.document(),
         repeat_seconds=judged.repeat_seconds,
     )
@@ -53,6 +54,8 @@ def judge_evidence(run: Run, data: EngineTypeData) -> Verdict:
 
 
 def _judged(run: Run, data: EngineTypeData) -> Judged:
+    if run.is_void:
+        return Judged(Verdict(samples=0), {})
     trace = newest_trace(run)
     judged = judge_in_full(recording_of(trace), data) if trace else Judged(Verdict(samples=0), {})
     typed, seconds = _readings(run, data, judged.verdict)
@@ -72,7 +75,7 @@ def _readings(run: Run, data: EngineTypeData, verdict: Verdict) -> tuple[list[Ex
         if excursion.possible not in numbers[excursion.chart]:
             numbers[excursion.chart].append(excursion.possible)
     found, seconds, seen = [], Counter[str](), Counter[str]()
-    for reading in run.readings.all():
+    for reading in run.standing_readings:
         chart = charts.get(reading.chart)
         if chart is None:
             continue
