@@ -29,7 +29,8 @@ def amount_words(counter: Counter, amount: float) -> str:
     name = counter.label.lower()
     if counter.unit == SECONDS:
         return f"{hours_text(round(amount))} h of {name}"
-    return f"{_tenth(amount)} {name}"
+    figure = _tenth(amount)
+    return f"{figure} {name.removesuffix('s') if figure == '1' else name}"
 
 
 def _tenth(amount: float) -> str:
@@ -152,10 +153,7 @@ def use_words(counter: Counter, use: Use | None) -> str:
         stated = low if low == high else f"{low} to {high}"
         return f"{stated} {_noun(counter)} in {STATED_D} days, as stated"
     mean, spread = _figure(counter, use.mean), _figure(counter, use.spread)
-    return (
-        f"{mean} {_noun(counter)} a week, as the last {use.periods} weeks had (standard deviation {spread}); "
-        f"the range is to hold in {CONFIDENCE} of cases"
-    )
+    return f"{mean} {_noun(counter)} a week over the last {use.periods} weeks (standard deviation {spread})"
 
 
 def _figure(counter: Counter, amount: float) -> str:
@@ -181,7 +179,12 @@ def assumption_words(counters: Iterable[str], uses: Mapping[str, Use | None], fu
     Returns
     -------
     str
-        One sentence for all; ``"by the calendar alone"`` where only days count.
+        What they are, and how sure a range is that rests on observed use; ``"By the calendar alone"`` where only days
+        count.
     """
-    said = [use_words(counter_of(name, further), uses.get(name)) for name in counters if name != DAYS]
-    return f"At {'; '.join(said)}" if said else "By the calendar alone"
+    named = [name for name in counters if name != DAYS]
+    if not named:
+        return "By the calendar alone"
+    said = "; ".join(use_words(counter_of(name, further), uses.get(name)) for name in named)
+    observed = any((use := uses.get(name)) is not None and not use.is_stated for name in named)
+    return f"At {said}. A range to hold in {CONFIDENCE} of cases" if observed else f"At {said}"

@@ -12,7 +12,6 @@ from engines.due import NOT_KNOWN, REACHED, is_passed
 from engines.due_words import left_words
 from engines.models import Engine, Run
 from engines.standing import Standing, standings_of
-from engines.tasks import KINDS
 from inspections import states
 from inspections.models import Exceedance, Handover, Inspection, Judgement, Step
 
@@ -113,10 +112,10 @@ def overdue_of(standings: Iterable[Standing]) -> list[Standing]:
 
 def overdue_words(standing: Standing) -> str:
     """Return why a task holds its engine, in words."""
-    named = f"{KINDS[standing.task.kind]} {standing.task.title}"
+    named = f"{standing.task.title} ({standing.kind_words.lower()})"
     if standing.state == NOT_KNOWN:
-        return f"{named}: it is not recorded when it was last done, and it goes by the calendar"
-    return f"{named} is overdue: {', '.join(left_words(part) for part in standing.left if is_passed(part))}"
+        return f"Not known: {named} goes by the calendar, and it is not recorded when it was last done"
+    return f"Overdue: {named}, {', '.join(left_words(part) for part in standing.left if is_passed(part))}"
 
 
 def handover_list(user: AbstractBaseUser) -> QuerySet[Handover]:

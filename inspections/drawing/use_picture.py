@@ -7,6 +7,7 @@ from typing import Final
 
 from engines.forecast import WEEK_D, Use, use_within
 from inspections.drawing.labels import EM, LINE, text_width
+from inspections.drawing.placing import boxed
 from inspections.drawing.scale import Scale, value_ticks
 from inspections.drawing.shapes import Fill, Line, Marker, Picture, Polygon, Polyline, Shape, Stroke, Text
 from inspections.drawing.sheet import (
@@ -164,7 +165,7 @@ def use_picture(scene: UseScene, *, width: float, height: float) -> Picture:
         Polyline(tuple((x.at(day), y.at(value)) for day, value in scene.past), TRACE),
         Line((x.at(0), top), (x.at(0), bottom), THIN, role="today"),
         Marker(x.at(0), y.at(scene.total), 0.28 * size),
-        Text(x.at(0) - 4, top + size, "today", size, "end"),
+        *boxed(Text(x.at(0) - 5, top + size, "today", size, "end")),
         *value_axis(frame, y, ticks),
         *level_axis(frame, x, _days(scene), "First of each month"),
         *margin_shapes(margin, frame),

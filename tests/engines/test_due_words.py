@@ -39,7 +39,7 @@ def test_an_amount_has_its_unit(counter: Counter, amount: float, words: str) -> 
     ("part", "left", "due"),
     [
         (Remaining("starts", 450, 50), "50 starts left", "450 starts"),
-        (Remaining("starts", 450, -1), "1 starts over", "450 starts"),
+        (Remaining("starts", 450, -1), "1 start over", "450 starts"),
         (Remaining("run_time", 3600, 0), "0.0 h of run time left", "1.0 h of run time"),
         (Remaining("days", TODAY.toordinal(), 1), "1 day left", "2026-05-04"),
         (Remaining("days", TODAY.toordinal(), -3), "3 days over", "2026-05-04"),
@@ -87,8 +87,7 @@ def test_a_forecast_is_a_range(span: Span | None, words: str) -> None:
         (
             SERVICE,
             Use(45000.0, 3600.0, 12),
-            "12.5 h of time in service a week, as the last 12 weeks had (standard deviation 1); "
-            "the range is to hold in 95% of cases",
+            "12.5 h of time in service a week over the last 12 weeks (standard deviation 1)",
         ),
     ],
 )
@@ -100,5 +99,9 @@ def test_assumptions_are_said_of_every_counter_that_counts() -> None:
     uses = {"starts": stated_use(5, 5), "cycles": None}
     assert assumption_words(["starts", "days", "cycles"], uses) == (
         "At 5 starts in 30 days, as stated; full cycles: too little recorded to foretell from"
+    )
+    observed = {"starts": Use(5.0, 1.0, 9)}
+    assert assumption_words(["starts"], observed) == (
+        "At 5 starts a week over the last 9 weeks (standard deviation 1). A range to hold in 95% of cases"
     )
     assert assumption_words(["days"], uses) == "By the calendar alone"

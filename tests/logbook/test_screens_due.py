@@ -73,7 +73,7 @@ def test_the_list_shows_what_may_be_reached_within_ninety_days(
     assert "1 of 1 shown, of 2 kept" in shown
     year = page(client, "due_list", days=365)
     assert "40.0 h of run time left" in year
-    assert "h of run time a week, as the last 24 weeks had" in year
+    assert "h of run time a week over the last 24 weeks" in year
 
 
 def test_a_stated_use_takes_the_place_of_the_observed_one(client: Client, engine: Engine, director: Person) -> None:
@@ -123,7 +123,7 @@ def test_an_overdue_mandatory_task_makes_the_engine_unserviceable(
     RunFactory.create(engine=engine, started_at=timezone.now(), run_time_s=50 * H)
     for shown in (page(client, "engine_detail", engine.pk), page(client, "engine_list")):
         assert "Unserviceable" in shown
-        assert "Scheduled inspection Look is overdue: 10.0 h of run time over" in shown
+        assert "Overdue: Look (scheduled inspection), 10.0 h of run time over" in shown
 
 
 def test_the_engine_says_what_is_due_next(client: Client, engine: Engine, mechanic: Person) -> None:
@@ -271,7 +271,7 @@ def test_a_run_is_recorded_while_something_is_overdue_and_has_to_be_settled(
     after = recorded(engine, mechanic, 0.1, 1)
     raised = Concern.objects.filter(kind="overdue")
     assert [(c.run, c.about) for c in raised] == [(after, "Look")]
-    assert "Scheduled inspection Look is overdue: 5.0 h of run time over" in raised[0].text
+    assert "Overdue: Look (scheduled inspection), 5.0 h of run time over" in raised[0].text
     assert not passing.concerns.filter(kind="overdue").exists()
 
 
