@@ -103,6 +103,7 @@ class CacheRow(models.Model):
 from logbook.desk import AccountChange, Authorization, Concern, SavedView, Settlement  # noqa: E402
 from logbook.ledger.rows import Backup, Checkpoint, Entry, LedgerKey, LedgerNode, Unsigned  # noqa: E402
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Rules, Work  # noqa: E402
+from logbook.print_rows import PrintJob  # noqa: E402
 from logbook.received import ReceivedEntry, ReceivedPackage  # noqa: E402
 
 __all__ = [
@@ -120,6 +121,7 @@ __all__ = [
     "LedgerKey",
     "LedgerNode",
     "Person",
+    "PrintJob",
     "ReceivedEntry",
     "ReceivedPackage",
     "Rules",

@@ -8,14 +8,20 @@ from typing import Any, Self
 from django.db.models import F, Q, QuerySet
 
 from engines.models import Engine
+from engines.part_queries import component_list
+from engines.queries import engine_list
 from logbook.models import Entry, Person
 from logbook.pictures import entry_pictures
 from logbook.press import Press
-from logbook.printing.contents import Line
-from logbook.printing.entry import EntrySheet, entry_pdf
+from logbook.printing.contents import Cover, Line
+from logbook.printing.entry import EntrySheet, engine_words, entry_pdf
+from logbook.printing.log import span_words
+from logbook.printing.particulars import engine_rows
 from logbook.printing.proof import Proof
 from logbook.queries import entry_list
 
+SET_TITLE = "Print set"
+NONE_CHOSEN = "No entry answers to this."
 AT_ONCE = 50  # entries that are held in memory together
 
 
@@ -24,7 +30,7 @@ class Choice:
     """What a set is chosen by: numbers of rows, days both included, kinds; None and empty for all."""
 
     engine: int | None = None
-    component: int | None = None
+    components: tuple[int, ...] = ()
     first: date | None = None
     last: date | None = None
     kinds: tuple[str, ...] = ()
@@ -32,20 +38,20 @@ class Choice:
     def kept(self) -> dict[str, Any]:
         """Return the choice as it is stored."""
         days = {name: day and day.isoformat() for name, day in (("first", self.first), ("last", self.last))}
-        return asdict(self) | days | {"kinds": list(self.kinds)}
+        return asdict(self) | days
 
     @classmethod
     def of(cls, kept: Mapping[str, Any]) -> Self:
         """Return a choice that was stored."""
         days = {name: date.fromisoformat(kept[name]) if kept[name] else None for name in ("first", "last")}
-        return cls(kept["engine"], kept["component"], days["first"], days["last"], tuple(kept["kinds"]))
+        return cls(kept["engine"], tuple(kept["components"]), days["first"], days["last"], tuple(kept["kinds"]))
 
 
 def chosen(user: Person, choice: Choice) -> QuerySet[Entry]:
     """Return the entries that a choice names, in order of their numbers."""
     asked = {
         "engine": choice.engine,
-        "component": choice.component,
+        "component__in": choice.components or None,
         "completed_on__gte": choice.first,
         "completed_on__lte": choice.last,
         "kind__in": choice.kinds or None,
@@ -113,6 +119,32 @@ def engine_words_of(engine: Engine) -> dict[str, str]:
         "fitted_to": engine.fitted_to,
         "position": engine.position,
     }
+
+
+def set_cover(user: Person, choice: Choice, numbers: Sequence[int]) -> Cover:
+    """Return what the sheet of contents of a set says of its entries."""
+    engine = engine_list(user).get(pk=choice.engine) if choice.engine else None
+    parts = component_list(user).filter(pk__in=choice.components)
+    labels = dict(Entry.Kind.choices)
+    of_engine = [("Of one engine only", "no")] if engine is None else engine_rows(engine_words_of(engine))
+    rows = [
+        *of_engine,
+        ("Of parts", ", ".join(map(str, parts)) if choice.components else "not chosen by part"),
+        ("Days covered", span_words(choice.first, choice.last)),
+        ("Kinds of entry", ", ".join(labels[kind] for kind in choice.kinds) or "every kind"),
+        ("Entries", f"{len(numbers)} of {entry_list(user).count()} in the record, every version of each"),
+    ]
+    assert user.operator is not None
+    return Cover(
+        title=SET_TITLE,
+        operator=user.operator.name,
+        place=user.operator.place,
+        is_demo=user.operator.is_demo,
+        subject="Entries of the logbook" if engine is None else engine_words(engine_words_of(engine)),
+        rows=rows,
+        empty=NONE_CHOSEN,
+        times=None if engine is None else times_at(user, numbers),
+    )
 
 
 def times_at(user: Person, numbers: Sequence[int]) -> dict[str, Any] | None:

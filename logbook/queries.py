@@ -8,7 +8,9 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from engines.models import TypeRevision
 from engines.queries import run_list
-from logbook.models import Authorization, Certificate, Concern, Entry, Person, SavedView, Unsigned
+from inspections.queries import judgement_list
+from logbook.models import Authorization, Certificate, Concern, Entry, Person, PrintJob, SavedView, Unsigned
+from logbook.print_rows import KEPT_FOR
 
 if TYPE_CHECKING:
     from datetime import date
@@ -129,3 +131,13 @@ def required_items(operator: int) -> list[str]:
     actions = [rule.action for chart in charts for rule in chart.areas]
     actions += [rule.action for chart in charts for rule in chart.repeats]
     return sorted({action.summary for action in actions if action.required_inspection_item})
+
+
+def print_job_list(user: Person) -> QuerySet[PrintJob]:
+    """Return the sets that a person had printed in the background within the last day."""
+    return PrintJob.objects.filter(person=user, asked_at__gte=timezone.now() - KEPT_FOR)
+
+
+def print_job_for(user: Person, pk: UUID) -> PrintJob:
+    """Return one of the person's own; PrintJob.DoesNotExist where it is somebody else's, or a day old."""
+    return print_job_list(user).get(pk=pk)

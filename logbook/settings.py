@@ -14,6 +14,7 @@ DATA_DIR = Path(os.environ.get("EMBERMARK_DATA", BASE_DIR / ".data"))
 POSTGRES_PROGRAMS = os.environ.get("EMBERMARK_POSTGRES_PROGRAMS", "")
 KEYS_DIR = Path(os.environ.get("EMBERMARK_KEYS", DATA_DIR / "keys"))
 DATABASE_URL = os.environ.get("EMBERMARK_DATABASE", f"sqlite:///{DATA_DIR / 'embermark.sqlite3'}")
+PRINTS_DIR = DATA_DIR / "prints"
 ADDRESS = os.environ.get("EMBERMARK_ADDRESS", "")
 SECRET = os.environ.get("EMBERMARK_SECRET_KEY", "")
 HOSTS = os.environ.get("EMBERMARK_HOSTS", "localhost,127.0.0.1,[::1]")

@@ -65,8 +65,10 @@ urlpatterns = [
     path("", include("logbook.urls_desk")),
     path("", include("logbook.urls_due")),
     path("", include("logbook.urls_floor")),
+    path("", include("logbook.urls_parts")),
     path("", include("logbook.urls_work")),
     path("", include("logbook.urls_record")),
+    path("", include("logbook.urls_paper")),
     path("api/v1/", include("logbook.api.urls")),
     path("admin/", admin.site.urls),
 ]

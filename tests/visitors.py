@@ -15,7 +15,8 @@ from fido2.utils import websafe_encode
 from fido2.webauthn import AttestationObject, AttestedCredentialData, AuthenticatorData
 
 from logbook.access import ACTS, DIRECTOR, OPEN
-from logbook.models import ApiToken, Person
+from logbook.models import ApiToken, Person, PrintJob
+from logbook.print_sets import Choice
 from tests.factories import CertificateFactory
 from tests.logbook.screen_kit import PASSWORD
 
@@ -25,8 +26,10 @@ PRESENT = 0x45  # somebody was there, was told apart, and a key follows
 
 
 def access(person: Person, rows: int) -> None:
-    """Give a person many certificates and tokens."""
+    """Give a person many certificates, tokens and sets that were printed."""
     for k in range(rows):
+        asked = {"choice": Choice().kept(), "paper": "a4", "address": "http://testserver/"}
+        PrintJob.objects.create(operator_id=person.operator_id, person=person, title=f"Set {k}", entries=40, **asked)
         CertificateFactory.create(person=person)
         ApiToken.objects.create(person=person, label=f"Token {k}", digest=uuid.uuid4().hex, scope=ApiToken.Scope.READ)
 
@@ -88,4 +91,5 @@ def arrived(person: Person) -> Visitor:
     """Return a person who has just signed in, with the numbers of their own token and passkey, 0 for none."""
     passkeys = Authenticator.objects.filter(user=person, type=Authenticator.Type.WEBAUTHN)
     owned = {"my-access/tokens/": person.api_tokens.first(), "my-access/passkeys/": passkeys.first()}
+    owned["prints/"] = person.print_jobs.first()
     return Visitor(came_in(person), {(folder, "pk"): row.pk if row else 0 for folder, row in owned.items()})

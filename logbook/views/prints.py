@@ -1,11 +1,16 @@
 """Paper: one entry, and an engine's log for a span of days, as PDF."""
 
+from datetime import date
 from typing import Any
+from urllib.parse import urlencode
 
 from django import forms
+from django.contrib import messages
 from django.http import Http404, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
+from django.urls import reverse
 
+from engines.models import Engine
 from engines.queries import engine_for
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen
 from logbook.press import Press, press_for
@@ -13,6 +18,9 @@ from logbook.print_sets import engine_words_of, entry_print_of, lines_of, sheets
 from logbook.printing.log import LogCover, log_pdf
 from logbook.printing.paper import PAPERS
 from logbook.queries import entries_of, entry_for, entry_list
+
+MOST_AT_ONCE = 100  # entries of a log that is shown at once
+Span = tuple[date | None, date | None]
 
 
 class SpanForm(forms.Form):
@@ -53,6 +61,8 @@ def log_print(request: ScreenRequest, pk: int) -> HttpResponse:
     span = (form.cleaned_data["from"], form.cleaned_data["to"])
     entries = entries_of(request.user, engine, *span)
     numbers, press = with_versions(request.user, entries), press_of(request)
+    if len(numbers) > MOST_AT_ONCE:
+        return background_offered(request, engine, span, len(numbers))
     cover = LogCover(
         operator=engine.operator.name,
         place=engine.operator.place,
@@ -71,6 +81,14 @@ def log_print(request: ScreenRequest, pk: int) -> HttpResponse:
     )
     days = "-".join(str(day) for day in span if day)
     return press.answer(content, f"log-{engine.serial}-{days or 'all'}.pdf")
+
+
+def background_offered(request: ScreenRequest, engine: Engine, span: Span, count: int) -> HttpResponse:
+    """Lead from a log that takes long to the sheet by which it is printed in the background."""
+    messages.info(request, f"This log has {count} entries. Print it from here: it is made in the background.")
+    asked = {"serial": engine.serial, "paper": request.GET.get("paper", "a4")}
+    asked |= {name: str(day) for name, day in zip(("first", "last"), span, strict=True) if day}
+    return redirect(f"{reverse('print_set')}?{urlencode(asked)}")
 
 
 def press_of(request: ScreenRequest) -> Press:

@@ -27,8 +27,8 @@ from tests.logbook.screen_kit import inspection_opened, recording_file
 ALL = addresses()
 CAST = ("mechanic", "inspector", "director", "auditor", "staff")
 # What a person has for themselves: that anybody else's is not found is held by the tests of those screens.
-OWN_PARTS = ("my-access/", "views/")
-OWNED_BY_NOBODY = {"my-access/": {"pk": 1}, "views/": {"pk": UUID(int=1)}}
+OWN_PARTS = ("my-access/", "prints/", "views/")
+OWNED_BY_NOBODY = {"my-access/": {"pk": 1}, "prints/": {"pk": UUID(int=1)}, "views/": {"pk": UUID(int=1)}}
 DIRECTIVE = {"name": "Disc", "kind": "other", "mandatory": False, "repeat": {"days": 30}}
 Objects = dict[str, dict[str, Any]]
 
