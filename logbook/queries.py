@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.utils import timezone
 
 from engines.models import TypeRevision
 from engines.queries import run_list
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from engines.models import Engine, Run
+    from inspections.models import Judgement
 
 
 def entry_list(user: Person) -> QuerySet[Entry]:
@@ -42,6 +44,13 @@ def entries_of(user: Person, engine: Engine, from_date: date | None, to_date: da
     if from_date is not None:
         found = found.filter(completed_on__gte=from_date)
     return found if to_date is None else found.filter(completed_on__lte=to_date)
+
+
+def judgement_shown(user: Person, run: UUID) -> Judgement:
+    """Return the judgement that stands for a run, with all that its text names of others, in one query."""
+    about = ("run__engine__engine_type", "run__engine__operator", "run__recorded_by", "run__unsigned__recorded_by")
+    found = judgement_list(user).select_related(*about, "revision__entered_by", "revision__checked_by", "trace")
+    return found.get(run=run, is_current=True)
 
 
 def run_shown(user: Person, pk: UUID | str) -> Run:
