@@ -23,11 +23,16 @@ Components = Collection[Component] | QuerySet[Component]
 
 @dataclass(frozen=True)
 class PartStatus:
-    """One part with what is left of each of its limits, the one that is reached first, and what it has used."""
+    """One part with what is left of each of its limits, the one that is reached first, and its history."""
 
     component: Component
     rows: tuple[tuple[PartLimit, Status], ...]
-    used: Times
+    history: History
+
+    @property
+    def used(self) -> Times:
+        """Return what the part has used since new."""
+        return self.history.used
 
     @property
     def nearest(self) -> Status | None:
@@ -137,7 +142,7 @@ def statuses_of(components: Components, today: date) -> dict[int, PartStatus]:
         history = histories[component.pk]
         own = [limit for limit in limits[component.part_number] if limit.serial in ("", component.serial)]
         rows = tuple((limit, status_of(limit.limit, history, today)) for limit in own)
-        found[component.pk] = PartStatus(component, rows, history.used)
+        found[component.pk] = PartStatus(component, rows, history)
     return found
 
 

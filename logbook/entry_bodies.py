@@ -23,7 +23,8 @@ def _moment(value: datetime | None) -> str | None:
     return None if value is None else value.isoformat(timespec="seconds")
 
 
-def _engine(engine: Engine) -> dict[str, Any]:
+def engine_facts(engine: Engine) -> dict[str, Any]:
+    """Return what identifies an engine."""
     return {
         "serial": engine.serial,
         "type": engine.engine_type.name,
@@ -103,7 +104,7 @@ def _common(kind: str, title: str, run: Run) -> dict[str, Any]:
         "operator": engine.operator.name,
         "place": engine.operator.place,
         "is_demo": engine.operator.is_demo,
-        "engine": _engine(engine),
+        "engine": engine_facts(engine),
         "run": run_facts(run),
         "evidence": evidence_facts(run),
     }

@@ -32,6 +32,7 @@ from tests.factories import (
     TypeRevisionFactory,
 )
 from tests.signed import run_signed
+from tests.stage_parts import parts_set
 from tests.stage_tasks import tasks_set
 from tests.visitors import Places, access, factors
 
@@ -61,6 +62,7 @@ def stage_set(rows: int = ROWS) -> Stage:
     rules_choose(by=people[DIRECTOR], ruleset="us")
     evidence(run, people[MECHANIC], rows)
     task = tasks_set(engine, people[MECHANIC], rows)
+    parts = parts_set(engine, people[MECHANIC], rows)
     draft = limits(engine.engine_type, people[INSPECTOR], rows)
     for person in people.values():
         access(person, rows)
@@ -87,6 +89,7 @@ def stage_set(rows: int = ROWS) -> Stage:
         ("people/", "pk"): people[MECHANIC].pk,
         ("rules/", "outcome"): "work",
         ("", "form"): "csv",
+        **parts,
     }
     return Stage(operator, people, secured, places)
 

@@ -24,7 +24,7 @@ PDF = "application/pdf"
 class EntrySerializer(serializers.ModelSerializer):
     """An entry in a list."""
 
-    engine_serial = serializers.CharField(source="engine.serial")
+    engine_serial = serializers.CharField(source="engine.serial", allow_null=True)
     signed_by = serializers.StringRelatedField()
 
     class Meta:

@@ -10,6 +10,7 @@ from logbook.printing.findings import opened_section, verdict_section
 from logbook.printing.limits import limits_section, revision_words
 from logbook.printing.numbering import Mark
 from logbook.printing.paper import PaperName, paper_of
+from logbook.printing.part_entry import part_section
 from logbook.printing.particulars import evidence_section, particulars, run_section, times_section
 from logbook.printing.picture import ChartPictures
 from logbook.printing.proof import Proof, proof_section
@@ -118,6 +119,18 @@ def entry_chapter(sheet: EntrySheet, stamp: Stamp, *, is_last: bool = True) -> C
         paragraph(sheet.title, TITLE),
         *([boxed(sheet.versions)] if sheet.versions else []),
         *particulars(body, number),
+        *(part_section(body) if body.get("part") else _run_sections(sheet)),
+        *signature_section(body, number),
+        *proof_section(sheet.proof),
+        Ending(f"End of entry {number}.", is_last=is_last),
+    ]
+    return Chapter(running, story)
+
+
+def _run_sections(sheet: EntrySheet) -> Story:
+    """Return what an entry about a run or an inspection says of it."""
+    body = sheet.body
+    return [
         *times_section(body),
         *inspection_section(body),
         *verdict_section(body, sheet.pictures),
@@ -127,11 +140,7 @@ def entry_chapter(sheet: EntrySheet, stamp: Stamp, *, is_last: bool = True) -> C
         *limits_section(body),
         *evidence_section(body),
         *work_section(body),
-        *signature_section(body, number),
-        *proof_section(sheet.proof),
-        Ending(f"End of entry {number}.", is_last=is_last),
     ]
-    return Chapter(running, story)
 
 
 def entry_pdf(sheets: Sequence[EntrySheet], *, paper: PaperName, stamp: Stamp, title: str) -> bytes:

@@ -41,13 +41,15 @@ def signature_section(body: Body, number: int) -> Story:
 
 
 def _covers(body: Body, number: int, what: str) -> str:
-    serial = given((body.get("engine") or {}).get("serial"))
-    return f"This signature covers what entry {number} describes and nothing else: {what}, engine {serial}."
+    serial = (body.get("engine") or {}).get("serial")
+    on = "" if body.get("part") and not serial else f", engine {given(serial)}"
+    return f"This signature covers what entry {number} describes and nothing else: {what}{on}."
 
 
 def _run_text(body: Body, number: int) -> list[str]:
     meaning = (body.get("signed") or {}).get("meaning")
-    return [_covers(body, number, given(body.get("title"))), f"Statement: {given(meaning)}", APART]
+    apart = [APART] if body.get("run") else []
+    return [_covers(body, number, given(body.get("title"))), f"Statement: {given(meaning)}", *apart]
 
 
 def _release_text(body: Body, number: int, release: Body) -> list[str]:

@@ -19,6 +19,11 @@ DIGEST_DIGITS: Final = 16
 KINDS: Final = {
     "run": "Run",
     "inspection": "Inspection",
+    "part_fitted": "Part fitted",
+    "part_removed": "Part removed",
+    "part_limit": "Limit of a part",
+    "part_done": "Part overhauled or inspected",
+    "opening": "Opening balance",
     "trace": "Recorded trace",
     "reading": "Reading written down",
     "ground_run": "Ground run",
@@ -160,6 +165,8 @@ def completed_of(body: Mapping[str, Any]) -> str:
         The date, or ``"not recorded"``.
     """
     release, run = body.get("release") or {}, body.get("run") or {}
+    if body.get("completed_on"):
+        return day_text(body["completed_on"])
     return day_text(release.get("completed_on") if release else run.get("started_at"))
 
 

@@ -10,7 +10,6 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
-from engines.queries import run_for
 from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen, sent
 from inspections import states
 from inspections.actions.closing import work_state
@@ -47,7 +46,8 @@ def inspection_sign(request: ScreenRequest, pk: int) -> HttpResponse:
 @screen("run.record")
 def run_sign(request: ScreenRequest, pk: UUID) -> HttpResponse:
     """Show what of a run will be signed, and sign it."""
-    run = found(run_for, request.user, pk)
+    judgement = found(queries.judgement_shown, request.user, pk)
+    run = judgement.run
     valid = queries.certificates_valid(request.user, timezone.localdate(run.started_at))
 
     def sign(form: SigningSheet) -> Entry:
@@ -56,10 +56,10 @@ def run_sign(request: ScreenRequest, pk: UUID) -> HttpResponse:
 
     if request.method == "POST":
         return read_and_sign(request, RunSignForm, sign, template="logbook/run_sign.html", context={"run": run})
-    if fault := actions.run_sign_fault(run, request.user):
+    if fault := actions.run_sign_fault(getattr(run, "unsigned", None), request.user):
         return render(request, "logbook/run_sign.html", {"run": run, "fault": fault.message})
     certificate = valid.first()
-    body = actions.run_text(run, request.user, Signing(PASSWORD, CONFIRMS, certificate))
+    body = actions.run_text(judgement, request.user, Signing(PASSWORD, CONFIRMS, certificate))
     form = RunSignForm(person=request.user, initial={"certificate": certificate})
     context = {"run": run, "form": form, "body": body, "read": text_hash(body), "password": form["password"]}
     return render(request, "logbook/run_sign.html", context)
@@ -73,7 +73,7 @@ def unsigned_list(request: ScreenRequest) -> HttpResponse:
 
 
 def read_and_sign(
-    request: ScreenRequest, sheet: type[SigningSheet], sign: Sign, *, template: str, context: dict[str, Any]
+    request: ScreenRequest, sheet: Callable[..., SigningSheet], sign: Sign, *, template: str, context: dict[str, Any]
 ) -> HttpResponse:
     """Show the text that a sheet makes, and sign it as it was read; what is wrong is shown on the same sheet."""
     asks_secret = request.POST.get("stage") == "sign"

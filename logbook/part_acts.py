@@ -1,0 +1,172 @@
+"""What is done to parts and their limits, signed: each act writes its entry in the same transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, Final
+
+from django.db import transaction
+from django.utils import timezone
+
+from engines import actions
+from engines.actions.parts import Fitting, Removal
+from engines.models import Component, Engine, PartDone, PartLimit, PartMovement
+from engines.part_queries import fitted_at
+from engines.queries import engine_times
+from logbook.actions import certificate_check, text_check
+from logbook.entry_bodies import engine_facts
+from logbook.ledger.store import entry_seal
+from logbook.models import Entry, Person
+from logbook.part_words import control_words, life_lines, life_words, limit_words, used_words
+from logbook.signing import Signing, signed_body
+
+CONFIRMS: Final = "I confirm what was done and recorded here. It approves nothing for return to service."
+Rows = Sequence[tuple[str, str]]
+
+
+@dataclass(frozen=True)
+class PartAct:
+    """What an entry about a part says: its kind and title, when it was so, and what was done, line by line."""
+
+    kind: str
+    title: str
+    at: datetime
+    rows: Rows
+    engine: Engine | None = None
+
+
+def part_body(component: Component, act: PartAct) -> dict[str, Any]:
+    """Return the body of an entry about a part, without its signature."""
+    operator = component.operator
+    part = [("Part number", component.part_number), ("Serial", component.serial), ("What it is", component.description)]
+    return {
+        "kind": act.kind,
+        "title": act.title,
+        "operator": operator.name,
+        "place": operator.place,
+        "is_demo": operator.is_demo,
+        "engine": engine_facts(act.engine) if act.engine else {},
+        "times": vars(engine_times(act.engine, act.at)) if act.engine else {},
+        "completed_on": timezone.localdate(act.at).isoformat(),
+        "part": [list(row) for row in (*part, *act.rows)],
+    }
+
+
+def _sealed(component: Component, act: PartAct, by: Person, signing: Signing, read: str) -> Entry:
+    """Sign the entry of an act; it is refused where the certificate or the text is another."""
+    day = timezone.localdate(act.at)
+    certificate_check(by, signing.certificate, day)
+    at = timezone.now().replace(microsecond=0)
+    body = signed_body(part_body(component, act), by, signing, at)
+    text_check(body, read)
+    return entry_seal(
+        operator_id=component.operator_id,
+        body=body,
+        kind=act.kind,
+        engine=act.engine,
+        component=component,
+        completed_on=day,
+        signed_by=by,
+        signed_at=at,
+    )
+
+
+@transaction.atomic
+def part_add_sign(*, by: Person, signing: Signing, read: str = "", **facts: Any) -> Entry:
+    """Enter a part with what it brought, and sign its opening balance."""
+    component = actions.component_add(operator=by.operator, **facts)  # type: ignore[arg-type]
+    reconstructed = "yes, records were lost" if component.opening_is_reconstructed else "no"
+    rows = (
+        ("Made on", component.made_on.isoformat() if component.made_on else "not recorded"),
+        ("Used when its record here began", life_words(component.brought)),
+        ("Where these figures come from", component.opening_basis),
+        ("Document", component.opening_document),
+        ("Reconstructed", reconstructed),
+    )
+    act = PartAct(Entry.Kind.OPENING, f"Opening balance of {component}", timezone.now(), rows)
+    return _sealed(component, act, by, signing, read)
+
+
+@transaction.atomic
+def part_fit_sign(*, component: Component, fitting: Fitting, by: Person, signing: Signing, read: str = "") -> Entry:
+    """Fit a part, and sign that it was fitted."""
+    line = actions.part_fit(component=component, by=by, **vars(fitting))
+    return _sealed(component, moved(Entry.Kind.PART_FITTED, line), by, signing, read)
+
+
+@transaction.atomic
+def part_remove_sign(*, component: Component, removal: Removal, by: Person, signing: Signing, read: str = "") -> Entry:
+    """Remove a part, and sign that it was removed, by which method it is controlled."""
+    line = actions.part_remove(component=component, by=by, **vars(removal))
+    return _sealed(component, moved(Entry.Kind.PART_REMOVED, line), by, signing, read)
+
+
+@transaction.atomic
+def part_send_sign(
+    *, component: Component, to: str, at: datetime, control: str, by: Person, signing: Signing, read: str = ""
+) -> Entry:
+    """Record that a part went to another owner, and sign it."""
+    line = actions.part_send(component=component, to=to, at=at, control=control, by=by)
+    return _sealed(component, moved(Entry.Kind.PART_REMOVED, line), by, signing, read)
+
+
+@transaction.atomic
+def limit_sign(*, component: Component, limit: PartLimit, by: Person, signing: Signing, read: str = "") -> Entry:
+    """Sign a limit that was entered or replaced just now."""
+    before = limit.replaces
+    rows = (
+        ("For", f"part number {limit.part_number}, {f'serial {limit.serial}' if limit.serial else 'every serial'}"),
+        ("Limit", limit_words(limit)),
+        ("Source", f"{limit.source}, revision {limit.source_revision}"),
+        (
+            "Replaces",
+            f"{limit_words(before)}; {before.source}, revision {before.source_revision}" if before else "none",
+        ),
+    )
+    title = f"{limit.get_kind_display()} of {limit.part_number} {'replaced' if before else 'entered'}"
+    return _sealed(component, PartAct(Entry.Kind.PART_LIMIT, title, timezone.now(), rows), by, signing, read)
+
+
+@transaction.atomic
+def part_done_sign(*, done: PartDone, by: Person, signing: Signing, read: str = "") -> Entry:
+    """Sign that an interval of a part was met."""
+    is_overhaul = done.limit.kind == PartLimit.Kind.OVERHAUL
+    rows = [
+        ("Interval", limit_words(done.limit)),
+        ("Worked to", done.reference),
+    ]
+    if is_overhaul:
+        steps = "disassembled, cleaned, inspected, repaired as necessary, reassembled and tested (14 CFR 43.2)"
+        rows += [("Done", steps), ("Test", done.tested_by)]
+    title = f"{done.component} {'overhauled' if is_overhaul else 'inspected'}"
+    act = PartAct(Entry.Kind.PART_DONE, title, done.at, rows, engine_of(done.component))
+    return _sealed(done.component, act, by, signing, read)
+
+
+def moved(kind: str, line: PartMovement) -> PartAct:
+    """Return what the entry of a line of the ledger says."""
+    word = {"fitted": "fitted", "removed": "removed", "left": "sent to another owner"}[line.kind]
+    engine = line.engine or (engine_of(line.parent) if line.parent else None)
+    rows = [("What was done", line.get_kind_display())]
+    if line.kind != PartMovement.Kind.LEFT:
+        host = f"engine {line.engine.serial}" if line.engine else f"part {line.parent}"
+        rows += [("Fitted to" if line.kind == PartMovement.Kind.FITTED else "Removed from", host)]
+        rows += [("Place", line.position)]
+    if line.kind != PartMovement.Kind.FITTED:
+        rows += [("Where it is now", line.place), ("Control method", control_words(line))]
+    elif line.control:
+        rows += [("Control method while it was off", control_words(line))]
+    rows += [("Part used since new", used_words(line.life))]
+    rows += [(f"Life, {name}", text) for name, text in life_lines(line.life)]
+    rows += [("Remarks", line.remarks)] if line.remarks else []
+    return PartAct(kind, f"{line.component} {word}", line.at, rows, engine)
+
+
+def engine_of(component: Component) -> Engine | None:
+    """Return the engine that a part is on now, by way of modules too."""
+    line = fitted_at(component)
+    if line is None:
+        return None
+    return line.engine or engine_of(line.parent)  # type: ignore[arg-type]
