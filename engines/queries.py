@@ -121,7 +121,8 @@ def engine_times(engine: Engine, until: datetime | None = None) -> Times:
     """Return what an engine has used since new, up to and with the run that began at ``until``."""
     whole = engines_times([engine])[engine.pk]
     # Taken off from the end, as what is asked about is mostly recent.
-    return whole if until is None else whole - runs_sum(engine.runs.filter(started_at__gt=until))
+    later = engine.runs.filter(started_at__gt=until) if until is not None else None
+    return whole if later is None else whole - runs_sum(later, has_other=bool(whole.other))
 
 
 def engines_times(engines: Iterable[Engine]) -> dict[int, Times]:

@@ -14,7 +14,7 @@ from engines.evidence import RunFacts, TraceFile
 from engines.models import Engine, KeyedChart, Run, RunTrace, TypeRevision
 from inspections.actions import inspection_close, run_judge
 from inspections.closing import Closing
-from inspections.models import Inspection
+from inspections.models import Inspection, Judgement
 from inspections.queries import judgement_of
 from logbook.access import DIRECTOR
 from logbook.concerns import concern_of_keying, concerns_raise
@@ -80,9 +80,8 @@ def _run_judged(run: Run, by: Person) -> None:
     Unsigned.objects.update_or_create(run=run, defaults=about)
 
 
-def run_sign_fault(run: Run, by: Person) -> DomainError | None:
+def run_sign_fault(waiting: Unsigned | None, by: Person) -> DomainError | None:
     """Return why a person can't sign a run now: it is signed as it stands, or it is somebody else's to sign."""
-    waiting = Unsigned.objects.filter(run=run).select_related("recorded_by").first()
     if waiting is None:
         return DomainError("This run is signed as it stands.", code="signed_before")
     if by.pk != waiting.recorded_by_id and by.role != DIRECTOR:
@@ -91,12 +90,9 @@ def run_sign_fault(run: Run, by: Person) -> DomainError | None:
     return None
 
 
-def run_text(run: Run, by: Person, signing: Signing) -> dict[str, Any]:
-    """Return the text that signing a run would sign; DomainError "not_judged" where it has no judgement."""
-    judgement = judgement_of(run)
-    if judgement is None:
-        raise DomainError("This run has not been judged yet.", code="not_judged")
-    return signed_body(run_body(run, judgement), by, signing, timezone.now())
+def run_text(judgement: Judgement, by: Person, signing: Signing) -> dict[str, Any]:
+    """Return the text that signing a run as it is judged would sign."""
+    return signed_body(run_body(judgement.run, judgement), by, signing, timezone.now())
 
 
 @transaction.atomic
@@ -107,10 +103,14 @@ def run_sign(*, run: Run, by: Person, signing: Signing, read: str = "") -> Entry
     the text is another than was read.
     """
     Run.objects.select_for_update().get(pk=run.pk)
-    if fault := run_sign_fault(run, by):
+    waiting = Unsigned.objects.filter(run=run).select_related("recorded_by").first()
+    if fault := run_sign_fault(waiting, by):
         raise fault
     certificate_check(by, signing.certificate, run.started_at.date())
-    body = run_text(run, by, signing)
+    judgement = judgement_of(run)
+    if judgement is None:
+        raise DomainError("This run has not been judged yet.", code="not_judged")
+    body = run_text(judgement, by, signing)
     text_check(body, read)
     Unsigned.objects.filter(run=run).delete()
     return entry_add(

@@ -9,6 +9,7 @@ import django
 from django.conf import settings
 from django.core.files.storage import storages
 from django.db import connection
+from django.db.models import Exists
 
 from engines.models import Operator
 from logbook.access import ACTS, AUDITOR, DIRECTOR, INSPECTOR, MECHANIC
@@ -68,8 +69,9 @@ def _database_version() -> str:
 
 
 def _records(operator: Operator) -> Section:
-    kinds = {kind: operator.entries.filter(kind=kind).exists() for kind in Entry.Kind.values}
-    held = [Entry.Kind(kind).label for kind, is_held in kinds.items() if is_held]
+    asked = {f"has_{kind}": Exists(Entry.objects.filter(operator=operator, kind=kind)) for kind in Entry.Kind.values}
+    kinds = Operator.objects.annotate(**asked).get(pk=operator.pk)
+    held = [kind.label for kind in Entry.Kind if getattr(kinds, f"has_{kind.value}")]
     return Section(
         "Which records are kept here, and which are signed electronically",
         (

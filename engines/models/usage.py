@@ -52,9 +52,11 @@ class UsagePoint(Counted):
         return f"{self.engine_id} until {self.at or 'now'}"
 
 
-def runs_sum(runs: models.QuerySet[Any]) -> Times:
-    """Return what some runs count for together."""
+def runs_sum(runs: models.QuerySet[Any], *, has_other: bool = True) -> Times:
+    """Return what some runs count for together; ``has_other`` says whether any counts other counters."""
     sums = runs.order_by().aggregate(**{name: Coalesce(Sum(name), 0) for name in COUNTERS})
+    if not has_other:
+        return Times(**sums)
     besides = runs.order_by().exclude(other={}).values_list("other", flat=True)
     return sum((Times(other=row) for row in besides), Times(**sums))
 
