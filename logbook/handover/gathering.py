@@ -1,0 +1,111 @@
+"""Everything that is known of an engine or a part, as the record of a package tells it."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Q, QuerySet
+from django.utils import timezone
+
+from engines.actions.stays import used_by
+from engines.errors import DomainError
+from engines.models import Component, Engine, PartDone, PartMovement
+from engines.part_queries import components_on, histories_of, lines_current
+from engines.times import Times
+from logbook.handover.tables import MOVEMENTS, TABLES, Scope, people_of, row_out
+from logbook.models import Entry, Person, Unsigned
+
+
+def scope_of_engine(engine: Engine) -> Scope:
+    """Return an engine with the parts that are on it."""
+    return Scope(engine, tuple(components_on(engine)))
+
+
+def scope_of_part(component: Component) -> Scope:
+    """Return a part with those that sit in it."""
+    found, newest = [component], [component]
+    while newest:
+        newest = list(Component.objects.filter(movements__in=lines_current().filter(parent__in=newest)))
+        found += newest
+    return Scope(None, tuple(found))
+
+
+def entries_in(scope: Scope) -> QuerySet[Entry]:
+    """Return the entries of an engine and of its parts, or of parts alone, and those that correct them."""
+    wanted = Q(component__in=[component.pk for component in scope.components])
+    if scope.engine is not None:
+        wanted |= Q(engine=scope.engine)
+    return Entry.objects.filter(wanted).order_by("number")
+
+
+def unsigned_refuse(scope: Scope) -> None:
+    """Raise DomainError "unsigned_left" where a run of the engine is not signed as it stands."""
+    count = Unsigned.objects.filter(engine=scope.engine).count() if scope.engine else 0
+    if count:
+        raise DomainError(
+            f"{count} of its runs are not signed as they stand. Sign them, then hand the record over.",
+            code="unsigned_left",
+        )
+
+
+@transaction.atomic
+def record_of(scope: Scope) -> dict[str, Any]:
+    """Return the record: rows by table, the people whom they name, and what the parts had used by now."""
+    tables: dict[str, Any] = {}
+    named: set[int] = set()
+    for table in (*TABLES, MOVEMENTS):
+        rows = list(table.rows(scope))
+        named.update(number for row in rows for number in people_of(row))
+        tables[table.name] = [row_out(row) for row in rows]
+    _lives_tell(tables["part_done"])
+    histories = histories_of(scope.components)
+    return {
+        "tables": tables,
+        "people": _people(named),
+        "lives": {str(key): vars(history.used) for key, history in histories.items()},
+        "places": [_place(line) for line in lines_current().filter(component__in=[c.pk for c in scope.components])],
+        "as_of": timezone.now().isoformat(timespec="seconds"),
+        "other_engines": _serials(tables["movements"], scope),
+    }
+
+
+def _people(numbers: Iterable[int]) -> list[dict[str, Any]]:
+    people = Person.objects.filter(pk__in=list(numbers)).order_by("pk")
+    return [{"id": person.pk, "name": str(person), "user_code": person.username} for person in people]
+
+
+def _lives_tell(rows: list[dict[str, Any]]) -> None:
+    """Say what parts had used when something was done to them, which only the origin can tell from where they ran."""
+    for row in rows:
+        if row["life"] is None:
+            done = PartDone.objects.select_related("component").get(pk=row["id"])
+            row["life"] = vars(used_by(done.component, done.at))
+
+
+def _place(line: PartMovement) -> dict[str, Any]:
+    return {
+        "component": line.component_id,
+        "parent": line.parent_id,
+        "position": line.position,
+        "on_engine": line.engine_id is not None,
+    }
+
+
+def _serials(movements: list[dict[str, Any]], scope: Scope) -> dict[str, str]:
+    """Return the serials of other engines that parts were on."""
+    numbers = {row["engine"] for row in movements if row["engine"]} - {scope.engine.pk if scope.engine else 0}
+    return {str(pk): serial for pk, serial in Engine.objects.filter(pk__in=numbers).values_list("pk", "serial")}
+
+
+def counts_of(record: dict[str, Any], entries: int) -> dict[str, int]:
+    """Return how many of what a record holds, for people to read."""
+    names = ("runs", "traces", "inspections", "components", "part_limits", "tasks")
+    return {"entries": entries, **{name: len(record["tables"][name]) for name in names}}
+
+
+def times_of(scope: Scope, times: Times | None) -> dict[str, Any]:
+    """Return the times that go over: the engine's, or those of a part alone."""
+    if times is not None:
+        return dict(vars(times))
+    history = histories_of(scope.components[:1])[scope.components[0].pk]
+    return dict(vars(history.used))

@@ -1,0 +1,309 @@
+"""Taking a package in: looked at first, then written whole or not at all."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import date, datetime
+from io import BytesIO
+from tempfile import SpooledTemporaryFile
+from typing import Any, BinaryIO, Final, cast
+
+from django.core.files.base import ContentFile, File
+from django.db import IntegrityError, transaction
+from django.db.models.fields.files import FieldFile
+from django.utils import timezone
+
+from engines.actions import part_fit
+from engines.actions.stays import usage_rebuild
+from engines.errors import DomainError
+from engines.models import Component, Engine, Operator, RunTrace
+from engines.queries import engine_times
+from engines.trace_codec import trace_pack
+from logbook.handover.errors import PackageError
+from logbook.handover.loading import Loading, Row
+from logbook.handover.traces import trace_recording
+from logbook.ledger import tree
+from logbook.ledger.check_package import Archive, Checkpoint, Mismatch, check
+from logbook.ledger.store import entry_seal
+from logbook.models import Entry, Person
+from logbook.print_sets import engine_words_of
+from logbook.received import ReceivedEntry, ReceivedPackage
+from logbook.signing import Signing, signed_body
+
+CHUNK: Final = 1 << 20
+MEANING: Final = "I took this record in as it was handed over. It approves nothing for return to service."
+TITLE: Final = "Record received"
+BASIS: Final = "As handed over by {owner} on {day}, by their signed record."
+
+
+@dataclass(frozen=True)
+class Incoming:
+    """A package in which everything matches, before anything of it is stored."""
+
+    archive: Archive
+    manifest: dict[str, Any]
+    checkpoint: Checkpoint
+    sha256: str
+    receipt: dict[str, Any]
+
+    @property
+    def about(self) -> dict[str, Any]:
+        """Return what it is the record of."""
+        own: dict[str, Any] = self.manifest["about"]
+        return own
+
+
+def package_look(file: BinaryIO, key: str = "") -> Incoming:
+    """Return what is in a package; PackageError, saying what, where something does not match."""
+    try:
+        manifest, checkpoint, _ = check(file, key)
+        archive = Archive(file)
+        receipt = archive.json("receipt.json")
+        for name in ("title", "operator", "made_at", "about", "times"):
+            manifest[name]
+    except Mismatch as error:
+        raise PackageError(str(error)) from error
+    except KeyError as error:
+        raise PackageError(f"The manifest does not say {error}.") from error
+    file.seek(0)
+    digest = hashlib.sha256()
+    while piece := file.read(CHUNK):
+        digest.update(piece)
+    return Incoming(archive, manifest, checkpoint, digest.hexdigest(), receipt)
+
+
+def package_import(file: BinaryIO, *, operator: Operator, by: Person, signing: Signing) -> ReceivedPackage:
+    """Take a package in for an operator; the same one again changes nothing.
+
+    Raises PackageError "package_refused" where something does not match, and DomainError "serial_taken" where the
+    operator has an engine or a part of that serial.
+    """
+    incoming = package_look(file)
+    with _files_kept_if_done() as keep, transaction.atomic():
+        Operator.objects.select_for_update().get(pk=operator.pk)
+        known = ReceivedPackage.objects.filter(operator=operator, sha256=incoming.sha256).first()
+        if known is not None:
+            return known
+        try:
+            return _Import(incoming, operator, by, keep).run(file, signing)
+        except Mismatch as error:
+            raise PackageError(str(error)) from error
+        except (LookupError, TypeError, ValueError, AttributeError, IntegrityError) as error:
+            raise PackageError(f"The record is not of the form that it says: {error!r}.") from error
+
+
+def _whole(archive: Archive, name: str) -> File[bytes]:
+    """Return a file of a package, which need not fit into memory."""
+    spool = SpooledTemporaryFile(max_size=CHUNK * 16)  # noqa: SIM115 - closed with the File about it
+    for piece in archive.chunks(name):
+        spool.write(piece)
+    spool.seek(0)
+    return File(spool)
+
+
+class _Keep:
+    """Stores files, and takes them away again where the work they are part of fails."""
+
+    def __init__(self) -> None:
+        self.stored: list[FieldFile] = []
+
+    def __call__(self, field: FieldFile, name: str, content: File[bytes]) -> None:
+        field.save(name, content, save=False)
+        self.stored.append(field)
+
+
+@contextmanager
+def _files_kept_if_done() -> Iterator[_Keep]:
+    keep = _Keep()
+    try:
+        yield keep
+    except BaseException:
+        for field in keep.stored:
+            field.storage.delete(str(field.name))
+        raise
+
+
+@dataclass
+class _Import:
+    """One taking in, in its transaction."""
+
+    incoming: Incoming
+    operator: Operator
+    by: Person
+    keep: _Keep
+
+    def run(self, file: BinaryIO, signing: Signing) -> ReceivedPackage:
+        """Write everything, and return the package as it is kept."""
+        record = self.incoming.archive.json("record.json")
+        self._serials_check(record)
+        loading = Loading(self.operator, record, self.incoming.manifest["operator"])
+        loading.load({"traces": self._trace_keep, "components": self._part_opened, "part_limits": self._limit_narrowed})
+        engine = cast("Engine | None", loading.one("engines"))
+        if engine is not None:
+            usage_rebuild(engine)
+        self._parts_fit(loading, record, engine)
+        part = None if engine else cast("Component | None", loading.one("components"))
+        self._times_check(engine)
+        body = self._body(engine, part)
+        at = timezone.now().replace(microsecond=0)
+        entry = entry_seal(
+            operator_id=self.operator.pk,
+            body=signed_body(body, self.by, signing, at),
+            kind=Entry.Kind.OPENING,
+            engine=engine,
+            component=part,
+            completed_on=timezone.localdate(at),
+            signed_by=self.by,
+            signed_at=at,
+        )
+        return _Keeping(entry, engine, part, self.keep).packages_keep(file, self.incoming)
+
+    def _serials_check(self, record: dict[str, Any]) -> None:
+        tables = record["tables"]
+        for row in tables["engines"]:
+            if self.operator.engines.filter(serial=row["serial"]).exists():
+                raise DomainError(f"There is already an engine with serial {row['serial']}.", code="serial_taken")
+        for row in tables["components"]:
+            own = self.operator.components.filter(part_number=row["part_number"], serial=row["serial"])
+            if own.exists():
+                name = f"{row['part_number']} with serial {row['serial']}"
+                raise DomainError(f"There is already a part {name}.", code="serial_taken")
+
+    def _trace_keep(self, loading: Loading, row: Row, made: Any) -> None:
+        """Store a recorded file, and its samples as they were judged."""
+        archive, trace = self.incoming.archive, cast(RunTrace, made)
+        recording = trace_recording(archive.read(f"samples/{int(row['id'])}.csv.gz"), row)
+        packed = trace_pack(recording)
+        trace.packed_sha256 = hashlib.sha256(packed).hexdigest()
+        name = f"{trace.run_id}-{trace.original_sha256[:12]}"
+        with _whole(archive, f"traces/{trace.original_sha256}") as original:
+            self.keep(trace.original, f"{name}-original", original)
+        self.keep(trace.packed, f"{name}-packed", ContentFile(packed))
+
+    def _part_opened(self, loading: Loading, row: Row, made: Any) -> None:
+        """Let a part begin with what it had used when it was handed over."""
+        for name, amount in loading.record["lives"][str(row["id"])].items():
+            setattr(made, f"brought_{name}", amount)
+        made.opening_basis = BASIS.format(owner=loading.owner, day=self.incoming.manifest["made_at"][:10])
+        made.opening_document = f"Package {self.incoming.sha256}"
+
+    def _limit_narrowed(self, loading: Loading, row: Row, made: Any) -> None:
+        """Let a limit that came with a part be of that part alone, beside whatever the operator has itself."""
+        parts = loading.made["components"].values()
+        serials = [part.serial for part in parts if part.part_number == made.part_number]  # type: ignore[attr-defined]
+        if len(serials) == 1:
+            made.serial = serials[0]
+
+    def _parts_fit(self, loading: Loading, record: dict[str, Any], engine: Engine | None) -> None:
+        """Fit the parts where they were, from when the record was packed; what they used until then they brought."""
+        at = datetime.fromisoformat(record["as_of"])
+        for place in sorted(record["places"], key=lambda one: one["parent"] is not None):
+            parent = loading.made["components"].get(place["parent"])
+            if parent is None and not (place["on_engine"] and engine is not None):
+                continue
+            part_fit(
+                component=cast(Component, loading.made["components"][place["component"]]),
+                at=at,
+                by=self.by,
+                engine=None if parent else engine,
+                parent=cast("Component | None", parent),
+                position=place["position"],
+            )
+
+    def _times_check(self, engine: Engine | None) -> None:
+        if engine is not None and dict(vars(engine_times(engine))) != self.incoming.manifest["times"]:
+            raise PackageError("The runs of the record do not add up to the times that its manifest states.")
+
+    def _body(self, engine: Engine | None, part: Component | None) -> dict[str, Any]:
+        manifest, checkpoint = self.incoming.manifest, self.incoming.checkpoint
+        counts = self.incoming.receipt["counts"]
+        return {
+            "kind": "opening",
+            "title": TITLE,
+            "operator": self.operator.name,
+            "place": self.operator.place,
+            "is_demo": self.operator.is_demo or bool(manifest["is_demo"]),
+            "engine": engine_words_of(engine) if engine else None,
+            "part": {"part_number": part.part_number, "serial": part.serial} if part else None,
+            "times": manifest["times"],
+            "sentences": [
+                f"The record of {manifest['title']} was taken in from {manifest['operator']}, as packed "
+                f"{manifest['made_at']}: {counts['entries']} entries of their ledger, each with its proof.",
+                f"Ledger {checkpoint.origin} at {checkpoint.size} entries, root {checkpoint.root.hex()}.",
+                f"Package, SHA-256 {self.incoming.sha256}.",
+            ],
+            "received": {
+                "package_sha256": self.incoming.sha256,
+                "owner": manifest["operator"],
+                "origin": checkpoint.origin,
+                "key": manifest["key"],
+                "size": checkpoint.size,
+                "root": checkpoint.root.hex(),
+                "made_at": manifest["made_at"],
+                "counts": counts,
+            },
+        }
+
+
+@dataclass
+class _Keeping:
+    """Keeps packages whole beside what was written from them, and their entries with their proofs."""
+
+    entry: Entry
+    engine: Engine | None
+    part: Component | None
+    keep: _Keep
+
+    def packages_keep(
+        self, file: BinaryIO, incoming: Incoming, within: ReceivedPackage | None = None
+    ) -> ReceivedPackage:
+        """Keep a package, and those in it by which the record came to whoever handed it over."""
+        package = self._package(file, incoming, within)
+        self._entries_add(package, incoming.archive)
+        for name in incoming.archive.members:
+            if name.startswith("received/"):
+                inner = BytesIO(incoming.archive.read(name))
+                self.packages_keep(inner, package_look(inner), package)
+        return package
+
+    def _package(self, file: BinaryIO, incoming: Incoming, within: ReceivedPackage | None) -> ReceivedPackage:
+        manifest, checkpoint = incoming.manifest, incoming.checkpoint
+        package = ReceivedPackage(
+            operator_id=self.entry.operator_id,
+            engine=self.engine,
+            component=self.part,
+            entry=self.entry,
+            within=within,
+            sha256=incoming.sha256,
+            title=manifest["title"],
+            origin=checkpoint.origin,
+            owner=manifest["operator"],
+            key=manifest["key"],
+            size=checkpoint.size,
+            root=checkpoint.root.hex(),
+            made_at=datetime.fromisoformat(manifest["made_at"]),
+            received_by_id=self.entry.signed_by_id,
+        )
+        file.seek(0)
+        self.keep(package.file, f"{incoming.sha256}.zip", File(file))
+        package.save(force_insert=True)
+        return package
+
+    def _entries_add(self, package: ReceivedPackage, archive: Archive) -> None:
+        for proof in archive.json("proofs.json")["entries"]:
+            data = archive.read(proof["file"])
+            document = json.loads(data)
+            ReceivedEntry.objects.create(
+                package=package,
+                number=proof["index"] + 1,
+                kind=document["kind"],
+                title=str(document["body"].get("title", ""))[:240],
+                completed_on=date.fromisoformat(document["completed_on"]),
+                document=data.decode(),
+                leaf_hash=tree.leaf_hash(data).hex(),
+                path=proof["path"],
+            )

@@ -1,0 +1,164 @@
+"""Writing the rows of a received record, each as its origin has it but for its own number."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from django.core.exceptions import ValidationError
+from django.db.models import Field, ForeignKey, Model, UUIDField
+
+from engines.documents import engine_type_read
+from engines.models import ColumnSetup, EngineType, Operator, TypeRevision
+from engines.task_documents import task_document_read
+from inspections.models import Inspection
+from inspections.verdict import excursion_read
+from logbook.handover.errors import PackageError
+from logbook.handover.tables import TABLE_OF, TABLES, Table, fields_of
+from logbook.models import Person
+
+RUNS: Final = uuid.UUID("6f0f2b0e-0d6c-5d3c-9d0e-2f6a7a3c9b11")  # names of runs that were received
+Row = dict[str, Any]
+
+
+@dataclass
+class Loading:
+    """A record being written for an operator; ``made`` holds, by table and number at the origin, what became of it."""
+
+    operator: Operator
+    record: Mapping[str, Any]
+    owner: str
+    made: dict[str, dict[Any, Model]] = field(default_factory=dict)
+    people: dict[int, Person] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.number = max(self.operator.inspections.values_list("number", flat=True), default=0)
+
+    def load(self, besides: Mapping[str, Callable[[Loading, Row, Model], None]]) -> None:
+        """Write everything, table by table; ``besides`` does what a table needs before a row of it is stored."""
+        self._people_add()
+        for table in TABLES:
+            self.made[table.name] = {}
+            for row in self.record["tables"][table.name]:
+                self._row_add(table, row, besides.get(table.name))
+
+    def _people_add(self) -> None:
+        """Keep the names of people whom the record names, as accounts of nobody that nobody can sign in to."""
+        for told in self.record["people"]:
+            person = Person(username=f"received-{uuid.uuid4().hex}", last_name=str(told["name"])[:150], is_active=False)
+            person.set_unusable_password()
+            person.save()
+            self.people[told["id"]] = person
+
+    def _row_add(self, table: Table, row: Row, prepare: Callable[[Loading, Row, Model], None] | None) -> None:
+        known = _KEPT[table.name](self, row) if table.name in _KEPT else None
+        if known is None:
+            known = self._made_of(table, row)
+            if prepare is not None:
+                prepare(self, row, known)
+            # As the origin has it, its moments too, which saving in the usual way would set to now.
+            known.save_base(raw=True, force_insert=True)
+        self.made[table.name][row["id"]] = known
+
+    def _made_of(self, table: Table, row: Row) -> Any:
+        made: Any = table.model()
+        if isinstance(made._meta.pk, UUIDField):
+            made.pk = uuid.uuid5(RUNS, f"{self.operator.pk}/{row['id']}")
+        if hasattr(table.model, "operator_id"):
+            made.operator_id = self.operator.pk
+        for one in fields_of(table.model):
+            if one.name in row:
+                setattr(made, one.attname, self._value(table, one, row[one.name]))
+        if table.name in _CHECKED:
+            _CHECKED[table.name](made)
+        if isinstance(made, Inspection):
+            self.number += 1
+            made.number, made.assigned_to = self.number, None
+        return made
+
+    def _value(self, table: Table, one: Field[Any, Any], value: Any) -> Any:
+        if value is None and one.null:
+            return None
+        if isinstance(one, ForeignKey):
+            return self._named(table, one, value).pk
+        try:
+            found = one.to_python(value)
+            if one.choices and found not in ("", *dict(one.flatchoices)):
+                raise ValidationError(f"{found!r} is not one of its choices")
+            one.run_validators(found)
+        except (ValidationError, TypeError) as error:
+            raise PackageError(f"{table.name}, {one.name}: {error}") from error
+        return found
+
+    def _named(self, table: Table, one: ForeignKey[Any, Any], value: Any) -> Model:
+        """Return the row or the person that a row names."""
+        if one.related_model is Person:
+            found: Model | None = self.people.get(value)
+        else:
+            named = TABLE_OF.get(one.related_model)
+            found = self.made.get(named.name, {}).get(value) if named else None
+        if found is None:
+            raise PackageError(f"{table.name}, {one.name}: the record has no row or person {value!r}.")
+        return found
+
+    def one(self, name: str) -> Model | None:
+        """Return the first row of a table, None for none."""
+        return next(iter(self.made[name].values()), None)
+
+
+def _type_kept(loading: Loading, row: Row) -> EngineType | None:
+    """Return the operator's own type of that name if it has the same limits; a new one goes by a name of its own."""
+    own = loading.operator.engine_types.filter(name=row["name"]).first()
+    if own is None:
+        return None
+    told = {one["number"]: one["document"] for one in loading.record["tables"]["type_revisions"]}
+    if told == dict(own.revisions.filter(is_adopted=True).values_list("number", "document")):
+        return own
+    row["name"] = _free_name(loading, f"{row['name']}, from {loading.owner}"[:110])
+    return None
+
+
+def _free_name(loading: Loading, name: str) -> str:
+    taken = set(loading.operator.engine_types.filter(name__startswith=name).values_list("name", flat=True))
+    return next(one for one in (name, *(f"{name} {k}" for k in range(2, len(taken) + 3))) if one not in taken)
+
+
+def _revision_kept(loading: Loading, row: Row) -> TypeRevision | None:
+    """Return the operator's own revision, where the type is its own."""
+    engine_type = loading.made["engine_types"][row["engine_type"]]
+    return TypeRevision.objects.filter(engine_type=engine_type.pk, number=row["number"]).first()
+
+
+def _keying_kept(loading: Loading, row: Row) -> Model | None:
+    """Return the revision in place of a second keying of it, where the revision is the operator's own."""
+    revision = loading.made["type_revisions"][row["revision"]]
+    return revision if isinstance(revision, TypeRevision) and revision.entered_by.operator_id else None
+
+
+def _setup_kept(loading: Loading, row: Row) -> Model | None:
+    """Return what the operator remembers of that header, if it does."""
+    engine_type = loading.made["engine_types"][row["engine_type"]]
+    return ColumnSetup.objects.filter(engine_type=engine_type.pk, header=row["header"]).first()
+
+
+_KEPT: Final[dict[str, Callable[[Loading, Row], Model | None]]] = {
+    "engine_types": _type_kept,
+    "type_revisions": _revision_kept,
+    "keyed_charts": _keying_kept,
+    "column_setups": _setup_kept,
+}
+
+
+def _verdict_check(made: Any) -> None:
+    for document in made.verdict["excursions"]:
+        excursion_read(document)
+
+
+# What screens read without asking again whether it can be read.
+_CHECKED: Final[dict[str, Callable[[Any], Any]]] = {
+    "type_revisions": lambda made: engine_type_read(made.document),
+    "judgements": _verdict_check,
+    "tasks": lambda made: task_document_read(made.document),
+}
