@@ -2,9 +2,17 @@
 
 from django.urls import path
 
-from logbook.views import rules
+from logbook.views import maintenance, rules
 
 urlpatterns = [
     path("rules/", rules.rules_detail, name="rules_detail"),
     path("rules/<slug:outcome>/", rules.template_change, name="template_change"),
+    path("engines/<int:pk>/work/<slug:kind>/", maintenance.work_add, name="work_add"),
+    path("work/", maintenance.work_list, name="work_list"),
+    path("work/<int:pk>/", maintenance.work_detail, name="work_detail"),
+    path("work/<int:pk>/change/", maintenance.work_change, name="work_change"),
+    path("work/<int:pk>/second/", maintenance.work_second, name="work_second"),
+    path("work/<int:pk>/drop/", maintenance.work_drop, name="work_drop"),
+    path("work/<int:pk>/sign/", maintenance.work_sign, name="work_sign"),
+    path("discrepancies/", maintenance.discrepancy_list, name="discrepancy_list"),
 ]

@@ -8,6 +8,7 @@ from logbook.printing.blocks import Story, boxed, paragraph
 from logbook.printing.ending import Ending
 from logbook.printing.findings import opened_section, verdict_section
 from logbook.printing.limits import limits_section, revision_words
+from logbook.printing.maintenance import maintenance_section
 from logbook.printing.numbering import Mark
 from logbook.printing.paper import PaperName, paper_of
 from logbook.printing.part_entry import part_section
@@ -119,12 +120,18 @@ def entry_chapter(sheet: EntrySheet, stamp: Stamp, *, is_last: bool = True) -> C
         paragraph(sheet.title, TITLE),
         *([boxed(sheet.versions)] if sheet.versions else []),
         *particulars(body, number),
-        *(part_section(body) if body.get("part") else _run_sections(sheet)),
+        *(part_section(body) if body.get("part") else _own_sections(sheet)),
         *signature_section(body, number),
         *proof_section(sheet.proof),
         Ending(f"End of entry {number}.", is_last=is_last),
     ]
     return Chapter(running, story)
+
+
+def _own_sections(sheet: EntrySheet) -> Story:
+    """Return what an entry says that is not about a part, by its kind."""
+    own = maintenance_section(sheet.body)
+    return [*times_section(sheet.body), *own] if own else _run_sections(sheet)
 
 
 def _run_sections(sheet: EntrySheet) -> Story:

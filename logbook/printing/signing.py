@@ -54,7 +54,7 @@ def _run_text(body: Body, number: int) -> list[str]:
 
 def _release_text(body: Body, number: int, release: Body) -> list[str]:
     return [
-        _covers(body, number, inspection_words(body)),
+        _covers(body, number, inspection_words(body) if body.get("inspection") else given(body.get("title"))),
         f"Extent: {given(release.get('extent'))}",
         f"Statement: {given(release.get('statement'))}",
     ]
@@ -88,11 +88,13 @@ def _moment_rows(signed: Body) -> list[tuple[str, Any]]:
 
 
 def _release_rows(body: Body, release: Body, signed: Body) -> list[tuple[str, Any]]:
-    needs_second = (body.get("inspection") or {}).get("required_inspection_item")
+    about = body.get("inspection") or release
+    needs_second = about.get("required_inspection_item")
     second = release.get("second_name") or (NO_SECOND if needs_second is False else None)
     handed = [("List of discrepancies given to", release.get("given_to"))] if release.get("given_to") else []
     return [
         ("Outcome", release.get("label")),
+        *([("Released under", release["rules"])] if release.get("rules") else []),
         ("Date work was completed", release.get("completed_on")),
         *handed,
         ("Second person", second),

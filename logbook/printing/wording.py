@@ -24,6 +24,8 @@ KINDS: Final = {
     "part_limit": "Limit of a part",
     "part_done": "Part overhauled or inspected",
     "opening": "Opening balance",
+    "work": "Maintenance",
+    "meter_change": "Hour meter changed",
     "trace": "Recorded trace",
     "reading": "Reading written down",
     "ground_run": "Ground run",

@@ -130,7 +130,7 @@ def work_faults(facts: WorkFacts, *, ruleset: str, signer: str, today: date) -> 
     14 CFR 43.9(a), 43.5, 43.2, 43.3(d), 65.81(a), 91.407(b), 135.429(c); AMC M.A.801(f) 4, 145.A.50(a), (c), (e).
     """
     faults = _day_fault(facts.completed_on, today)
-    if not (facts.description.strip() or facts.data.words):
+    if not (facts.description.strip() or facts.data.document.strip()):
         faults["description"] = "Describe the work, or name the data that describe it."
     if facts.data.document.strip() and not facts.data.revision.strip():
         faults["data_revision"] = "Name the revision of the document worked to."

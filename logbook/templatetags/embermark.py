@@ -13,6 +13,7 @@ from engines.due_words import interval_words, left_words
 from engines.times import hours_text
 from inspections import states
 from inspections.drawing import facts, words
+from logbook.maintenance.sections import sections_of
 from logbook.phrases import age_words
 from logbook.printing import wording
 
@@ -21,6 +22,7 @@ register = template.Library()
 # A text on the screen writes blanks, days and moments as its print does.
 for words_of in (wording.given, wording.moment_text, wording.day_text, wording.hours_given, wording.kind_text):
     register.filter(words_of.__name__, words_of)
+register.filter(sections_of.__name__, sections_of)
 register.filter("left", left_words)
 register.filter("interval", interval_words)
 

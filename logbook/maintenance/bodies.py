@@ -1,0 +1,178 @@
+"""What entries of maintenance, inspections, hour meters and opening balances hold, as plain facts."""
+
+from collections.abc import Sequence
+from dataclasses import asdict
+from datetime import date, datetime, time
+from typing import Any
+
+from django.utils import timezone
+
+from engines.models import Engine
+from engines.queries import engine_times
+from engines.times import Times, hours_text
+from logbook.entry_bodies import engine_facts
+from logbook.maintenance.reading import hands_of, none_or, outcome_of, reference_of
+from logbook.maintenance.rows import Discrepancy, Rules, Work
+from logbook.maintenance.rules import template_of
+from logbook.models import Certificate, Person
+from logbook.statements.balances import BASES, MeterChange, Opening
+from logbook.statements.elements import OUTCOMES, RULESETS
+from logbook.statements.required import ANSWERS
+from logbook.statements.required import Discrepancy as Found
+from logbook.statements.templates import statement_render
+
+NO_DATA = "no data beside this description"
+
+
+def times_on(engine: Engine, day: date) -> Times:
+    """Return what an engine had used at the end of a day."""
+    return engine_times(engine, timezone.make_aware(datetime.combine(day, time.max)))
+
+
+def common(work: Work, completed_on: date) -> dict[str, Any]:
+    """Return what every such entry holds."""
+    engine = work.engine
+    return {
+        "title": work.get_kind_display(),
+        "operator": engine.operator.name,
+        "place": engine.operator.place,
+        "is_demo": engine.operator.is_demo,
+        "engine": engine_facts(engine),
+        "times": vars(times_on(engine, completed_on)),
+        "completed_on": completed_on.isoformat(),
+        "recorded": {
+            "by": str(work.changed_by),
+            "at": timezone.localtime(work.changed_at).isoformat(timespec="seconds"),
+        },
+        "draft": work.number,
+    }
+
+
+def statement_of(work: Work, rules: Rules, by: Person, certificate: Certificate, hours_s: int) -> str:
+    """Return the statement that work ends with; ValueError where a value of the template is missing."""
+    facts, on = work.facts, work.day("completed_on")
+    times = times_on(work.engine, on) if on else engine_times(work.engine)
+    data = reference_of(work).words
+    pack = f"work pack {work.said('work_pack')}" if work.said("work_pack") else ""
+    what = work.said("description") or work.said("extent") or (f"as described in {data}" if data else "")
+    texts = ("extent", "programme", "part", "routine", "detailed", "recipient", "pending", "list_date", "inspection")
+    values = {name: str(facts.get(name) or "") for name in texts}
+    for name in ("limitations", "incomplete"):
+        said = none_or(work.said(name))
+        values[name] = "" if said is None else said or "none"
+    values |= {
+        "signer": str(by),
+        "certificate_kind": certificate.kind,
+        "certificate_number": certificate.number,
+        "organisation": rules.organisation,
+        "approval": rules.approval,
+        "item": f"engine {work.engine.serial}, type {work.engine.engine_type.name}",
+        "hours": f"{hours_text(hours_s)} h",
+        "cycles": str(times.cycles),
+        "work": ": ".join(part for part in (pack, what.rstrip(".")) if part),
+        "data": data or NO_DATA,
+        "date": on.isoformat() if on else "",
+        "list": str(work.number),
+    }
+    return statement_render(template_of(rules, outcome_of(work)), values)
+
+
+def release_of(work: Work, rules: Rules, by: Person, certificate: Certificate, statement: str) -> dict[str, Any]:
+    """Return how work ended, by whom, under which rules and which certificate."""
+    outcome = outcome_of(work)
+    return {
+        "outcome": outcome,
+        "label": OUTCOMES[outcome],
+        "ruleset": rules.ruleset,
+        "rules": RULESETS[rules.ruleset],
+        "completed_on": work.said("completed_on"),
+        "extent": work.said("extent") or work.said("description"),
+        "statement": statement,
+        "signed_name": str(by),
+        "second_name": str(work.second_by) if work.second_by else "",
+        "required_inspection_item": bool(work.facts.get("is_required_item")),
+        "certificate_kind": certificate.kind,
+        "certificate_number": certificate.number,
+        "certificate_covers": certificate.covered,
+        "given_to": work.said("recipient"),
+    }
+
+
+def work_part(work: Work, by: Person, *, has_done_before: bool, closes: Sequence[Discrepancy]) -> dict[str, Any]:
+    """Return maintenance as it was recorded."""
+    texts = (
+        "description",
+        "work_pack",
+        "is_major",
+        "form_reference",
+        "limits_reference",
+        "flight_check",
+        "limitations",
+        "incomplete",
+        "agreed_with",
+        "justification",
+        "pending",
+        "test_reference",
+    )
+    hands = hands_of(work)
+    return {
+        **{name: work.said(name) for name in texts},
+        "data": asdict(reference_of(work)) | {"words": reference_of(work).words},
+        "performed_by": list(hands.performers) or [str(by)],
+        "helpers": list(hands.helpers),
+        "limits_changed": bool(work.facts.get("limits_changed")),
+        "needs_flight_check": bool(work.facts.get("needs_flight_check")),
+        "is_preventive": bool(work.facts.get("is_preventive")),
+        "steps": sorted(work.facts.get("steps") or ()),
+        "new_limits": bool(work.facts.get("new_limits")),
+        "measurements": list(work.listed("measurements")),
+        "signer_has_done_before": has_done_before,
+        "closes": [{"number": d.number, "text": d.text} for d in closes],
+    }
+
+
+def inspection_part(
+    work: Work, by: Person, *, hours_s: int, found: Sequence[Found], again: Sequence[tuple[Discrepancy, str, str]]
+) -> dict[str, Any]:
+    """Return an inspection as it was recorded; ``again`` is what was deferred before, with answer and words."""
+    texts = (
+        "inspection_kind",
+        "inspection",
+        "extent",
+        "programme",
+        "part",
+        "routine",
+        "detailed",
+        "run_after",
+        "is_approved",
+    )
+    hands = hands_of(work)
+    return {
+        **{name: work.said(name) for name in (*texts, "list_date", "recipient", "hours_why")},
+        "hours_s": hours_s,
+        "data": asdict(reference_of(work)) | {"words": reference_of(work).words},
+        "performed_by": list(hands.performers) or [str(by)],
+        "helpers": list(hands.helpers),
+        "has_checklist": bool(work.facts.get("has_checklist")),
+        "list": work.number,
+        "found": [asdict(line) for line in found],
+        "again": [
+            {"number": d.number, "text": d.text, "answer": ANSWERS[answer], "words": words}
+            for d, answer, words in again
+        ],
+    }
+
+
+def meter_part(work: Work, change: MeterChange) -> dict[str, Any]:
+    """Return a change of hour meter as it was recorded. [h]"""
+    figures = {"old_h": change.old, "new_h": change.new, "offset_h": change.offset}
+    texts = {name: None if amount is None else str(amount) for name, amount in figures.items()}
+    return {**texts, "at": work.said("at"), "why": change.why}
+
+
+def opening_part(work: Work, opening: Opening) -> dict[str, Any]:
+    """Return an opening balance as it was recorded; lists are of what a zero-time engine embodies."""
+    texts = ("basis", "basis_text", "document", "granted_by", "granted_name", "granted_on")
+    lists = {name: list(work.listed(name)) if none_or(work.said(name)) else [] for name in ("directives", "bulletins")}
+    said = {name: work.said(name) for name in texts}
+    return {**said, **lists, "used": dict(opening.used), "basis_words": BASES.get(opening.basis, "")}

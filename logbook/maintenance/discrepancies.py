@@ -1,0 +1,69 @@
+"""Discrepancies as entries make them and settle them."""
+
+from collections.abc import Sequence
+
+from django.db.models import Max
+
+from engines.models import Engine, Operator
+from logbook.maintenance.queries import unsettled
+from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Work
+from logbook.models import Entry
+from logbook.statements.required import NOT_DONE, SETTLING
+from logbook.statements.required import Discrepancy as Found
+
+OPEN, DEFERRED, CLOSED = DiscrepancyLine.State.OPEN, DiscrepancyLine.State.DEFERRED, DiscrepancyLine.State.CLOSED
+Again = Sequence[tuple[Discrepancy, str, str]]
+
+
+def again_of(engine: Engine) -> list[Discrepancy]:
+    """Return what is deferred on an engine, which its next inspection has to deal with."""
+    return list(unsettled(engine, DEFERRED))
+
+
+def still_open(engine: Engine) -> list[Discrepancy]:
+    """Return the open discrepancies of an engine."""
+    return list(unsettled(engine, OPEN))
+
+
+def closes_of(work: Work) -> list[Discrepancy]:
+    """Return the discrepancies that work settles, of those that are not settled yet."""
+    named = {str(key) for key in work.facts.get("closes") or ()}
+    standing = [*still_open(work.engine), *again_of(work.engine)]
+    return [discrepancy for discrepancy in standing if str(discrepancy.pk) in named]
+
+
+def lines_add(
+    entry: Entry, work: Work, *, closes: Sequence[Discrepancy] = (), found: Sequence[Found] = (), again: Again = ()
+) -> None:
+    """Write what an entry does to discrepancies: closes some, finds some, and says what became of deferred ones."""
+    for discrepancy in closes:
+        _line(entry, discrepancy, CLOSED, words=work.said("description"))
+    for discrepancy, answer, words in again:
+        _again(entry, discrepancy, answer, words)
+    _found(entry, work, found)
+
+
+def _line(entry: Entry, discrepancy: Discrepancy, state: str, **words: object) -> None:
+    DiscrepancyLine.objects.create(entry=entry, discrepancy=discrepancy, state=state, **words)
+
+
+def _again(entry: Entry, discrepancy: Discrepancy, answer: str, words: str) -> None:
+    """Close a deferred item that was settled, defer one again that was inspected, open one that was not dealt with."""
+    before = discrepancy.lines.last()
+    if answer in SETTLING:
+        _line(entry, discrepancy, CLOSED, words=words)
+    elif answer == NOT_DONE or before is None:
+        _line(entry, discrepancy, OPEN, words=words)
+    else:
+        kept = {name: getattr(before, name) for name in ("deferral", "placard_by", "placard_on")}
+        _line(entry, discrepancy, DEFERRED, words=words, **kept)
+
+
+def _found(entry: Entry, work: Work, found: Sequence[Found]) -> None:
+    operator = Operator.objects.select_for_update().get(pk=entry.operator_id)
+    last = operator.discrepancies.aggregate(last=Max("number"))["last"] or 0
+    for number, line in enumerate(found, last + 1):
+        about = {"operator": operator, "engine": work.engine, "entry": entry, "text": line.text, "basis": line.basis}
+        row = Discrepancy.objects.create(number=number, **about)
+        kept = {"deferral": line.deferral, "placard_by": line.placard_by, "placard_on": line.placard_on or None}
+        _line(entry, row, DEFERRED if line.is_deferred else OPEN, **(kept if line.is_deferred else {}))

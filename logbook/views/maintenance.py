@@ -1,0 +1,183 @@
+"""Work beside exceedances: written down, looked at by a second person, signed; and the discrepancies of engines."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib import messages
+from django.db.models import Q
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST
+
+from engines.models import Engine
+from engines.queries import engine_for
+from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen
+from logbook.forms import maintenance as sheets
+from logbook.forms.signing import SigningSheet
+from logbook.maintenance import actions
+from logbook.maintenance.discrepancies import again_of
+from logbook.maintenance.queries import discrepancy_list as discrepancies_of
+from logbook.maintenance.queries import overdue_on, work_for
+from logbook.maintenance.queries import work_list as work_of
+from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Work
+from logbook.maintenance.rules import rules_of
+from logbook.maintenance.sections import sections_of
+from logbook.models import Entry
+from logbook.views.signing import read_and_sign
+
+DO = "work.do"
+
+
+@dataclass(frozen=True)
+class Written:
+    """All boxes of one piece of work: the sheet, and for an inspection its list and what was deferred before."""
+
+    form: sheets.WorkSheet
+    lines: Any = None
+    again: tuple[tuple[Discrepancy, sheets.AgainLine], ...] = ()
+
+    def is_valid(self) -> bool:
+        """Return whether every box can be read."""
+        parts = [self.form, *([self.lines] if self.lines else []), *(form for _, form in self.again)]
+        valid = [part.is_valid() for part in parts]
+        return all(valid)
+
+    def facts(self) -> dict[str, Any]:
+        """Return what they say, as it is kept."""
+        facts = self.form.facts()
+        if self.lines is not None:
+            lines = [form.line() for form in self.lines]
+            facts["found"] = [line for line in lines if any(line.values())]
+            facts["again"] = {str(d.pk): form.cleaned_data for d, form in self.again}
+        return facts
+
+
+def written(request: ScreenRequest, work: Work) -> Written:
+    """Return the boxes of work, filled with what was sent, or with what is kept."""
+    data = request.POST if request.method == "POST" else None
+    kept = sheets.shown(work.facts)
+    form = sheets.SHEETS[work.kind](data, initial=kept, work=work, rules=rules_of(work.operator_id))
+    if work.kind != Work.Kind.INSPECTION:
+        return Written(form)
+    lines = sheets.FoundLines(data, initial=kept.get("found") or [], prefix="found")
+    said = kept.get("again") or {}
+    again = tuple(
+        (d, sheets.AgainLine(data, initial=said.get(str(d.pk)) or {}, prefix=f"again{d.pk}"))
+        for d in again_of(work.engine)
+    )
+    return Written(form, lines, again)
+
+
+@screen("read")
+def work_list(request: ScreenRequest) -> HttpResponse:
+    """Show the work that is not signed, or all of it where the address asks."""
+    rows = work_of(request.user).order_by("-number")
+    shows_all = request.GET.get("state") == "all"
+    page = page_of(request, rows if shows_all else rows.filter(state=Work.State.OPEN))
+    return render(request, "logbook/work_list.html", {"page": page, "shows_all": shows_all, "kept": rows.count()})
+
+
+@screen(DO)
+def work_add(request: ScreenRequest, pk: int, kind: str) -> HttpResponse:
+    """Begin work on an engine."""
+    engine = found(engine_for, request.user, pk)
+    if kind not in Work.Kind.values:
+        raise Http404(f"There is no kind of work {kind!r}.")
+    work = Work(engine=engine, operator_id=engine.operator_id, kind=kind)
+    boxes = written(request, work)
+    if request.method == "POST" and boxes.is_valid():
+        made = actions.work_open(engine=engine, kind=kind, facts=boxes.facts(), by=request.user)
+        messages.success(request, f"{made} is kept. It is no entry until it is signed.")
+        return redirect("work_detail", made.pk)
+    return sheet_shown(request, work, boxes, "logbook/work_add.html")
+
+
+@screen(DO)
+def work_change(request: ScreenRequest, pk: int) -> HttpResponse:
+    """Go on writing."""
+    work = found(work_for, request.user, pk)
+    boxes = written(request, work)
+    if request.method == "POST" and boxes.is_valid():
+        actions.work_change(work=work, facts=boxes.facts(), by=request.user)
+        messages.success(request, "It is kept as it is written now.")
+        return redirect("work_detail", work.pk)
+    return sheet_shown(request, work, boxes, "logbook/work_change.html")
+
+
+def sheet_shown(request: ScreenRequest, work: Work, boxes: Written, template: str) -> HttpResponse:
+    """Show the boxes of work, with what can't be read in them."""
+    refused = request.method == "POST"
+    context = {"work": work, "engine": work.engine, "form": boxes.form, "lines": boxes.lines, "again": boxes.again}
+    return render(request, template, context, status=UNPROCESSABLE if refused else 200)
+
+
+@screen("read")
+def work_detail(request: ScreenRequest, pk: int) -> HttpResponse:
+    """Show work as it is written, and what stands against signing it."""
+    work = found(work_for, request.user, pk)
+    is_open = work.state == Work.State.OPEN
+    context = {
+        "work": work,
+        "sections": sections_of(actions.draft_body(work, request.user)),
+        "missing": actions.faults_shown(work, request.user) if is_open else [],
+        "overdue": overdue_on(work.engine) if is_open else [],
+        "may_do": is_open and request.user.may(DO),
+        "may_look": is_open and request.user.may("inspection.second") and work.facts.get("is_required_item"),
+        "drop": sheets.DropForm(),
+    }
+    return render(request, "logbook/work_detail.html", context)
+
+
+@require_POST
+@screen("inspection.second")
+def work_second(request: ScreenRequest, pk: int) -> HttpResponse:
+    """Record the second look at a required inspection item."""
+    actions.work_second(work=found(work_for, request.user, pk), by=request.user)
+    messages.success(request, "The second look is recorded.")
+    return redirect("work_detail", pk)
+
+
+@require_POST
+@screen(DO)
+def work_drop(request: ScreenRequest, pk: int) -> HttpResponse:
+    """Drop work that nobody is to sign."""
+    work = actions.work_drop(work=found(work_for, request.user, pk), why=request.POST.get("why", ""), by=request.user)
+    messages.success(request, f"{work} is dropped; it stays readable.")
+    return redirect("work_detail", pk)
+
+
+@screen(DO)
+def work_sign(request: ScreenRequest, pk: int) -> HttpResponse:
+    """Show what will be signed, and sign it."""
+    work = found(work_for, request.user, pk)
+    is_certified = work.kind in actions.CERTIFIED
+
+    def sign(form: SigningSheet) -> Entry:
+        data = form.cleaned_data
+        return actions.work_sign(
+            work=work_for(request.user, pk),
+            by=request.user,
+            signing=form.signing(),
+            read=data.get("read", ""),
+            has_done_before=bool(data.get("has_done_before")),
+        )
+
+    sheet = sheets.WorkSignForm if is_certified else sheets.RecordSignForm
+    context = {"work": work, "missing": actions.faults_shown(work, request.user)}
+    return read_and_sign(request, sheet, sign, template="logbook/work_sign.html", context=context)
+
+
+@screen("read")
+def discrepancy_list(request: ScreenRequest) -> HttpResponse:
+    """Show the open and deferred discrepancies, or all of them where the address asks, of one engine or of all."""
+    rows = discrepancies_of(request.user).order_by("-number")
+    shows_all = request.GET.get("state") == "all"
+    kept = rows.count()
+    asked = request.GET.get("engine", "")
+    engine: Engine | None = found(engine_for, request.user, asked) if asked.isdecimal() and len(asked) < 19 else None
+    if engine is not None:
+        rows = rows.filter(engine=engine)
+    if not shows_all:
+        rows = rows.filter(~Q(state_now=DiscrepancyLine.State.CLOSED))
+    context = {"page": page_of(request, rows), "shows_all": shows_all, "kept": kept, "engine": engine}
+    return render(request, "logbook/discrepancy_list.html", context)
