@@ -15,6 +15,7 @@ from inspections.models import Inspection
 from logbook.access import DIRECTOR
 from logbook.actions import inspection_sign, run_enter, run_sign
 from logbook.concerns import concern_settle
+from logbook.demo.parts import parts_load
 from logbook.demo.plan import DemoPlan, EnginePlan, PersonPlan, RunPlan, WorkPlan
 from logbook.demo.tasks import tasks_load
 from logbook.models import Certificate, Concern, Person, Settlement
@@ -36,6 +37,7 @@ def demo_load(plan: DemoPlan, today: date) -> Iterator[Run]:
     _allowed(plan, people, today)
     for engine_plan in plan.engines:
         _parts(engines[engine_plan.serial], engine_plan, people, today)
+    parts_load(plan.parts, operator, people, today)
     tasks_load(plan.tasks, engines, people, today)
     for run in plan.runs:
         yield _run(engines[run.engine.serial], run, people, today)

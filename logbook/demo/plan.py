@@ -12,6 +12,7 @@ from uuid import UUID, uuid5
 
 from engines.evidence import ReadingFacts, RunFacts
 from engines.times import Times, seconds_of_hours
+from logbook.demo.parts import PartsPlan, parts_read
 from logbook.demo.tasks import TasksPlan, tasks_read
 from logbook.demo.traces import trace_csv
 
@@ -178,6 +179,7 @@ class DemoPlan:
     engines: tuple[EnginePlan, ...]
     runs: tuple[RunPlan, ...]
     tasks: TasksPlan = TasksPlan()
+    parts: PartsPlan = PartsPlan()
 
     @cached_property
     def scenarios(self) -> tuple[str, ...]:
@@ -232,6 +234,7 @@ def plan_read(folder: Path = FIXTURES) -> DemoPlan:
         engines=engines,
         runs=tuple(sorted(runs, key=lambda run: (-run.days_ago, run.clock))),
         tasks=tasks_read(folder / "tasks.json"),
+        parts=parts_read(folder / "parts.json"),
     )
 
 
@@ -248,8 +251,8 @@ def _seconds(hours: float) -> int:
 
 
 def _times(facts: Mapping[str, Any]) -> Times:
-    hours = {f"{name}_s": _seconds(facts.get(f"{name}_h", 0)) for name in ("run_time", "time_in_service")}
-    return Times(**hours, starts=facts["starts"], cycles=facts["cycles"])
+    run_time, in_service = (_seconds(facts.get(name, 0)) for name in ("run_time_h", "time_in_service_h"))
+    return Times(run_time, in_service, facts["starts"], facts["cycles"])
 
 
 def _engine(facts: Mapping[str, Any]) -> EnginePlan:

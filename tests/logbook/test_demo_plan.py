@@ -39,6 +39,7 @@ def test_everything_says_that_it_is_invented() -> None:
     said += [area.action.reference for chart in LIMITS.charts for area in chart.areas]
     said += [text for task in LIMITS.tasks for text in (task.source, task.reference)]
     said += [facts["method"] for facts in PLAN.tasks.done]
+    said += [facts["source"] for facts in PLAN.parts.limits] + [facts["basis"] for facts in PLAN.parts.parts]
     said += [facts["document"][key] for facts in PLAN.tasks.own for key in ("source", "reference")]
     assert [text for text in said if "invented" not in text.lower()] == []
 
@@ -55,6 +56,7 @@ def test_tasks_are_of_every_kind_and_the_draft_leaves_them() -> None:
     own = [task_document_read(facts["document"]).kind for facts in PLAN.tasks.own]
     assert {task.kind for task in LIMITS.tasks} | set(own) == set(KINDS) - {"other"}
     assert LIMITS.tasks == DRAFT.tasks
+    assert (LIMITS.positions, LIMITS.partial_cycles) == (DRAFT.positions, DRAFT.partial_cycles)
     assert {facts["task"] for facts in PLAN.tasks.done} <= {task.name for task in LIMITS.tasks}
 
 
@@ -141,6 +143,6 @@ def test_every_fixture_is_read() -> None:
     names = {path.name for path in FIXTURES.glob("*.json")}
     assert names == {
         "operator.json", "people.json", "limits.json", "engines.json", "runs.json", "engine_type.json",
-        "engine_type_draft.json", "tasks.json",
+        "engine_type_draft.json", "tasks.json", "parts.json",
     }  # fmt: skip
     assert json.loads((FIXTURES / "engine_type.json").read_text(encoding="utf-8")) == PLAN.limits.document
