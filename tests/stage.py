@@ -15,6 +15,8 @@ from inspections.models import CorrectiveAction, Finding, Handover, Inspection, 
 from logbook.access import ACTS, DIRECTOR, INSPECTOR, MECHANIC
 from logbook.actions import run_enter, trace_enter
 from logbook.desk import Authorization, SavedView
+from logbook.maintenance.actions import work_open
+from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Work
 from logbook.maintenance.rules import rules_choose
 from logbook.models import Person
 from tests.documents import type_document
@@ -33,7 +35,7 @@ from tests.factories import (
 )
 from tests.signed import run_signed
 from tests.stage_parts import parts_set
-from tests.stage_tasks import tasks_set
+from tests.stage_tasks import mails_chosen, tasks_set
 from tests.visitors import Places, access, factors
 
 ROWS = 11  # one query for each row alone would pass the most that a screen may cost
@@ -88,6 +90,10 @@ def stage_set(rows: int = ROWS) -> Stage:
         ("views/", "pk"): view.pk,
         ("people/", "pk"): people[MECHANIC].pk,
         ("rules/", "outcome"): "work",
+        ("engines/", "kind"): "inspection",
+        ("work/", "pk"): maintenance(engine, people, rows).pk,
+        ("calendar/", "secret"): "x",
+        ("mails/stop/", "key"): mails_chosen(people[MECHANIC]),
         ("", "form"): "csv",
         **parts,
     }
@@ -153,6 +159,19 @@ def work(inspection: Inspection, by: Person, rows: int) -> None:
         Taking.objects.create(handover=handover, by=by)
         InspectionNote.objects.create(inspection=inspection, text=f"Note {k}", written_by=by)
         Release.objects.create(inspection=inspection, signed_by=by, signed_name=str(by), **release)
+
+
+def maintenance(engine: Engine, people: dict[str, Person], rows: int) -> Work:
+    """Return an inspection in work, on an engine of many discrepancies and much work."""
+    for k in range(rows):
+        by = people[MECHANIC]
+        work_open(engine=engine, kind="work", facts={"description": f"Nozzle {k} changed"}, by=by)
+        line = {"operator": engine.operator, "engine": engine, "entry": engine.entries.earliest("number")}
+        row = Discrepancy.objects.create(number=k + 1, text=f"Lamp {k} out", basis="Equipment list", **line)
+        state = DiscrepancyLine.State.DEFERRED if k % 2 else DiscrepancyLine.State.OPEN
+        DiscrepancyLine.objects.create(discrepancy=row, entry=row.entry, state=state)
+    facts = {"inspection": "100-hour inspection", "is_required_item": True, "found": [{"text": "Leak"}] * rows}
+    return work_open(engine=engine, kind="inspection", facts=facts, by=people[MECHANIC])
 
 
 def evidence(run: Run, by: Person, rows: int) -> None:

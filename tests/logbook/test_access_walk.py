@@ -17,6 +17,7 @@ from engines.models import Engine, TypeRevision
 from inspections.models import Handover, Inspection
 from logbook.access import ACTS, ADMIN, DOORS, OPEN, STAFF_ACT, act_of, door_of
 from logbook.actions import trace_enter
+from logbook.maintenance.actions import work_open
 from logbook.models import Authorization, Concern, Entry, Person, Rules, SavedView
 from logbook.tokens import token_issue
 from tests.documents import type_document
@@ -66,7 +67,7 @@ def draft(inspection: Inspection) -> TypeRevision:
 def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Objects:
     """Return what stands under each part of the site: one operator's records."""
     task = task_add(engine=inspection.engine, document=DIRECTIVE, begins_on=date(2026, 1, 1), by=mechanic)
-    engine, kind = {"pk": inspection.engine_id, "key": task.pk}, inspection.engine.engine_type_id
+    engine, kind = {"pk": inspection.engine_id, "key": task.pk, "kind": "work"}, inspection.engine.engine_type_id
     judgement = inspection.run.judgements.get(is_current=True)
     run = {"pk": inspection.run_id, "judgement": judgement.pk, "place": 1, "trace": judgement.trace_id}
     Rules.objects.create(operator=inspection.operator, ruleset="us", by=mechanic)
@@ -79,7 +80,10 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
     told = {"done": "d", "not_done": "n", "watch_for": "w", "parts_off": "p", "told_to": colleague, "by": mechanic}
     return {
         "rules/": {"outcome": "work"},
+        "work/": {"pk": work_open(engine=inspection.engine, kind="work", facts={}, by=mechanic).pk},
         "handover/": {"pk": Handover.objects.create(inspection=inspection, **told).pk},
+        "calendar/": {"secret": "x"},
+        "mails/": {"key": "x"},
         "engines/": engine,
         "runs/": run,
         "inspections/": {"pk": inspection.pk, "step": 1},
