@@ -3,6 +3,7 @@
 from datetime import datetime
 from typing import Any
 
+from allauth.mfa.webauthn.forms import AuthenticateWebAuthnForm
 from django import forms
 from django.utils import timezone
 
@@ -10,10 +11,10 @@ from inspections import states
 from logbook.accounts import signing_fault
 from logbook.forms.fields import TEXT, DayField, Sheet
 from logbook.models import Certificate, Person
-from logbook.signing import PASSWORD, Signing
+from logbook.signing import PASSKEY, PASSWORD, Signing
 
 OUTCOMES = [(state, states.LABELS[state]) for state in (states.APPROVED, states.NOT_APPROVED)]
-SECRETS = ("read", "device_at", "password")
+SECRETS = ("read", "device_at", "password", "credential")
 
 
 class SigningSheet(Sheet):
@@ -32,6 +33,7 @@ class SigningSheet(Sheet):
         strip=False,
         widget=forms.PasswordInput({"autocomplete": "current-password"}),
     )
+    credential = forms.CharField(required=False, widget=forms.HiddenInput)
     required_words = {
         "certificate": "Choose the certificate by which you sign.",
         "password": "Give your password; it is your signature.",
@@ -43,14 +45,25 @@ class SigningSheet(Sheet):
         if not asks_secret:
             for name in SECRETS:
                 del self.fields[name]
+        elif self.data.get("credential"):
+            self.fields["password"].required = False
         self.fields["certificate"].queryset = person.certificates.filter(replaced_by=None)  # type: ignore[attr-defined]
 
     def clean_password(self) -> str:
         """Refuse anybody but the person who is signed in."""
         password: str = self.cleaned_data["password"]
+        if not password and not self.fields["password"].required:
+            return ""
         if fault := signing_fault(self.person, password):
             raise forms.ValidationError(fault)
         return password
+
+    def clean_credential(self) -> str:
+        """Refuse what is not the answer of a passkey of the person who is signed in, given to this very question."""
+        credential: str = self.cleaned_data["credential"]
+        if credential and not AuthenticateWebAuthnForm({"credential": credential}, user=self.person).is_valid():
+            raise forms.ValidationError("That passkey is not one of yours, or took too long; nothing was signed.")
+        return credential
 
     def clean_device_at(self) -> datetime | None:
         """Return the device's clock, or None where it sent nothing that is a time."""
@@ -63,7 +76,8 @@ class SigningSheet(Sheet):
     def signing(self, meaning: str = "") -> Signing:
         """Return how the person signs."""
         data = self.cleaned_data
-        return Signing(PASSWORD, meaning, data.get("certificate"), data.get("device_at"))
+        factor = PASSKEY if data.get("credential") else PASSWORD
+        return Signing(factor, meaning, data.get("certificate"), data.get("device_at"))
 
 
 class RunSignForm(SigningSheet):

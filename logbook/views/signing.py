@@ -4,6 +4,8 @@ from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
+from allauth.mfa.models import Authenticator
+from allauth.mfa.webauthn.internal.auth import begin_authentication
 from django.contrib import messages
 from django.db import transaction
 from django.http import HttpResponse
@@ -87,7 +89,18 @@ def read_and_sign(
     if text is not None:
         asking = form if asks_secret else sheet(person=request.user)
         context |= {"body": text.body, "read": text_hash(text.body), "password": asking["password"]}
+    if text is not None and request.POST.get("stage") == "passkey":
+        context |= passkey_asked(request)
     return render(request, template, context, status=UNPROCESSABLE if form.errors else 200)
+
+
+def passkey_asked(request: ScreenRequest) -> dict[str, Any]:
+    """Return the question that a passkey of the signer has to answer; nothing where they have none."""
+    keys = Authenticator.objects.filter(user=request.user, type=Authenticator.Type.WEBAUTHN)
+    if not keys.exists():
+        messages.info(request, "You have no passkey. Add one under My access, or give your password.")
+        return {}
+    return {"passkey": {"request_options": begin_authentication(request.user)}}
 
 
 def rehearse_with(sign: Sign) -> Sign:

@@ -7,7 +7,11 @@ import pytest
 from django.test import Client
 from playwright.sync_api import Page
 
-from logbook.models import Person
+from engines.evidence import RunFacts
+from engines.models import Engine, Run
+from logbook.actions import run_enter
+from logbook.models import Entry, Person
+from tests.factories import STARTED_AT
 from tests.logbook.screen_kit import PASSWORD
 
 SignIn = Callable[[Person], Page]
@@ -79,3 +83,18 @@ def test_a_device_without_the_passkey_is_told_what_to_do(
     page.evaluate(f"() => {{ navigator.credentials.get = () => {refused}; }}")
     page.get_by_role("button", name="Use a passkey").click()
     page.get_by_text("No passkey was used: it was put off").wait_for()
+
+
+@pytest.mark.usefixtures("keeper")
+def test_a_passkey_signs_an_entry(sign_in: SignIn, engine: Engine, mechanic: Person) -> None:
+    facts = RunFacts(Run().pk, Run.Kind.GROUND_RUN, STARTED_AT, typed_run_time_s=1440)
+    run = run_enter(engine=engine, facts=facts, by=mechanic)
+    page = sign_in(mechanic)
+    add_passkey(page, passwordless=False)
+    page.goto(f"{page.url.split('/my-access')[0]}/runs/{run.pk}/sign/")
+    page.get_by_role("button", name="Use a passkey instead").click()
+    page.get_by_role("button", name="Sign it with your passkey").click()
+    page.get_by_role("heading", name="Entry 1: Ground run recorded").wait_for()
+    signature = Entry.objects.get().body["signed"]
+    assert signature["factor"] == "passkey, used at the moment of signing"
+    assert signature["device_at"]

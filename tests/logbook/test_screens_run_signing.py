@@ -112,3 +112,18 @@ def test_a_certificate_that_had_ended_does_not_sign(client: Client, run: Run, me
     response = sign(signed_in(client, mechanic), run, certificate=str(certificate.pk))
     assert (response.status_code, Entry.objects.count()) == (422, 0)
     assert "was not valid on 2026-05-04" in words(response)
+
+
+@pytest.mark.parametrize(
+    "made_up", ["{}", '{"id": "AA", "rawId": "AA", "type": "public-key", "response": {}}', "no JSON"]
+)
+def test_an_answer_of_no_passkey_signs_nothing(made_up: str, client: Client, run: Run, mechanic: Person) -> None:
+    response = sign(signed_in(client, mechanic), run, "", credential=made_up)
+    assert (response.status_code, Entry.objects.count()) == (422, 0)
+    assert "That passkey is not one of yours, or took too long; nothing was signed." in words(response)
+
+
+def test_who_has_no_passkey_is_told_so(client: Client, run: Run, mechanic: Person) -> None:
+    response = sign(signed_in(client, mechanic), run, stage="passkey")
+    assert "You have no passkey. Add one under My access, or give your password." in words(response)
+    assert "Your password, to sign" in words(response)
