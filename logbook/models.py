@@ -103,6 +103,7 @@ class CacheRow(models.Model):
 from logbook.desk import AccountChange, Authorization, Concern, SavedView, Settlement  # noqa: E402
 from logbook.ledger.rows import Backup, Checkpoint, Entry, LedgerKey, LedgerNode, Unsigned  # noqa: E402
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Rules, Work  # noqa: E402
+from logbook.notice_rows import CalendarAddress, DigestChoice  # noqa: E402
 from logbook.print_rows import PrintJob  # noqa: E402
 from logbook.received import ReceivedEntry, ReceivedPackage  # noqa: E402
 
@@ -112,9 +113,11 @@ __all__ = [
     "Authorization",
     "Backup",
     "CacheRow",
+    "CalendarAddress",
     "Certificate",
     "Checkpoint",
     "Concern",
+    "DigestChoice",
     "Discrepancy",
     "DiscrepancyLine",
     "Entry",

@@ -16,6 +16,8 @@ KEYS_DIR = Path(os.environ.get("EMBERMARK_KEYS", DATA_DIR / "keys"))
 DATABASE_URL = os.environ.get("EMBERMARK_DATABASE", f"sqlite:///{DATA_DIR / 'embermark.sqlite3'}")
 PRINTS_DIR = DATA_DIR / "prints"
 ADDRESS = os.environ.get("EMBERMARK_ADDRESS", "")
+SMTP = os.environ.get("EMBERMARK_SMTP", "")
+MAIL_FROM = os.environ.get("EMBERMARK_MAIL_FROM", "")
 SECRET = os.environ.get("EMBERMARK_SECRET_KEY", "")
 HOSTS = os.environ.get("EMBERMARK_HOSTS", "localhost,127.0.0.1,[::1]")
 DEBUG = os.environ.get("EMBERMARK_DEBUG", "") == "1"
@@ -145,6 +147,17 @@ TEMPLATES = [
         },
     }
 ]
+
+_smtp = urlsplit(SMTP)
+if SMTP and (_smtp.scheme not in ("smtp", "smtps") or not _smtp.hostname):
+    raise ImproperlyConfigured("EMBERMARK_SMTP must begin with smtp:// or smtps:// and name a host.")
+EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if SMTP else 'dummy'}.EmailBackend"
+EMAIL_HOST, EMAIL_PORT = _smtp.hostname or "", _smtp.port or (465 if _smtp.scheme == "smtps" else 587)
+EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = unquote(_smtp.username or ""), unquote(_smtp.password or "")
+EMAIL_USE_SSL = _smtp.scheme == "smtps"
+EMAIL_USE_TLS = _smtp.scheme == "smtp" and _smtp.hostname not in ("localhost", "127.0.0.1")
+EMAIL_TIMEOUT = 30
+DEFAULT_FROM_EMAIL = MAIL_FROM or "embermark@localhost"
 
 DATABASES = {"default": _database(DATABASE_URL)}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from logbook.views import due, tasks
+from logbook.views import due, notices, tasks
 
 TASK = "engines/<int:pk>/tasks/<slug:key>"
 
@@ -12,6 +12,11 @@ urlpatterns = [
     path("engines/<int:pk>/due/", due.engine_due, name="engine_due"),
     path("engines/<int:pk>/tasks.pdf", due.tasks_print, name="tasks_print"),
     path("engines/<int:pk>/tasks/", tasks.task_add, name="task_add"),
+    path("calendar/<slug:secret>.ics", notices.calendar_feed, name="calendar_feed"),
+    path("my-access/calendar/", notices.calendar_add, name="calendar_add"),
+    path("my-access/calendar/revoke/", notices.calendar_revoke, name="calendar_revoke"),
+    path("my-access/mails/", notices.digest_set, name="digest_set"),
+    path("mails/stop/<str:key>/", notices.digest_stop, name="digest_stop"),
     path(f"{TASK}/", tasks.task_detail, name="task_detail"),
     path(f"{TASK}/extend/", tasks.task_extend, name="task_extend"),
 ]

@@ -88,6 +88,7 @@ PURE_MODULES = (
     "logbook/demo/plan.py",
     "logbook/demo/recorder.py",
     "logbook/demo/runs.py",
+    "logbook/demo/task_plan.py",
     "logbook/demo/traces.py",
     "logbook/demo/turbine.py",
     "logbook/ledger/check_package.py",
@@ -111,6 +112,7 @@ PURE_MODULES = (
     "logbook/statements/standard.py",
     "logbook/statements/templates.py",
     "logbook/statements/words.py",
+    "logbook/calendar_text.py",
     "logbook/tables.py",
 )
 

@@ -7,7 +7,8 @@ from django.utils import timezone
 from engines.actions import Accomplishment, task_add, task_record
 from engines.models import Engine, Task
 from engines.standing import standings_of
-from logbook.models import Person
+from logbook.models import DigestChoice, Person
+from logbook.notices import stop_key
 
 DOCUMENT = {
     "kind": "directive",
@@ -32,3 +33,9 @@ def tasks_set(engine: Engine, by: Person, rows: int) -> Task:
         said = Accomplishment("done", timezone.localdate(), "As the directive says", "invented manual 72-00")
         task_record(standing=standing, said=said, by=by)
     return tasks[0]
+
+
+def mails_chosen(person: Person) -> str:
+    """Let a person choose mails, and return the key by which they are stopped."""
+    DigestChoice.objects.create(person=person, when=DigestChoice.When.DAILY)
+    return stop_key(person)

@@ -14,7 +14,10 @@ from tests.visitors import Places, visitors
 
 # Addresses that can be opened and are no screen: a way on, a file, a sheet of paper, what a script asks for.
 NO_SCREENS = {
+    "calendar_feed",
     "authorization_print",
+    "card_print",
+    "discrepancies_print",
     "concern_table",
     "due_table",
     "engine_table",
@@ -32,8 +35,10 @@ NO_SCREENS = {
     "mfa_login_webauthn",
     "part_print",
     "parts_print",
+    "open_items_print",
     "print_job_file",
     "starts_print",
+    "status_print",
     "tasks_print",
     "trace_file",
     "view_open",

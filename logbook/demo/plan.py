@@ -13,7 +13,7 @@ from uuid import UUID, uuid5
 from engines.evidence import ReadingFacts, RunFacts
 from engines.times import Times, seconds_of_hours
 from logbook.demo.parts import PartsPlan, parts_read
-from logbook.demo.tasks import TasksPlan, tasks_read
+from logbook.demo.task_plan import TasksPlan, tasks_read
 from logbook.demo.traces import trace_csv
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"

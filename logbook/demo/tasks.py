@@ -1,10 +1,7 @@
-"""The tasks of the demo: which of those of the type were done when, and what single engines have besides."""
+"""Storing the tasks of the demo through the same actions that people use."""
 
-import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
-from pathlib import Path
 from typing import Any
 
 from django.db import transaction
@@ -13,21 +10,8 @@ from engines import actions
 from engines.models import Engine
 from engines.standing import Standing, standings_of
 from engines.tasks import AMOUNTS
+from logbook.demo.task_plan import TasksPlan
 from logbook.models import Person
-
-
-@dataclass(frozen=True)
-class TasksPlan:
-    """What was done of the tasks of the type, and the tasks of single engines, as the fixture has them."""
-
-    done: tuple[Mapping[str, Any], ...] = ()
-    own: tuple[Mapping[str, Any], ...] = ()
-
-
-def tasks_read(path: Path) -> TasksPlan:
-    """Return the tasks of the demo."""
-    facts = json.loads(path.read_text(encoding="utf-8"))
-    return TasksPlan(tuple(facts["done"]), tuple(facts["own"]))
 
 
 def tasks_load(plan: TasksPlan, engines: Mapping[str, Engine], people: Mapping[str, Person], today: date) -> None:

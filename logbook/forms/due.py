@@ -19,6 +19,7 @@ from engines.tasks import AMOUNTS, BEGUN, DIRECTIVE, KINDS, PRESERVATION
 from engines.times import SECONDS_PER_HOUR
 from engines.use import COLUMNS
 from logbook.forms.fields import TEXT, CountField, DayField, DecimalTextField, NumberBox, Sheet, as_typed
+from logbook.models import DigestChoice
 
 RANGE: Final = re.compile(r"\s*(?:to|-|–)\s*")
 WITHIN: Final = [(30, "the next 30 days"), (90, "the next 90 days"), (365, "the next year")]
@@ -138,6 +139,30 @@ class ExtendForm(Sheet):
 
     reason = forms.CharField(label="Why it is extended", max_length=240, widget=forms.TextInput(TEXT))
     required_words = {"reason": "Say why it is extended."}
+
+
+class DigestForm(Sheet):
+    """When mails come, and what stands in them."""
+
+    when = forms.ChoiceField(label="When", choices=DigestChoice.When.choices, widget=forms.RadioSelect)
+    email = forms.EmailField(
+        label="To which address", required=False, widget=forms.EmailInput({"autocomplete": "email"})
+    )
+    of_due = forms.BooleanField(label="What is overdue or due within 30 days", required=False)
+    of_inspections = forms.BooleanField(label="Open inspections", required=False)
+    of_concerns = forms.BooleanField(label="What has to be settled", required=False)
+    required_words = {"when": "Choose when."}
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse mails to nowhere, and mails of nothing."""
+        data: dict[str, Any] = super().clean() or self.cleaned_data
+        if data.get("when") in (None, DigestChoice.When.NEVER):
+            return data
+        if not data.get("email"):
+            self.add_error("email", "Give the address that mails are to go to.")
+        if not any(data.get(name) for name in ("of_due", "of_inspections", "of_concerns")):
+            self.add_error("of_due", "Choose at least one thing that the mail is to say.")
+        return data
 
 
 INTERVALS: Final = ("initial", "repeat")

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST
 
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
 from logbook.forms.accounts import TokenForm
-from logbook.models import ApiToken, Person
+from logbook.models import ApiToken, DigestChoice, Person
 from logbook.tokens import token_issue
 from logbook.tokens import token_list as tokens_of
 from logbook.tokens import token_revoke as token_end
@@ -68,6 +68,8 @@ def access_of(person: Person) -> dict[str, Any]:
     kinds = {factor.type for factor in factors}
     return {
         "tokens": tokens_of(person),
+        "calendar": person.calendar_addresses.filter(revoked_at=None).first(),
+        "digest": DigestChoice.objects.filter(person=person).first(),
         "passkeys": [factor.wrap() for factor in factors if factor.type == Authenticator.Type.WEBAUTHN],
         "has_app": Authenticator.Type.TOTP in kinds,
         "codes": next((f.wrap() for f in factors if f.type == Authenticator.Type.RECOVERY_CODES), None),
