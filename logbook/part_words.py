@@ -42,7 +42,7 @@ def _row(row: PartLimit, told: Status, further: tuple[Counter, ...], *, is_neare
     if told.state == "unknown":
         state = "Not known: the day on which it was made is not recorded"
     if told.due_on is not None:
-        left = f"{left}, until {told.due_on}"
+        left = f"{left}\nuntil {told.due_on}"
     what = f"{row.get_kind_display()}, {counter_of(row.parameter, further).label.lower()}"
     return LimitRow(row, told, what, _limit_amount(row), used, left, state, is_nearest)
 
