@@ -94,8 +94,6 @@ def stage_set(rows: int = ROWS) -> Stage:
         ("work/", "pk"): maintenance(engine, people, rows).pk,
         ("calendar/", "secret"): "x",
         ("mails/stop/", "key"): mails_chosen(people[MECHANIC]),
-        ("calendar/", "secret"): "x",
-        ("mails/stop/", "key"): mails_chosen(people[MECHANIC]),
         ("", "form"): "csv",
         **parts,
     }

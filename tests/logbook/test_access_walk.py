@@ -84,8 +84,6 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
         "handover/": {"pk": Handover.objects.create(inspection=inspection, **told).pk},
         "calendar/": {"secret": "x"},
         "mails/": {"key": "x"},
-        "calendar/": {"secret": "x"},
-        "mails/": {"key": "x"},
         "engines/": engine,
         "runs/": run,
         "inspections/": {"pk": inspection.pk, "step": 1},
