@@ -58,12 +58,21 @@ def _readings(run: Run) -> dict[str, LastReading]:
 
 
 def meter_before(engine: Engine, at: datetime) -> MeterBefore | None:
-    """Return the last hour-meter reading before a moment, and what other runs took since; None where there is none."""
+    """Return the last hour-meter reading before a moment, and what other runs took since; None where there is none.
+
+    A changed meter is read at the change, where no run was read after it.
+    """
     earlier = engine.runs.filter(started_at__lt=at)
     read = earlier.filter(typed_meter_h__isnull=False).order_by(F("started_at").desc()).first()
-    if read is None:
+    changed = engine.meter_changes.filter(at__lt=at).last()
+    if changed is not None and (read is None or changed.at > read.started_at):
+        hours, since = changed.new_h, changed.at
+        said = f" when the meter was changed on {timezone.localdate(since)}"
+    elif read is not None:
+        hours, since = Decimal(repr(read.typed_meter_h)), read.started_at
+        said = f" on {timezone.localdate(since)}"
+    else:
         return None
-    since = earlier.filter(started_at__gt=read.started_at, typed_meter_h__isnull=True)
-    seconds = since.order_by().aggregate(used=Sum("run_time_s", default=0))["used"]
-    said = f" on {timezone.localdate(read.started_at)}"
-    return MeterBefore(Decimal(repr(read.typed_meter_h)), said, round(Decimal(seconds) / HOUR_S, 2))
+    unread = earlier.filter(started_at__gt=since, typed_meter_h__isnull=True)
+    seconds = unread.order_by().aggregate(used=Sum("run_time_s", default=0))["used"]
+    return MeterBefore(hours, said, round(Decimal(seconds) / HOUR_S, 2))

@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any, Final
 
 from logbook.statements.coverage import Hands, hands_faults
-from logbook.statements.elements import EASA, REFUSALS, US, US_PROGRAMME
+from logbook.statements.elements import EASA, PLACES, REFUSALS, US, US_PROGRAMME
 from logbook.statements.words import OverhaulFacts, word_faults
 
 SAY_NONE: Final = "Say which, or say that there are none."
@@ -215,7 +215,7 @@ def inspection_faults(facts: InspectionFacts, *, outcome: str, today: date) -> d
         faults["hours"] = "Give the total time in service."
     if facts.is_approved is None:
         faults["outcome"] = "Say whether it is approved or not approved."
-    faults |= {name: f"Name this: {words}." for name, words in facts.items.items() if not words.strip()}
+    faults |= {name: f"Name this: {PLACES[name]}." for name, said in facts.items.items() if not said.strip()}
     faults |= _deferred_faults(facts, is_approved=bool(facts.is_approved))
     for number, line in enumerate(facts.discrepancies, 1):
         faults |= {f"discrepancy_{number}_{name}": words for name, words in discrepancy_faults(line).items()}
