@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.db.models import QuerySet
+from django.utils import timezone
 from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import serializers
 from rest_framework.decorators import action
@@ -12,22 +13,45 @@ from rest_framework.response import Response
 from engines.actions import component_add, part_fit, part_remove
 from engines.filters import ComponentFilter
 from engines.models import Component, PartMovement
-from engines.part_queries import component_for, component_list, component_times, fitted_at
+from engines.part_queries import component_for, component_list, component_times, fitted_at, statuses_of
 from engines.queries import engine_list
 from logbook.api.base import RecordViewSet, operator_of
 from logbook.api.engines import TimesSerializer
 from logbook.api.fields import CountField, MomentField, SeenField, StrictSerializer
+from logbook.part_words import limit_rows
 
 
 class MovementSerializer(serializers.ModelSerializer):
-    """One line of the fitted and removed ledger."""
+    """One line of the fitted and removed ledger: on an engine, or in another component; what was used by then."""
 
-    engine_serial = serializers.CharField(source="engine.serial")
+    engine_serial = serializers.CharField(source="engine.serial", allow_null=True)
     recorded_by = serializers.StringRelatedField()
+    struck = serializers.CharField(source="void.reason", default=None, help_text="Why the line counts no more.")
 
     class Meta:
         model = PartMovement
-        fields = ["kind", "engine", "engine_serial", "position", "at", "recorded_by", "recorded_at"]
+        fields = [
+            "kind", "engine", "engine_serial", "parent", "position", "place", "control", "is_temporary", "life", "at",
+            "struck", "remarks", "recorded_by", "recorded_at",
+        ]  # fmt: skip
+
+
+class LimitSerializer(serializers.Serializer):
+    """One limit of a component: how much by which source, what is used and left (exact, in the limit's unit)."""
+
+    kind = serializers.CharField(source="row.kind")
+    parameter = serializers.CharField(source="row.parameter")
+    amount = serializers.IntegerField(source="row.amount")
+    unit = serializers.CharField(source="row.unit", help_text="s, count, days or months.")
+    weight = serializers.CharField(source="row.weight", help_text="What a partial cycle counts for.")
+    tolerance = serializers.IntegerField(source="row.tolerance")
+    source = serializers.CharField(source="row.source")  # type: ignore[assignment]  # a key, not the field's own
+    source_revision = serializers.CharField(source="row.source_revision")
+    used = serializers.FloatField(source="status.used", allow_null=True, help_text="In days for calendar time.")
+    remaining = serializers.FloatField(source="status.remaining", allow_null=True, help_text="Negative: overrun.")
+    due_on = serializers.DateField(source="status.due_on", allow_null=True)
+    state = serializers.CharField(source="status.state")
+    is_nearest = serializers.BooleanField()
 
 
 class ComponentSerializer(serializers.ModelSerializer):
@@ -35,7 +59,7 @@ class ComponentSerializer(serializers.ModelSerializer):
 
     class Meta:
         model = Component
-        fields = ["id", "part_number", "serial", "description"]
+        fields = ["id", "part_number", "serial", "description", "made_on"]
 
 
 class ComponentDetailSerializer(ComponentSerializer):
@@ -43,10 +67,19 @@ class ComponentDetailSerializer(ComponentSerializer):
 
     times = serializers.SerializerMethodField()
     fitted_to = serializers.SerializerMethodField()
+    fitted_in = serializers.SerializerMethodField()
+    limits = serializers.SerializerMethodField()
     movements = MovementSerializer(many=True)
 
     class Meta(ComponentSerializer.Meta):
-        fields = [*ComponentSerializer.Meta.fields, "fitted_to", "times", "movements"]
+        opening = ["opening_basis", "opening_document", "opening_is_reconstructed"]
+        own = ["fitted_to", "fitted_in", "times", "limits", "movements"]
+        fields = [*ComponentSerializer.Meta.fields, *opening, *own]
+
+    @extend_schema_field(LimitSerializer(many=True))
+    def get_limits(self, component: Component) -> Any:
+        status = statuses_of([component], timezone.localdate())[component.pk]
+        return LimitSerializer(limit_rows(status), many=True).data
 
     @extend_schema_field(TimesSerializer)
     def get_times(self, component: Component) -> Any:
@@ -56,6 +89,10 @@ class ComponentDetailSerializer(ComponentSerializer):
         line = fitted_at(component)
         return line.engine_id if line else None
 
+    def get_fitted_in(self, component: Component) -> int | None:
+        line = fitted_at(component)
+        return line.parent_id if line else None
+
 
 class ComponentBody(StrictSerializer):
     """A new component, with what it had used when its record here begins."""
@@ -64,21 +101,39 @@ class ComponentBody(StrictSerializer):
     serial = serializers.CharField(max_length=60)
     description = serializers.CharField(max_length=120, default="", allow_blank=True)
     brought_run_time_s = CountField(default=0)
+    brought_time_in_service_s = CountField(default=0)
     brought_starts = CountField(default=0)
     brought_cycles = CountField(default=0)
+    brought_partial_cycles = CountField(default=0)
+    made_on = serializers.DateField(default=None, allow_null=True)
+    opening_basis = serializers.CharField(default="", allow_blank=True, help_text="Where the figures come from.")
+    opening_document = serializers.CharField(max_length=240, default="", allow_blank=True)
+    opening_is_reconstructed = serializers.BooleanField(default=False)
 
 
 class FitBody(StrictSerializer):
-    """Where and when a component was fitted."""
+    """Where and when a component was fitted: to an engine, or into another component."""
 
-    engine = SeenField(seen=engine_list)
+    engine = SeenField(seen=engine_list, default=None, allow_null=True)
+    parent = SeenField(seen=component_list, default=None, allow_null=True)  # type: ignore[assignment]  # a key
     position = serializers.CharField(max_length=60, default="", allow_blank=True)
+    control = serializers.ChoiceField(
+        PartMovement.Control.choices,
+        default="",
+        allow_blank=True,
+        help_text="The method of 14 CFR 43.10(c) by which it was controlled, where a temporary removal was none.",
+    )
+    remarks = serializers.CharField(max_length=240, default="", allow_blank=True)
     at = MomentField()
 
 
 class RemoveBody(StrictSerializer):
-    """When a component was removed."""
+    """When a component was removed, and how one with a life limit is controlled (14 CFR 43.10)."""
 
+    control = serializers.ChoiceField(PartMovement.Control.choices, default="", allow_blank=True)
+    is_temporary = serializers.BooleanField(default=False)
+    place = serializers.CharField(max_length=120, default="", allow_blank=True)
+    remarks = serializers.CharField(max_length=240, default="", allow_blank=True)
     at = MomentField()
 
 

@@ -13,9 +13,10 @@ from engines.filters import EngineFilter
 from engines.models import Engine
 from engines.queries import engine_list, engine_type_list, engines_times
 from engines.standing import standings_of, with_tasks
-from inspections.queries import conditions_of
 from logbook.api.base import RecordViewSet, operator_of
 from logbook.api.fields import CountField, SeenField, StrictSerializer
+from logbook.conditions import conditions_of
+from logbook.maintenance.queries import with_holding
 
 
 class ConditionSerializer(serializers.Serializer):
@@ -34,6 +35,10 @@ class TimesSerializer(serializers.Serializer):
     time_in_service_s = serializers.IntegerField(help_text="Surface to touchdown. [s]")
     starts = serializers.IntegerField()
     cycles = serializers.IntegerField()
+    partial_cycles = serializers.IntegerField()
+    other = serializers.DictField(
+        child=serializers.IntegerField(), help_text="What the type counts besides, by the counter's name."
+    )
 
 
 class TypeNameSerializer(serializers.Serializer):
@@ -92,7 +97,7 @@ class EngineViewSet(RecordViewSet):
     filterset_class = EngineFilter
 
     def get_queryset(self) -> QuerySet[Engine]:
-        return with_tasks(engine_list(self.person))
+        return with_holding(with_tasks(engine_list(self.person)))
 
     def record(self, key: int) -> Engine:
         """Return one that whoever asks may see; Engine.DoesNotExist otherwise."""

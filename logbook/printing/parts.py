@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from engines.models import Engine
+from inspections.drawing.words import count_text
 from logbook.printing.blocks import Story, grid, pairs, paragraph, titled
 from logbook.printing.ending import Ending
 from logbook.printing.entry import engine_words, owner_words
@@ -65,7 +66,7 @@ def part_pdf(followed: Mapping[str, Any], *, paper: PaperName, stamp: Stamp) -> 
     operator, name = component.operator, f"Part number {component.part_number}, serial {component.serial}"
     running = Running(
         left=(owner_words(operator.name, operator.place), name),
-        right=(HISTORY_TITLE, f"{len(followed['moves'])} lines"),
+        right=(HISTORY_TITLE, count_text(len(followed["moves"]), "line")),
         is_demo=operator.is_demo,
         stamp=stamp,
     )
@@ -97,7 +98,7 @@ def part_pdf(followed: Mapping[str, Any], *, paper: PaperName, stamp: Stamp) -> 
 def _moves(moves: Sequence[tuple[Any, str, str]]) -> Story:
     rows = [
         [
-            f"{move.at:%Y-%m-%d %H:%M}",
+            f"{move.at:%Y-%m-%d}\n{move.at:%H:%M}",
             f"{move.get_kind_display()}{' (struck: ' + move.void.reason + ')' if hasattr(move, 'void') else ''}",
             f"{move.engine or move.parent or move.place}{f', {move.position}' if move.position else ''}",
             used,
@@ -107,15 +108,15 @@ def _moves(moves: Sequence[tuple[Any, str, str]]) -> Story:
         for move, used, control in moves
     ]
     headings = ("When", "What", "Where", "Used since new", "Control method", "Recorded by")
-    listed = [grid(headings, rows, (0.13, 0.13, 0.16, 0.24, 0.2, 0.14))] if rows else [paragraph("Never fitted here.")]
+    listed = [grid(headings, rows, (0.14, 0.13, 0.17, 0.22, 0.2, 0.14))] if rows else [paragraph("Never fitted here.")]
     return titled("Fitted and removed", listed)
 
 
 def _sum(sum_: Mapping[str, Any]) -> Story:
     begins = "When its record here began" if sum_["from_new"] else "When it was last done"
-    rows = [[begins, "", "", "", sum_["opening"]]]
+    rows = [[begins, "not applicable", "not applicable", "not applicable", sum_["opening"]]]
     rows += [
         [line.where, f"{line.begin} to {line.end}", line.counters, line.amount, line.sum] for line in sum_["lines"]
     ]
     headings = ("Fitted to", "From, to", "Engine's counters at both ends", "Used", "Sum")
-    return titled(f"How it adds up: {sum_['what']}", [grid(headings, rows, (0.17, 0.2, 0.37, 0.13, 0.13))])
+    return titled(f"How it adds up: {sum_['what']}", [grid(headings, rows, (0.17, 0.2, 0.33, 0.15, 0.15))])

@@ -3,6 +3,7 @@ from typing import Any
 import pytest
 from rest_framework.test import APIClient
 
+from engines.actions import LimitFacts, limit_add
 from engines.models import Component, Engine
 from logbook.models import Person
 from tests.factories import ComponentFactory
@@ -30,7 +31,8 @@ def test_a_component_is_added_with_what_it_brought(client: APIClient) -> None:
     response = client.post(COMPONENTS, BODY, format="json")
     assert response.status_code == 201
     answer = response.json()
-    assert answer["times"] == {"run_time_s": 600, "time_in_service_s": 0, "starts": 2, "cycles": 0}
+    used = {"run_time_s": 600, "time_in_service_s": 0, "starts": 2, "cycles": 0, "partial_cycles": 0, "other": {}}
+    assert answer["times"] == used
     assert (answer["fitted_to"], answer["movements"]) == (None, [])
     assert client.get(f"{COMPONENTS}{answer['id']}/").json() == answer
 
@@ -99,3 +101,25 @@ def test_the_list_is_narrowed(query: str, found: int, client: APIClient, address
     ComponentFactory.create(operator=mechanic.operator, part_number="TB-100", serial="P-1")
     assert client.get(f"{COMPONENTS}?{query}").json()["count"] == found
     assert Component.objects.count() == 2
+
+
+def test_a_component_tells_what_is_left_and_sits_within_another(
+    client: APIClient, address: str, engine: Engine, mechanic: Person
+) -> None:
+    module: Component = ComponentFactory.create(operator=engine.operator)
+    facts = LimitFacts(5, "count", "Invented chapter 5", "3", tolerance=1)
+    told = {"operator": engine.operator, "part_number": BODY["part_number"], "kind": "life", "parameter": "starts"}
+    limit_add(**told, facts=facts, by=mechanic)
+    fitted = client.post(f"{address}fit/", {"parent": module.pk, "at": BEFORE}, format="json").json()
+    assert (fitted["fitted_to"], fitted["fitted_in"]) == (None, module.pk)
+    (limit,) = fitted["limits"]
+    assert (limit["used"], limit["remaining"], limit["state"], limit["source_revision"]) == (2, 3, "within", "3")
+    assert problem_of(client.post(f"{address}remove/", {"at": AFTER}, format="json"), 422)["code"] == "control_needed"
+    removed = client.post(f"{address}remove/", {"at": AFTER, "control": "2"}, format="json").json()
+    line = removed["movements"][1]
+    assert (line["parent"], line["control"], line["life"]["used"]["starts"], line["struck"]) == (
+        module.pk,
+        "2",
+        2,
+        None,
+    )

@@ -21,7 +21,7 @@ def test_an_engine_shows_its_times_and_condition(door: Door, auditor: Person, en
         "position": "",
         "overhauled_on": None,
         "condition": {"is_serviceable": True, "label": "Serviceable", "reasons": [], "open_count": 0},
-        "times": {"run_time_s": 0, "time_in_service_s": 0, "starts": 0, "cycles": 0},
+        "times": {"run_time_s": 0, "time_in_service_s": 0, "starts": 0, "cycles": 0, "partial_cycles": 0, "other": {}},
     }
 
 
@@ -81,7 +81,14 @@ def test_the_director_adds_an_engine(door: Door, director: Person, engine: Engin
     response = door(director).post(ENGINES, body, format="json")
     assert response.status_code == 201
     answer = response.json()
-    assert answer["times"] == {"run_time_s": 3600, "time_in_service_s": 0, "starts": 4, "cycles": 0}
+    assert answer["times"] == {
+        "run_time_s": 3600,
+        "time_in_service_s": 0,
+        "starts": 4,
+        "cycles": 0,
+        "partial_cycles": 0,
+        "other": {},
+    }
     assert door(director).get(f"{ENGINES}{answer['id']}/").json() == answer
 
 
