@@ -1,0 +1,1 @@
+"""What an engine's record is printed as: status report, log card, discrepancy lists, open and deferred items."""
