@@ -3,13 +3,13 @@
 from collections.abc import Iterable
 from datetime import UTC, datetime, time
 
-from django.db.models import Exists, OuterRef, QuerySet, Subquery, Sum
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
 from engines.charts import LimitChart, Repeat
 from engines.models import Engine, Run
 from inspections import states
-from inspections.models import Exceedance, Inspection, Judgement
+from inspections.models import Exceedance, Inspection, Judgement, Release
 from inspections.repeats import Event, RepeatCount, count_events, count_seconds
 
 SECONDS_PER_HOUR = 3600
@@ -77,9 +77,10 @@ def _last_done(engine: Engine, summary: str, at: Judgement | None) -> datetime |
     Runs of the day of completion count if they began after the run that called for the inspection.
     """
     approved = Inspection.objects.filter(engine=engine, summary__iexact=summary, state=states.APPROVED)
+    standing = Prefetch("releases", Release.objects.filter(corrected_by=None))
     done = [
         max(inspection.run.started_at, datetime.combine(release.completed_on, time.min, UTC))
-        for inspection in approved.select_related("run").prefetch_related("releases")
+        for inspection in approved.select_related("run").prefetch_related(standing)
         for release in inspection.releases.all()
         if release.outcome == states.APPROVED and (at is None or release.signed_at <= at.judged_at)
     ]

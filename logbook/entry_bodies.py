@@ -162,12 +162,13 @@ def inspection_body(inspection: Inspection, release: Release) -> dict[str, Any]:
                 }
                 for action in inspection.actions.select_related("performed_by")
             ],
-            "release": _release(release),
+            "release": release_facts(release),
         }
     )
 
 
-def _release(release: Release) -> dict[str, Any]:
+def release_facts(release: Release) -> dict[str, Any]:
+    """Return how an inspection ended."""
     names = ("outcome", "extent", "statement", "signed_name", "second_name", "given_to")
     own = {name: getattr(release, name) for name in (*names, "certificate_kind", "certificate_number")}
     return own | {"label": LABELS[release.outcome], "completed_on": release.completed_on.isoformat()}

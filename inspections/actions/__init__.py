@@ -1,6 +1,7 @@
 """Judging runs, and working inspections until they are settled."""
 
 from inspections.actions.closing import inspection_close
+from inspections.actions.correcting import release_correct
 from inspections.actions.handover import HandoverFacts, handover_give, handover_take
 from inspections.actions.judging import run_judge
 from inspections.actions.notes import note_add
@@ -28,6 +29,7 @@ __all__ = [
     "inspection_second",
     "inspections_assign",
     "note_add",
+    "release_correct",
     "run_judge",
     "step_answer",
 ]

@@ -33,14 +33,16 @@ def basis_of(inspection: Inspection) -> str:
     return f"{inspection.chart}, {inspection.rule} ({source}, limits revision {inspection.revision.number})"
 
 
-def statement_for(inspection: Inspection, closing: Closing) -> str:
-    """Return the statement as it will stand when the inspection is ended so."""
+def statement_for(inspection: Inspection, closing: Closing, hours_s: int | None = None) -> str:
+    """Return the statement as it will stand when the inspection is ended so, at the run time of now or of then."""
+    if hours_s is None:
+        hours_s = engine_times(inspection.engine).run_time_s
     return statement_of(
         closing,
         engine=inspection.engine.serial,
         inspection=inspection.summary,
         basis=basis_of(inspection),
-        hours=hours_text(engine_times(inspection.engine).run_time_s),
+        hours=hours_text(hours_s),
     )
 
 

@@ -135,6 +135,9 @@ class Release(models.Model):
     second_name = models.CharField(max_length=160, blank=True)
     given_to = models.CharField(max_length=160, blank=True, help_text="Who got the list of discrepancies.")
     signed_at = models.DateTimeField(auto_now_add=True)
+    corrects = models.OneToOneField(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="corrected_by"
+    )
 
     class Meta:
         ordering = ["pk"]
