@@ -18,12 +18,14 @@ from inspections.models import Inspection, Judgement
 from inspections.queries import judgement_of
 from logbook.access import DIRECTOR
 from logbook.concerns import concern_of_keying, concerns_raise
-from logbook.entry_bodies import inspection_body, run_body
+from logbook.entry_bodies import corrected_body, inspection_body, run_body
+from logbook.ledger.answers import SUPERSEDED
 from logbook.ledger.store import entry_seal
 from logbook.models import Certificate, Entry, Person, Unsigned
-from logbook.queries import certificates_valid
+from logbook.queries import certificates_valid, run_entry_of
 from logbook.signing import Signing, signed_body, text_hash
 
+LATER = "It was judged again after that entry was signed, by evidence that came later."
 CHANGED = "It has changed since you read it, and nothing was signed. Read it again as it is now."
 
 
@@ -91,8 +93,13 @@ def run_sign_fault(waiting: Unsigned | None, by: Person) -> DomainError | None:
 
 
 def run_text(judgement: Judgement, by: Person, signing: Signing) -> dict[str, Any]:
-    """Return the text that signing a run as it is judged would sign."""
-    return signed_body(run_body(judgement.run, judgement), by, signing, timezone.now())
+    """Return the text that signing a run as it is judged would sign; it takes the place of what was signed before."""
+    return signed_body(_run_body(judgement, run_entry_of(judgement.run)), by, signing, timezone.now())
+
+
+def _run_body(judgement: Judgement, earlier: Entry | None) -> dict[str, Any]:
+    body = run_body(judgement.run, judgement)
+    return corrected_body(earlier, body, how=SUPERSEDED, why=LATER) if earlier else body
 
 
 @transaction.atomic
@@ -117,6 +124,7 @@ def run_sign(*, run: Run, by: Person, signing: Signing, read: str = "") -> Entry
         kind=Entry.Kind.RUN,
         engine=run.engine,
         run=run,
+        corrects=run_entry_of(run),
         completed_on=run.started_at.date(),
         body=body,
         by=by,

@@ -16,11 +16,11 @@ from inspections.closing import Closing
 from inspections.models import Inspection
 from logbook.access import DIRECTOR
 from logbook.actions import certificate_check, entry_add, text_check
-from logbook.changes import changes_of
 from logbook.concerns import concerns_raise
-from logbook.entry_bodies import release_facts, run_body
+from logbook.entry_bodies import corrected_body, release_facts, run_body
 from logbook.ledger.answers import SUPERSEDED, VOID
 from logbook.models import Entry, Unsigned
+from logbook.queries import run_entry_of
 
 if TYPE_CHECKING:
     from engines.evidence import RunFacts
@@ -46,11 +46,6 @@ class Correcting:
     why: str
     signing: Signing
     read: str = ""
-
-
-def run_entry_of(run: Run) -> Entry | None:
-    """Return the entry that a correction of a run stands in the place of: the newest that says what was run."""
-    return run.entries.filter(kind=Entry.Kind.RUN).order_by("number").last()
 
 
 def run_correct_fault(run: Run, by: Person) -> DomainError | None:
@@ -107,22 +102,6 @@ def _run_sign(run: Run, judgement: Judgement, correcting: Correcting, *, how: st
         correcting, signing=replace(correcting.signing, meaning=VOID_MEANING if how == VOID else RUN_MEANING)
     )
     return _sealed(earlier, corrected_body(earlier, body, how=how, why=correcting.why), meant, engine=run.engine, **row)
-
-
-def corrected_body(earlier: Entry | None, body: dict[str, Any], *, how: str, why: str) -> dict[str, Any]:
-    """Return a body with what it corrects, how and why, and what is otherwise than there.
-
-    A run that was put right before anybody signed it corrects no entry.
-    """
-    return body | {
-        "correction": {
-            "of": earlier.number if earlier else None,
-            "of_hash": earlier.leaf_hash if earlier else None,
-            "how": how,
-            "why": why.strip(),
-            "changes": changes_of(earlier.body, body) if earlier else [],
-        }
-    }
 
 
 def _sealed(earlier: Entry | None, body: dict[str, Any], correcting: Correcting, **row: Any) -> Entry:

@@ -12,6 +12,8 @@ from inspections.drawing.facts import facts_of, sentence_of
 from inspections.models import Inspection, Judgement, Release
 from inspections.states import LABELS
 from inspections.verdict import excursion_read
+from logbook.changes import changes_of
+from logbook.models import Entry
 from logbook.sources import worked_of
 
 READING = ("chart", "unit", "peak", "seconds", "timed_seconds", "remarks")
@@ -172,3 +174,19 @@ def release_facts(release: Release) -> dict[str, Any]:
     names = ("outcome", "extent", "statement", "signed_name", "second_name", "given_to")
     own = {name: getattr(release, name) for name in (*names, "certificate_kind", "certificate_number")}
     return own | {"label": LABELS[release.outcome], "completed_on": release.completed_on.isoformat()}
+
+
+def corrected_body(earlier: Entry | None, body: dict[str, Any], *, how: str, why: str) -> dict[str, Any]:
+    """Return a body with what it corrects, how and why, and what is otherwise than there.
+
+    A run that was put right before anybody signed it corrects no entry.
+    """
+    return body | {
+        "correction": {
+            "of": earlier.number if earlier else None,
+            "of_hash": earlier.leaf_hash if earlier else None,
+            "how": how,
+            "why": why.strip(),
+            "changes": changes_of(earlier.body, body) if earlier else [],
+        }
+    }

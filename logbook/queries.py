@@ -53,6 +53,11 @@ def judgement_shown(user: Person, run: UUID) -> Judgement:
     return found.get(run=run, is_current=True)
 
 
+def run_entry_of(run: Run) -> Entry | None:
+    """Return the newest entry that says what was run, or None; a correction stands in its place."""
+    return run.entries.filter(kind=Entry.Kind.RUN).order_by("number").last()
+
+
 def run_shown(user: Person, pk: UUID | str) -> Run:
     """Return one run with whether it waits to be signed; Run.DoesNotExist where the person may not see it."""
     return run_list(user).select_related("unsigned__recorded_by").get(pk=pk)
