@@ -16,7 +16,8 @@ from engines.times import Times, hours_text
 from engines.units import symbol_of
 from inspections.drawing.words import figure
 from inspections.models import Exceedance, Inspection
-from inspections.queries import Condition, conditions_of
+from inspections.queries import Condition
+from logbook.conditions import conditions_of
 from logbook.models import Concern, Entry, Settlement
 from logbook.tables import Cell, Column
 

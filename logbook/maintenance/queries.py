@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from django.db.models import OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models import Count, JSONField, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models.functions import Coalesce, JSONObject
 
+from engines.models import Engine
 from engines.standing import standings_of
 from inspections.queries import overdue_of, overdue_words
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Work
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
-    from engines.models import Engine
     from logbook.models import Person
 
 HOLDING = (Work.Kind.WORK, Work.Kind.INSPECTION)
@@ -40,9 +40,13 @@ def discrepancy_list(user: Person) -> QuerySet[Discrepancy]:
 
 def with_states(discrepancies: QuerySet[Discrepancy]) -> QuerySet[Discrepancy]:
     """Return discrepancies with ``state_now``, that of their newest line, and their lines read."""
-    newest = DiscrepancyLine.objects.filter(discrepancy=OuterRef("pk")).order_by("-pk").values("state")[:1]
     lines = Prefetch("lines", DiscrepancyLine.objects.select_related("entry__signed_by"))
-    return discrepancies.annotate(state_now=Subquery(newest)).select_related("engine", "entry").prefetch_related(lines)
+    return discrepancies.annotate(state_now=_newest()).select_related("engine", "entry").prefetch_related(lines)
+
+
+def _newest() -> Subquery:
+    """Return the state that the newest line of a discrepancy says."""
+    return Subquery(DiscrepancyLine.objects.filter(discrepancy=OuterRef("pk")).order_by("-pk").values("state")[:1])
 
 
 def unsettled(engine: Engine, state: str) -> QuerySet[Discrepancy]:
@@ -50,18 +54,51 @@ def unsettled(engine: Engine, state: str) -> QuerySet[Discrepancy]:
     return with_states(engine.discrepancies.all()).filter(Q(state_now=state))
 
 
-def holding(engines: Iterable[Engine]) -> dict[int, list[str]]:
-    """Return what holds engines besides inspections and tasks, in two queries: work not signed, open discrepancies."""
-    engines = list(engines)
-    found: dict[int, list[str]] = defaultdict(list)
-    for work in Work.objects.filter(engine__in=engines, state=Work.State.OPEN, kind__in=HOLDING):
-        found[work.engine_id].append(f"{work} is begun and not signed")
-    open_now = with_states(Discrepancy.objects.filter(engine__in=engines)).filter(
-        Q(state_now=DiscrepancyLine.State.OPEN)
+def with_holding(engines: QuerySet[Engine]) -> QuerySet[Engine]:
+    """Return engines with the first work not signed and the first open discrepancy of each, and how many there are."""
+    work = Work.objects.filter(engine=OuterRef("pk"), state=Work.State.OPEN, kind__in=HOLDING)
+    known = Discrepancy.objects.filter(engine=OuterRef("pk")).annotate(state_now=_newest())
+    wrong = known.filter(Q(state_now=DiscrepancyLine.State.OPEN))
+    return engines.annotate(
+        work_first=_first(work, number="number", kind="kind"),
+        work_count=_count(work),
+        wrong_first=_first(wrong, number="number", text="text"),
+        wrong_count=_count(wrong),
     )
-    for discrepancy in open_now.prefetch_related(None).select_related(None):
-        found[discrepancy.engine_id].append(f"{discrepancy.text.rstrip('.')} (discrepancy {discrepancy.number})")
-    return found
+
+
+def _first(rows: QuerySet[Any], **fields: str) -> Subquery:
+    first = rows.order_by("number").values(json=JSONObject(**fields))[:1]
+    return Subquery(first, output_field=JSONField())
+
+
+def _count(rows: QuerySet[Any]) -> Coalesce:
+    counted = rows.order_by().values("engine").annotate(count=Count("pk")).values("count")
+    return Coalesce(Subquery(counted), 0)
+
+
+def holding(engines: Iterable[Engine]) -> dict[int, list[str]]:
+    """Return what holds engines besides inspections and tasks, in words: work that is not signed, open discrepancies.
+
+    Read in one query, or in none where the engines came with it.
+    """
+    engines = list(engines)
+    if not all(hasattr(engine, "work_count") for engine in engines):
+        engines = list(with_holding(Engine.objects.filter(pk__in=[engine.pk for engine in engines])))
+    return {engine.pk: list(_reasons(engine)) for engine in engines}
+
+
+def _reasons(engine: Any) -> Iterator[str]:
+    if engine.work_first:
+        kind = Work.Kind(engine.work_first["kind"]).label
+        yield f"Work {engine.work_first['number']}: {kind} is begun and not signed{_more(engine.work_count)}"
+    if engine.wrong_first:
+        first = engine.wrong_first
+        yield f"{first['text'].rstrip('.')} (discrepancy {first['number']}{_more(engine.wrong_count)})"
+
+
+def _more(count: int) -> str:
+    return f", and {count - 1} more" if count > 1 else ""
 
 
 def overdue_on(engine: Engine) -> list[str]:

@@ -15,8 +15,11 @@ from engines.record import engine_record as record_of
 from engines.standing import next_due, standings_of, with_tasks
 from engines.web import ScreenRequest, found, page_of, screen
 from inspections.models import Judgement
-from inspections.queries import condition_by, conditions_of, inspection_open_list
+from inspections.queries import condition_by, inspection_open_list
+from logbook.conditions import condition_held, conditions_of
 from logbook.forms.lists import list_fields
+from logbook.maintenance.queries import holding, with_holding
+from logbook.maintenance.rows import Work
 from logbook.queries import entry_list
 from logbook.verdict_words import verdict_word
 from logbook.views.saved import views_shown
@@ -28,7 +31,7 @@ MOST_RUNS = 50  # read of those that wait to be signed, the latest included
 @screen("read")
 def engine_list(request: ScreenRequest) -> HttpResponse:
     """Show a card for each engine: serial, where it is, its condition, what it has used."""
-    rows = with_tasks(engines_of(request.user))
+    rows = with_holding(with_tasks(engines_of(request.user)))
     filtered = EngineFilter(request.GET, queryset=rows, request=request)
     kept = rows.count()
     page = page_of(request, filtered.qs, count=None if filtered.form.has_changed() else kept)
@@ -51,14 +54,15 @@ def engine_list(request: ScreenRequest) -> HttpResponse:
 @screen("read")
 def engine_detail(request: ScreenRequest, pk: int) -> HttpResponse:
     """Show one engine: its condition and why, its times, its parts, its latest runs and entries."""
-    engine = found(lambda user, key: with_tasks(engines_of(user)).get(pk=key), request.user, pk)
+    engine = found(lambda user, key: with_holding(with_tasks(engines_of(user))).get(pk=key), request.user, pk)
     inspections = list(inspection_open_list(request.user).filter(engine=engine))
     record = record_of(engine)
     standings = standings_of([engine], times={engine.pk: record.times})[engine.pk]
     runs, unsigned = runs_shown(request, engine)
     context = {
         "engine": engine,
-        "condition": condition_by(inspections, standings),
+        "condition": condition_held(condition_by(inspections, standings), holding([engine])[engine.pk]),
+        "work_kinds": Work.Kind.choices if request.user.may("work.do") else (),
         "next": next_due(standings),
         "times": record.times,
         "components": [(part.component, part.times) for part in record.parts],

@@ -15,7 +15,8 @@ from engines.models import Engine, Run
 from engines.units import symbol_of
 from inspections.drawing.words import short_of
 from inspections.models import Exceedance
-from inspections.queries import conditions_of, exceedances_of
+from inspections.queries import exceedances_of
+from logbook.conditions import conditions_of
 from logbook.demo.loading import PASSWORD, demo_load
 from logbook.demo.plan import DemoPlan, plan_read
 from logbook.models import ApiToken, Person

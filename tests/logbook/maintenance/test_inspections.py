@@ -195,7 +195,7 @@ def test_R_91_417_b_3_a_discrepancy_stays_until_work_settles_it(
     entry = signed(opened(engine, mechanic, closes=[str(leak.pk)]), mechanic)
     assert entry.body["work"]["closes"] == [{"number": 1, "text": LEAK["text"]}]
     assert states(engine) == {LEAK["text"]: "closed"}
-    assert holding([engine]) == {}
+    assert holding([engine]) == {engine.pk: []}
     shown = reverse("discrepancy_list")
     assert "Oil leak" not in words(client.get(shown)) and "Oil leak" in words(client.get(f"{shown}?state=all"))
 

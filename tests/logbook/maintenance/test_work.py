@@ -172,7 +172,7 @@ def test_R_91_407_a_open_work_holds_the_engine_until_it_is_signed(engine: Engine
     opened(engine, mechanic, "meter")
     assert holding([engine]) == {engine.pk: [f"Work {work.number}: Maintenance is begun and not signed"]}
     signed(work, mechanic)
-    assert holding([engine]) == {}
+    assert holding([engine]) == {engine.pk: []}
 
 
 def test_work_is_signed_once_and_dropped_with_a_reason(client: Client, engine: Engine, mechanic: Person) -> None:
