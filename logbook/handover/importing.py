@@ -23,6 +23,7 @@ from engines.errors import DomainError
 from engines.models import Component, Engine, Operator, RunTrace
 from engines.queries import engine_times
 from engines.trace_codec import trace_pack
+from logbook.actions import certificate_check, text_check
 from logbook.handover.errors import PackageError
 from logbook.handover.loading import Loading, Row
 from logbook.handover.traces import trace_recording
@@ -30,7 +31,6 @@ from logbook.ledger import tree
 from logbook.ledger.check_package import Archive, Checkpoint, Mismatch, check
 from logbook.ledger.store import entry_seal
 from logbook.models import Entry, Person
-from logbook.print_sets import engine_words_of
 from logbook.received import ReceivedEntry, ReceivedPackage
 from logbook.signing import Signing, signed_body
 
@@ -76,12 +76,16 @@ def package_look(file: BinaryIO, key: str = "") -> Incoming:
     return Incoming(archive, manifest, checkpoint, digest.hexdigest(), receipt)
 
 
-def package_import(file: BinaryIO, *, operator: Operator, by: Person, signing: Signing) -> ReceivedPackage:
+def package_import(
+    file: BinaryIO, *, operator: Operator, by: Person, signing: Signing, read: str = ""
+) -> ReceivedPackage:
     """Take a package in for an operator; the same one again changes nothing.
 
-    Raises PackageError "package_refused" where something does not match, and DomainError "serial_taken" where the
-    operator has an engine or a part of that serial.
+    ``read`` is the hash of the text that was read, where a person read one. Raises PackageError "package_refused"
+    where something does not match, DomainError "serial_taken" where the operator has an engine or a part of that
+    serial, "certificate_not_valid", and "text_changed" where the text is another than was read.
     """
+    certificate_check(by, signing.certificate, timezone.localdate())
     incoming = package_look(file)
     with _files_kept_if_done() as keep, transaction.atomic():
         Operator.objects.select_for_update().get(pk=operator.pk)
@@ -89,7 +93,7 @@ def package_import(file: BinaryIO, *, operator: Operator, by: Person, signing: S
         if known is not None:
             return known
         try:
-            return _Import(incoming, operator, by, keep).run(file, signing)
+            return _Import(incoming, operator, by, keep).run(file, signing, read)
         except Mismatch as error:
             raise PackageError(str(error)) from error
         except (LookupError, TypeError, ValueError, AttributeError, IntegrityError) as error:
@@ -136,7 +140,7 @@ class _Import:
     by: Person
     keep: _Keep
 
-    def run(self, file: BinaryIO, signing: Signing) -> ReceivedPackage:
+    def run(self, file: BinaryIO, signing: Signing, read: str) -> ReceivedPackage:
         """Write everything, and return the package as it is kept."""
         record = self.incoming.archive.json("record.json")
         self._serials_check(record)
@@ -148,11 +152,10 @@ class _Import:
         self._parts_fit(loading, record, engine)
         part = None if engine else cast("Component | None", loading.one("components"))
         self._times_check(engine)
-        body = self._body(engine, part)
         at = timezone.now().replace(microsecond=0)
         entry = entry_seal(
             operator_id=self.operator.pk,
-            body=signed_body(body, self.by, signing, at),
+            body=self._text(signing, read, at),
             kind=Entry.Kind.OPENING,
             engine=engine,
             component=part,
@@ -161,6 +164,11 @@ class _Import:
             signed_at=at,
         )
         return _Keeping(entry, engine, part, self.keep).packages_keep(file, self.incoming)
+
+    def _text(self, signing: Signing, read: str, at: datetime) -> dict[str, Any]:
+        body = signed_body(received_body(self.incoming, self.operator), self.by, signing, at)
+        text_check(body, read)
+        return body
 
     def _serials_check(self, record: dict[str, Any]) -> None:
         tables = record["tables"]
@@ -218,35 +226,45 @@ class _Import:
         if engine is not None and dict(vars(engine_times(engine))) != self.incoming.manifest["times"]:
             raise PackageError("The runs of the record do not add up to the times that its manifest states.")
 
-    def _body(self, engine: Engine | None, part: Component | None) -> dict[str, Any]:
-        manifest, checkpoint = self.incoming.manifest, self.incoming.checkpoint
-        counts = self.incoming.receipt["counts"]
-        return {
-            "kind": "opening",
-            "title": TITLE,
-            "operator": self.operator.name,
-            "place": self.operator.place,
-            "is_demo": self.operator.is_demo or bool(manifest["is_demo"]),
-            "engine": engine_words_of(engine) if engine else None,
-            "part": {"part_number": part.part_number, "serial": part.serial} if part else None,
-            "times": manifest["times"],
-            "sentences": [
-                f"The record of {manifest['title']} was taken in from {manifest['operator']}, as packed "
-                f"{manifest['made_at']}: {counts['entries']} entries of their ledger, each with its proof.",
-                f"Ledger {checkpoint.origin} at {checkpoint.size} entries, root {checkpoint.root.hex()}.",
-                f"Package, SHA-256 {self.incoming.sha256}.",
-            ],
-            "received": {
-                "package_sha256": self.incoming.sha256,
-                "owner": manifest["operator"],
-                "origin": checkpoint.origin,
-                "key": manifest["key"],
-                "size": checkpoint.size,
-                "root": checkpoint.root.hex(),
-                "made_at": manifest["made_at"],
-                "counts": counts,
-            },
-        }
+
+def received_body(incoming: Incoming, operator: Operator) -> dict[str, Any]:
+    """Return the text of the receiver's own entry about a package, before it is signed."""
+    manifest, checkpoint, counts = incoming.manifest, incoming.checkpoint, incoming.receipt["counts"]
+    tables = incoming.archive.json("record.json")["tables"]
+    about = manifest["about"]
+    engine = part = None
+    if about["kind"] == "engine":
+        row = tables["engines"][0]
+        own = {name: row[name] for name in ("serial", "fitted_to", "position")}
+        engine = own | {"type": tables["engine_types"][0]["name"]}
+    else:
+        part = {name: about[name] for name in ("part_number", "serial")}
+    return {
+        "kind": "opening",
+        "title": TITLE,
+        "operator": operator.name,
+        "place": operator.place,
+        "is_demo": operator.is_demo or bool(manifest["is_demo"]),
+        "engine": engine,
+        "part": part,
+        "times": manifest["times"],
+        "sentences": [
+            f"The record of {manifest['title']} was taken in from {manifest['operator']}, as packed "
+            f"{manifest['made_at']}: {counts['entries']} entries of their ledger, each with its proof.",
+            f"Ledger {checkpoint.origin} at {checkpoint.size} entries, root {checkpoint.root.hex()}.",
+            f"Package, SHA-256 {incoming.sha256}.",
+        ],
+        "received": {
+            "package_sha256": incoming.sha256,
+            "owner": manifest["operator"],
+            "origin": checkpoint.origin,
+            "key": manifest["key"],
+            "size": checkpoint.size,
+            "root": checkpoint.root.hex(),
+            "made_at": manifest["made_at"],
+            "counts": counts,
+        },
+    }
 
 
 @dataclass
