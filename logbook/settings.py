@@ -267,5 +267,7 @@ SPECTACULAR_SETTINGS = {
         "RunKind": "engines.models.Run.Kind",
         "MovementKind": "engines.models.PartMovement.Kind",
         "EntryKind": "logbook.models.Entry.Kind",
+        "TaskState": "logbook.api.schema.TASK_STATES",
+        "InspectionState": "logbook.api.schema.INSPECTION_STATES",
     },
 }

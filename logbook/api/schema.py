@@ -2,8 +2,13 @@
 
 from typing import Any, Final
 
+from engines.due import STATES
+from inspections.states import LABELS
 from logbook.api.problems import MEDIA_TYPE
 
+# Choices of fields that are all called "state"; the schema names each by what it is of.
+TASK_STATES: Final = list(STATES.items())
+INSPECTION_STATES: Final = list(LABELS.items())
 PROBLEM: Final = {
     "type": "object",
     "description": "A refusal (RFC 9457).",

@@ -15,6 +15,7 @@ from logbook.api.entries import EntryPrintView, EntryViewSet
 from logbook.api.inspections import InspectionViewSet
 from logbook.api.runs import RunViewSet
 from logbook.api.sources import CountSourceView, ExcursionSourceView
+from logbook.api.tasks import DueView, TaskListView, TaskRecordView
 from logbook.api.traces import TraceView
 
 app_name = "api"
@@ -46,6 +47,9 @@ urlpatterns = [
     path("runs/<uuid:pk>/trace/", TraceView.as_view(), name="run-trace"),
     path("runs/<uuid:pk>/excursions/<int:place>/source/", ExcursionSourceView.as_view(), name="run-excursion-source"),
     path("runs/<uuid:pk>/repeats/<int:place>/source/", CountSourceView.as_view(), name="run-repeat-source"),
+    path("engines/<int:pk>/tasks/", TaskListView.as_view(), name="engine-tasks"),
+    path("engines/<int:pk>/tasks/<slug:key>/records/", TaskRecordView.as_view(), name="engine-task-records"),
+    path("due/", DueView.as_view(), name="due-list"),
     path("entries/<int:number>/print/", EntryPrintView.as_view(), name="entry-print"),
     path("schema/", SpectacularAPIView.as_view(), name="schema"),
     path("docs/", docs, name="docs"),
