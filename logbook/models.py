@@ -104,12 +104,14 @@ from logbook.desk import AccountChange, Authorization, Concern, SavedView, Settl
 from logbook.ledger.rows import Backup, Checkpoint, Entry, LedgerKey, LedgerNode, Unsigned  # noqa: E402
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Rules, Work  # noqa: E402
 from logbook.notice_rows import CalendarAddress, DigestChoice  # noqa: E402
+from logbook.outbox.rows import Arrival  # noqa: E402
 from logbook.print_rows import PrintJob  # noqa: E402
-from logbook.received import ReceivedEntry, ReceivedPackage  # noqa: E402
+from logbook.received import PackageJob, ReceivedEntry, ReceivedPackage  # noqa: E402
 
 __all__ = [
     "AccountChange",
     "ApiToken",
+    "Arrival",
     "Authorization",
     "Backup",
     "CacheRow",
@@ -123,6 +125,7 @@ __all__ = [
     "Entry",
     "LedgerKey",
     "LedgerNode",
+    "PackageJob",
     "Person",
     "PrintJob",
     "ReceivedEntry",

@@ -1,16 +1,23 @@
-"""What came with an engine or a part from another owner: the package, and the entries of its ledger."""
+"""What comes from and goes to another owner: packages that were taken in, their entries, packages being made."""
 
 import json
+import uuid
+from datetime import datetime, timedelta
 from functools import cached_property
-from typing import Any
+from pathlib import Path
+from typing import Any, Final
 
+from django.conf import settings
 from django.db import models
+from django.utils import timezone
 
 from engines.models import Component, Engine, Operator
 from engines.models.kept import Kept
 from engines.models.runs import trace_storage
 from logbook.ledger import tree
 from logbook.ledger.rows import HASH, PERSON, Entry
+
+KEPT_FOR: Final = timedelta(days=1)
 
 
 class ReceivedPackage(Kept):
@@ -91,3 +98,47 @@ class ReceivedEntry(Kept):
             path=[bytes.fromhex(step) for step in self.path],
             root=bytes.fromhex(self.package.root),
         )
+
+
+class PackageJob(models.Model):
+    """A package that a person asked for; a day after that it is removed with its file."""
+
+    class State(models.TextChoices):
+        """How far it is."""
+
+        WAITING = "waiting", "Waiting"
+        PACKING = "packing", "Being packed"
+        DONE = "done", "Done"
+        FAILED = "failed", "Not packed"
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    person = models.ForeignKey(PERSON, on_delete=models.CASCADE, related_name="package_jobs")
+    engine = models.ForeignKey(Engine, null=True, blank=True, on_delete=models.CASCADE, related_name="+")
+    component = models.ForeignKey(Component, null=True, blank=True, on_delete=models.CASCADE, related_name="+")
+    asked_at = models.DateTimeField(default=timezone.now)
+    state = models.CharField(max_length=10, choices=State, default=State.WAITING)
+    steps = models.PositiveIntegerField(default=0)
+    done = models.PositiveIntegerField(default=0)
+    heard_at = models.DateTimeField(null=True, help_text="When whoever packs it was heard of last.")
+    problem = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["-asked_at"]
+
+    def __str__(self) -> str:
+        return f"Record of engine {self.engine}" if self.engine_id else f"Record of part {self.component}"
+
+    @property
+    def file(self) -> Path:
+        """Return where its file lies once it is done."""
+        return Path(settings.PACKAGES_DIR) / f"{self.pk}.zip"
+
+    @property
+    def kept_until(self) -> datetime:
+        """Return when it is removed."""
+        return self.asked_at + KEPT_FOR
+
+    @property
+    def is_at_work(self) -> bool:
+        """Return whether it is not over yet."""
+        return self.state in (self.State.WAITING, self.State.PACKING)
