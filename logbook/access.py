@@ -171,6 +171,10 @@ SCREENS: Final[dict[str, Door]] = {
 
 # Coming in, going out, and what belongs to one's own account.
 ACCOUNTS: Final[dict[str, Door]] = {
+    "worker": _look(OPEN),
+    "manifest": _look(OPEN),
+    "offline": _look(OPEN),
+    "unsent_list": _look(OPEN),
     "sign_in": _sheet(OPEN),
     "sign_out": _send(OPEN),
     "account_inactive": _look(OPEN),
@@ -231,6 +235,7 @@ REST: Final[dict[str, Door]] = {
     "api:entry-list": _look("read"),
     "api:entry-detail": _look("read"),
     "api:entry-print": _look("print"),
+    "api:outbox": _sheet("read"),
     "api:schema": _look(OPEN),
     "api:docs": _look(OPEN),
     "api:nothing": _sheet(OPEN),

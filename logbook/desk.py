@@ -50,6 +50,9 @@ class Concern(Kept):
         LATE = "late", "Recorded late"
         KEYING = "keying", "Second keying differs"
         OVERDUE = "overdue", "Run while something was overdue"
+        KEPT_LATE = "kept_late", "Arrived after closing"
+        CLOCK = "clock", "Clock of a phone"
+        VERDICT = "verdict", "Phone and server judge differently"
 
     operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="concerns")
     kind = models.CharField(max_length=10, choices=Kind)

@@ -13,6 +13,7 @@ from logbook.api.engine_types import EngineTypeViewSet
 from logbook.api.engines import EngineViewSet
 from logbook.api.entries import EntryPrintView, EntryViewSet
 from logbook.api.inspections import InspectionViewSet
+from logbook.api.outbox import OutboxView
 from logbook.api.runs import RunViewSet
 from logbook.api.sources import CountSourceView, ExcursionSourceView
 from logbook.api.tasks import DueView, TaskListView, TaskRecordView
@@ -51,6 +52,7 @@ urlpatterns = [
     path("engines/<int:pk>/tasks/<slug:key>/records/", TaskRecordView.as_view(), name="engine-task-records"),
     path("due/", DueView.as_view(), name="due-list"),
     path("entries/<int:number>/print/", EntryPrintView.as_view(), name="entry-print"),
+    path("outbox/", OutboxView.as_view(), name="outbox"),
     path("schema/", SpectacularAPIView.as_view(), name="schema"),
     path("docs/", docs, name="docs"),
     re_path("", NothingHere.as_view(), name="nothing"),

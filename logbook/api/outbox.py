@@ -1,0 +1,143 @@
+"""The door of a phone's outbox: who is signed in, and one item at a time, answered with a receipt."""
+
+from typing import Any
+
+from django.middleware.csrf import get_token
+from django.utils import timezone as clock
+from drf_spectacular.extensions import OpenApiAuthenticationExtension
+from drf_spectacular.utils import OpenApiResponse, extend_schema
+from rest_framework import serializers
+from rest_framework.authentication import SessionAuthentication
+from rest_framework.exceptions import ValidationError
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from logbook.api.base import person_of
+from logbook.outbox.items import Item, upgraded
+from logbook.outbox.rows import Arrival
+from logbook.outbox.taking import item_take
+from logbook.shell import shell_version
+from logbook.views.phone import pages_to_keep
+
+LONGEST = 60_000
+FURTHEST_MIN = 24 * 60
+
+
+class Signed(SessionAuthentication):
+    """The session of the person at the phone; a token is another program's, and keeps no outbox."""
+
+    def authenticate_header(self, request: Request) -> str:
+        return "Session"
+
+
+class SignedScheme(OpenApiAuthenticationExtension):
+    """How the schema describes it."""
+
+    target_class = "logbook.api.outbox.Signed"
+    name = "session"
+
+    def get_security_definition(self, auto_schema: Any) -> dict[str, str]:
+        return {"type": "apiKey", "in": "cookie", "name": "sessionid"}
+
+
+class PairField(serializers.ListField):
+    """The name of a box and what was typed into it."""
+
+    child = serializers.CharField(allow_blank=True, trim_whitespace=False, max_length=LONGEST)
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(min_length=2, max_length=2, **options)
+
+
+class ItemBody(serializers.Serializer):
+    """An item of the outbox in the newest format; older ones are read too."""
+
+    id = serializers.UUIDField(help_text="Chosen on the phone, once.")
+    kind = serializers.CharField(max_length=20, help_text="run, answer, finding or handover.")
+    author = serializers.IntegerField(help_text="The number of the person who wrote it.")
+    about = serializers.CharField(
+        max_length=80, help_text="The engine's id; an inspection's id, with /step for an answer."
+    )
+    fields = serializers.ListField(child=PairField(), help_text="Boxes of the sheet as typed.")  # type: ignore[assignment]
+    charts = serializers.ListField(child=serializers.CharField(max_length=120), required=False)
+    kept_at = serializers.DateTimeField(help_text="By the phone's clock, when it was kept.")
+    kept_offset_min = serializers.IntegerField(required=False, min_value=-FURTHEST_MIN, max_value=FURTHEST_MIN)
+    sent_at = serializers.DateTimeField(help_text="By the phone's clock, now.")
+    verdict = serializers.JSONField(required=False, help_text="What the phone computed.")
+    format = serializers.IntegerField(required=False)
+
+
+class PersonHere(serializers.Serializer):
+    """Who is signed in, and what a phone needs to know before it sends."""
+
+    person = serializers.IntegerField()
+    name = serializers.CharField()
+    csrf = serializers.CharField(help_text="Goes into the header X-CSRFToken.")
+    now = serializers.DateTimeField()
+    version = serializers.CharField(help_text="Of the phone's program as it is served now.")
+    pages = serializers.ListField(child=serializers.CharField(), help_text="What is worth keeping without signal.")
+
+
+class Receipt(serializers.Serializer):
+    """The proof that an item arrived."""
+
+    id = serializers.UUIDField()
+    receipt = serializers.IntegerField()
+    received_at = serializers.DateTimeField()
+    is_late = serializers.BooleanField()
+    words = serializers.CharField()
+    link = serializers.CharField()
+    sign = serializers.CharField(allow_blank=True)
+    clock = serializers.CharField(allow_blank=True)
+
+
+def receipt_of(arrival: Arrival) -> dict[str, Any]:
+    """Return the proof that an item arrived, the same however often it is asked for."""
+    return {
+        "id": str(arrival.item),
+        "receipt": arrival.pk,
+        "received_at": arrival.received_at,
+        "is_late": arrival.is_late,
+        **arrival.answer,
+    }
+
+
+def item_read(data: Any) -> Item:
+    """Return an item as sent, in whatever format."""
+    try:
+        known = upgraded(data if isinstance(data, dict) else {})
+    except (ValueError, TypeError) as error:
+        raise ValidationError({"format": [str(error)]}) from error
+    body = ItemBody(data=known)
+    body.is_valid(raise_exception=True)
+    stated: dict[str, Any] = dict(body.validated_data)
+    stated.pop("format", None)
+    pairs = [(name, value) for name, value in stated.pop("fields")]
+    return Item(fields=pairs, **stated)
+
+
+class OutboxView(APIView):
+    """Where a phone asks whether the server answers, and hands over what it kept."""
+
+    authentication_classes = [Signed]
+
+    @extend_schema(summary="Say who is signed in, and what to keep", responses=PersonHere)
+    def get(self, request: Request) -> Response:
+        person = person_of(request)
+        here = {"person": person.pk, "name": str(person), "csrf": get_token(request._request), "now": clock.now()}
+        return Response({**here, "version": shell_version(), "pages": pages_to_keep(person)})
+
+    @extend_schema(
+        summary="Take one item of the outbox",
+        request=ItemBody,
+        responses={201: Receipt, 200: OpenApiResponse(Receipt, "The same item was sent before.")},
+    )
+    def post(self, request: Request) -> Response:
+        """Do what the item says, once, and answer with its id and a receipt number.
+
+        The same item again gets the same answer. Its id with another content is 422, `id_used_with_other_body`.
+        An item about an inspection that was closed meanwhile is stored and changes nothing; the director is told.
+        """
+        arrival, is_new = item_take(item=item_read(request.data), by=person_of(request))
+        return Response(receipt_of(arrival), status=201 if is_new else 200)

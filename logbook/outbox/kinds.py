@@ -1,0 +1,153 @@
+"""What may be recorded without signal, and what it does when it arrives: the forms and acts of the screens."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from django.core.exceptions import ObjectDoesNotExist
+from django.http import QueryDict
+from django.urls import reverse
+from django.utils import timezone
+
+from engines.errors import DomainError
+from engines.models import Run
+from engines.queries import engine_for, revision_in_force, run_for
+from inspections import actions, states
+from inspections.models import Inspection
+from inspections.queries import inspection_for
+from logbook.forms.fields import Sheet
+from logbook.forms.handover import HandoverForm
+from logbook.forms.run import RunForm
+from logbook.forms.work import FindingForm, StepForm
+from logbook.models import Person
+from logbook.outbox.items import Item, box_back, boxes_moved
+from logbook.recording import run_once
+
+GONE: Final = "The record that this is about is not here. Save it to a file, and show it to the director."
+
+
+@dataclass(frozen=True)
+class Done:
+    """What came of an item: in words, where to look at it, and what it is about; ``sign`` is where it is signed."""
+
+    words: str
+    link: str
+    about: str
+    run: Run | None = None
+    inspection: Inspection | None = None
+    sign: str = ""
+
+
+def typed(fields: Sequence[tuple[str, str]]) -> QueryDict:
+    """Return boxes as a form takes them."""
+    data = QueryDict(mutable=True)
+    for name, value in fields:
+        data.appendlist(name, value)
+    return data
+
+
+def refused(form: Sheet, *, was: Sequence[str] = (), now: Sequence[str] = ()) -> DomainError:
+    """Return what is wrong with a sheet as one refusal, its boxes under the names that they have on the phone."""
+    fields = {box_back(name, was, now): " ".join(map(str, errors)) for name, errors in form.errors.items()}
+    for field in form.fields.values():
+        asked = getattr(field, "asked", None)
+        if asked is not None:
+            fields[box_back(asked.name, was, now)] = asked.mark
+    said = " ".join(dict.fromkeys(" ".join(map(str, errors)) for errors in form.errors.values()))
+    return DomainError(said, code="sheet_refused", fields=fields)
+
+
+def done_with(form: Sheet, action: Callable[[], Any], **charts: Sequence[str]) -> Any:
+    """Return what an act makes of a sheet; DomainError "sheet_refused" with every box that is wrong."""
+    made = form.act(action)
+    if form.errors:
+        raise refused(form, **charts)
+    return made
+
+
+def run_take(item: Item, by: Person) -> Done:
+    """Record a run; it is unsigned until the person reads and signs it."""
+    engine = _there(lambda: engine_for(by, int(item.about)))
+    data = revision_in_force(engine.engine_type, timezone.localdate()).data
+    now = [chart.name for chart in data.charts]
+    try:
+        fields = boxes_moved(item.fields, item.charts, now)
+    except ValueError as error:
+        raise DomainError(str(error), code="sheet_refused") from error
+    form = RunForm(typed([*fields, ("id", str(item.id))]), engine_type=data, engine=engine)
+    done_with(form, lambda: run_once(engine=engine, facts=form.facts(), by=by), was=item.charts, now=now)
+    run = run_for(by, item.id)
+    link, sign = reverse("run_detail", args=[run.pk]), reverse("run_sign", args=[run.pk])
+    return Done("The run is recorded.", link, f"Run of {engine.serial}", run=run, sign=sign)
+
+
+def answer_take(item: Item, by: Person) -> Done:
+    """Answer a step of an inspection."""
+    inspection, position = inspection_of(item, by), int(item.about.partition("/")[2])
+    step = _there(lambda: inspection.steps.get(position=position))
+    form = StepForm(typed(item.fields), prefix=f"step{position}")
+    done_with(form, lambda: actions.step_answer(step=step, by=by, **form.cleaned_data))
+    return _of_inspection(inspection, f"Step {position} is answered.")
+
+
+def finding_take(item: Item, by: Person) -> Done:
+    """Record a finding; the same words of the same person on the same inspection are the same finding."""
+    inspection = inspection_of(item, by)
+    form = FindingForm(typed(item.fields), prefix="finding")
+    text = str(form.data.get("finding-text", "")).strip()
+    if not inspection.findings.filter(text=text, recorded_by_id=by.pk).exists():
+        done_with(form, lambda: actions.finding_add(inspection=inspection, by=by, **form.cleaned_data))
+    return _of_inspection(inspection, "The finding is recorded.")
+
+
+def handover_take(item: Item, by: Person) -> Done:
+    """Hand a job over."""
+    inspection = inspection_of(item, by)
+    form = HandoverForm(typed(item.fields), inspection=inspection, by=by)
+
+    def give() -> object:
+        told = form.cleaned_data["told_to"]
+        return actions.handover_give(inspection=inspection, facts=form.facts(), told_to=told, by=by)
+
+    done_with(form, give)
+    return _of_inspection(inspection, "The job is handed over.")
+
+
+# What arrives, the act of the table of access that it is, and what does it.
+ACTS: Final[dict[str, tuple[str, Callable[[Item, Person], Done]]]] = {
+    "run": ("run.record", run_take),
+    "answer": ("inspection.work", answer_take),
+    "finding": ("inspection.work", finding_take),
+    "handover": ("inspection.work", handover_take),
+}
+
+
+def inspection_of(item: Item, by: Person) -> Inspection:
+    """Return the inspection that an item is about; DomainError "record_gone" where the person sees none."""
+    found: Inspection = _there(lambda: inspection_for(by, int(item.about.partition("/")[0])))
+    return found
+
+
+def late_of(item: Item, by: Person) -> Done | None:
+    """Return what is said of an item whose inspection was closed meanwhile: it is stored, and changes nothing."""
+    if item.kind == "run":
+        return None
+    inspection = inspection_of(item, by)
+    if inspection.state != states.APPROVED:
+        return None
+    last = inspection.releases.last()
+    who, when = ("somebody", "") if last is None else (last.signed_name, f" {timezone.localtime(last.signed_at):%H:%M}")
+    done = _of_inspection(inspection, f"Stored. Closed by {who}{when}; the director will settle it.")
+    return done
+
+
+def _of_inspection(inspection: Inspection, words: str) -> Done:
+    link = reverse("inspection_detail", args=[inspection.pk])
+    return Done(words, link, f"Inspection {inspection.number}", inspection=inspection)
+
+
+def _there(query: Callable[[], Any]) -> Any:
+    try:
+        return query()
+    except (ObjectDoesNotExist, ValueError) as error:
+        raise DomainError(GONE, code="record_gone") from error
