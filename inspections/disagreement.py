@@ -1,6 +1,6 @@
 """Where what a person wrote of a run and what its recorded trace shows do not agree."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
@@ -91,6 +91,36 @@ def usage_apart(
     for about, typed, traced in (("Starts", starts, usage.starts), ("Cycles", cycles, usage.cycles)):
         if typed is not None and typed != traced:
             found.append(Disagreement(about, f"{typed} was written down, the trace shows {traced}"))
+    return found
+
+
+def besides_apart(
+    shown: Mapping[str, int], *, time_in_service_s: int | None, partial_cycles: int | None
+) -> list[Disagreement]:
+    """Return where typed time in service and partial cycles differ from what the trace shows by the type's rules.
+
+    Parameters
+    ----------
+    shown : mapping of str to int
+        ``time_in_service_s`` and ``partial_cycles``, where the trace tells them. [s, pieces]
+    time_in_service_s : int or None
+        The typed time in service; None where none was typed. [s]
+    partial_cycles : int or None
+        The typed count; None where none was typed.
+
+    Returns
+    -------
+    list of Disagreement
+        Time in service only where it is more than 0.1 h apart, the count where it is not the same.
+    """
+    found = []
+    flown = shown.get("time_in_service_s")
+    if flown is not None and time_in_service_s is not None and abs(time_in_service_s - flown) > HOURS_APART_S:
+        words = f"{hours_text(time_in_service_s, 2)} h was written down, the trace shows {hours_text(flown, 2)} h"
+        found.append(Disagreement("Time in service", words))
+    traced = shown.get("partial_cycles")
+    if traced is not None and partial_cycles not in (None, traced):
+        found.append(Disagreement("Partial cycles", f"{partial_cycles} was written down, the trace shows {traced}"))
     return found
 
 

@@ -13,7 +13,7 @@ from engines.models import KeyedChart, Run
 from engines.regimes import Usage
 from engines.standing import standings_before
 from engines.units import symbol_of
-from inspections.disagreement import Disagreement, areas_apart, meter_apart, usage_apart
+from inspections.disagreement import Disagreement, areas_apart, besides_apart, meter_apart, usage_apart
 from inspections.drawing.words import count_text, figure
 from inspections.models import Judgement
 from inspections.queries import overdue_of, overdue_words
@@ -78,7 +78,13 @@ def evidence_apart(run: Run, judgement: Judgement) -> list[Disagreement]:
     excursions = [excursion_read(line) for line in document["excursions"]]
     usage = Usage(**document["usage"]) if document["usage"] else None
     typed = {"run_time_s": run.typed_run_time_s, "starts": run.typed_starts, "cycles": run.typed_cycles}
-    return [*areas_apart(charts, excursions, read), *usage_apart(usage, **typed), *_meter_apart(run, usage)]
+    besides = besides_apart(
+        judgement.trace.shown if judgement.trace else {},
+        time_in_service_s=run.typed_time_in_service_s,
+        partial_cycles=run.typed_partial_cycles,
+    )
+    areas = areas_apart(charts, excursions, read)
+    return [*areas, *usage_apart(usage, **typed), *besides, *_meter_apart(run, usage)]
 
 
 def _meter_apart(run: Run, usage: Usage | None) -> list[Disagreement]:

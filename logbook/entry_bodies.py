@@ -47,7 +47,7 @@ def _revision(revision: TypeRevision) -> dict[str, Any]:
 
 def run_facts(run: Run) -> dict[str, Any]:
     """Return what is stated of a run and what it counts for."""
-    names = ("run_time_s", "time_in_service_s", "starts", "cycles")
+    names = ("run_time_s", "time_in_service_s", "starts", "cycles", "partial_cycles")
     return {
         "id": str(run.pk),
         "kind": run.get_kind_display(),

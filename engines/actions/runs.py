@@ -136,14 +136,22 @@ def run_count(run: Run, recording: Recording | None) -> None:
 def usage_shown(recording: Recording, data: EngineTypeData) -> Times:
     """Return what a trace shows that a run used; 0 of what it does not show."""
     segments = segments_of(recording.trace, data.segmentation)
-    airborne = airborne_of(recording.trace, data.airborne)
+    besides = shown_besides(recording, data)
     return Times(
         run_time_s=round(segments.usage.hours * 3600) if segments else 0,
-        time_in_service_s=airborne[0] if airborne else 0,
+        time_in_service_s=besides.get("time_in_service_s", 0),
         starts=segments.usage.starts if segments else 0,
         cycles=segments.usage.cycles if segments else 0,
-        partial_cycles=partial_cycles_of(recording.trace, data.segmentation, data.partial_cycles) or 0,
+        partial_cycles=besides.get("partial_cycles", 0),
     )
+
+
+def shown_besides(recording: Recording, data: EngineTypeData) -> dict[str, int]:
+    """Return what a trace shows by the type's own rules: time in service, take-offs, partial cycles; no more."""
+    airborne = airborne_of(recording.trace, data.airborne)
+    partial = partial_cycles_of(recording.trace, data.segmentation, data.partial_cycles)
+    found = dict(zip(("time_in_service_s", "take_offs"), airborne, strict=True)) if airborne else {}
+    return found | ({} if partial is None else {"partial_cycles": partial})
 
 
 def _columns_for(
@@ -193,6 +201,7 @@ def trace_add(
         samples=recording.trace.times.size,
         duration_s=float(recording.trace.times[-1]),
         matches=[asdict(match) for match in recording.matches],
+        shown=shown_besides(recording, data),
         unused=list(recording.unused),
         recorded_by_id=by.pk,
     )

@@ -124,6 +124,7 @@ class RunTrace(models.Model):
     samples = models.PositiveIntegerField()
     duration_s = models.FloatField()
     matches = models.JSONField(default=list, help_text="header, channel and unit of each column used")
+    shown = models.JSONField(default=dict, help_text="What it shows of time in service, take-offs and partial cycles.")
     unused = models.JSONField(default=list, help_text="headers of columns that were not used")
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     recorded_at = models.DateTimeField(auto_now_add=True)

@@ -32,7 +32,7 @@ LONGEST_REMARK = 4000
 LONGEST_REASON = 240
 # What a question is about, by the field of the body; readings have the same names in both.
 FIELD_OF = {"run_time": "run_time_s", "time_in_service": "time_in_service_s", "meter": "meter_h"}
-TYPED = ("run_time_s", "time_in_service_s", "starts", "cycles")
+TYPED = ("run_time_s", "time_in_service_s", "starts", "cycles", "partial_cycles")
 
 
 class ReadingBody(StrictSerializer):
@@ -65,6 +65,10 @@ class RunBody(StrictSerializer):
     time_in_service_s = CountField(default=None, allow_null=True, help_text="Surface to touchdown. [s]")
     starts = CountField(default=None, allow_null=True)
     cycles = CountField(default=None, allow_null=True)
+    partial_cycles = CountField(default=None, allow_null=True, help_text="Power again without a stop between.")
+    other = serializers.DictField(
+        child=CountField(), default=dict, help_text="What the type counts besides, by the counter's name."
+    )
     meter_h = FiniteField(default=None, allow_null=True, min_value=0, help_text="The hour meter at the end. [h]")
     readings = ReadingBody(many=True, default=list)
     reasons = ReasonBody(many=True, default=list, help_text="Answers to what was asked with reason_needed.")
@@ -125,6 +129,7 @@ class RunSerializer(serializers.ModelSerializer):
             "remarks",
             "typed",
             *TYPED,
+            "other",
             "readings",
             "reasons",
             "traces",

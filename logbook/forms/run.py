@@ -13,6 +13,7 @@ from django.forms import BoundField
 from django.utils import timezone
 
 from engines.charts import EngineTypeData, LimitChart
+from engines.counters import SECONDS, Counter
 from engines.errors import DomainError
 from engines.evidence import ReadingFacts, RunFacts
 from engines.latest import LastReading, latest_of, meter_before
@@ -60,6 +61,7 @@ class RunForm(AskingSheet):
     )
     starts = CountField(label="Starts", help_text="Light-ups counted.")
     cycles = CountField(label="Cycles", help_text="Full cycles.")
+    partial_cycles = CountField(label="Partial cycles", help_text="Power again without a stop between.")
     meter = DecimalTextField(
         label="Hour meter at the end", unit="h", help_text="As it stands on the engine's or airframe's own meter."
     )
@@ -80,6 +82,10 @@ class RunForm(AskingSheet):
     def __init__(self, *args: Any, engine_type: EngineTypeData, engine: Engine, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.engine_type, self.engine = engine_type, engine
+        if engine_type.partial_cycles is None:
+            del self.fields["partial_cycles"]
+        for n, counter in enumerate(engine_type.counters):
+            self.fields[f"counter_{n}"] = counter_field(counter)
         self.fields["started_at"].help_text = f"Day and time, {timezone.get_current_timezone_name()}."
         for n, chart in enumerate(engine_type.charts):
             self.fields.update(reading_fields(n, chart))
@@ -185,11 +191,23 @@ class RunForm(AskingSheet):
             typed_time_in_service_s=seconds_of(data["time_in_service"]),
             typed_starts=data["starts"],
             typed_cycles=data["cycles"],
+            typed_partial_cycles=data.get("partial_cycles"),
             typed_meter_h=None if data["meter"] is None else float(data["meter"]),
             readings=tuple(self._reading_facts()),
             timed=data["timed"],
             reasons=self.reasons,
+            other=self._counted_besides(),
         )
+
+    def _counted_besides(self) -> dict[str, int]:
+        """Return what was counted of the type's own counters."""
+        typed = {counter.name: self.cleaned_data[f"counter_{n}"] for n, counter in enumerate(self.engine_type.counters)}
+        return {name: seconds_of(v) or 0 if isinstance(v, Decimal) else v for name, v in typed.items() if v}
+
+    def besides(self) -> list[BoundField]:
+        """Return the boxes of what the type counts besides starts and full cycles."""
+        names = ["partial_cycles", *(f"counter_{n}" for n in range(len(self.engine_type.counters)))]
+        return [self[name] for name in names if name in self.fields]
 
     def _reading_facts(self) -> Iterator[ReadingFacts]:
         for n, chart in enumerate(self.engine_type.charts):
@@ -202,6 +220,13 @@ class RunForm(AskingSheet):
                     unit=chart.unit,
                     timed_seconds=timed_seconds(self.cleaned_data["timed"], chart.name),
                 )
+
+
+def counter_field(counter: Counter) -> forms.Field:
+    """Return the box of a counter that the type defines."""
+    if counter.unit == SECONDS:
+        return DecimalTextField(label=counter.label, unit="h")
+    return CountField(label=counter.label)
 
 
 def reading_names(n: int) -> tuple[str, str, str, str]:

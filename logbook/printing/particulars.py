@@ -145,6 +145,8 @@ def _used(typed: Body, counted: Body) -> Table:
         [label, hours_given(typed.get(key), 2), hours_given(counted.get(key), 2)] for label, key in hours
     ]
     rows += [[key.capitalize(), typed.get(key), counted.get(key)] for key in ("starts", "cycles")]
+    partial = typed.get("partial_cycles"), counted.get("partial_cycles")
+    rows += [["Partial cycles", *partial]] if any(partial) else []
     return grid(("Used in this run", "As written down", "As counted"), rows, (0.3, 0.35, 0.35))
 
 

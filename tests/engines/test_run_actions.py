@@ -10,7 +10,9 @@ from django.db import IntegrityError
 from engines import actions, queries
 from engines.errors import DomainError, TraceError
 from engines.models import ColumnSetup, Engine, Run, RunTrace, TraceExtreme
+from engines.times import Times
 from logbook.models import Person
+from tests.documents import type_document
 from tests.runs import DAY, STARTED_AT, facts, hot, trace_file
 
 
@@ -118,3 +120,44 @@ def test_a_matched_column_is_remembered_for_the_type(engine: Engine, run: Run, m
     plain = actions.run_record(engine=engine, facts=facts(started_at=STARTED_AT + 2 * DAY), by=mechanic)
     trace = actions.trace_add(run=plain, file=trace_file(hot(12)), name="c.csv", by=mechanic)
     assert [match["header"] for match in trace.matches] == ["itt", "n1"]
+
+
+POWER = {"channel": "torque", "low": 30, "high": 70}
+FLIGHT = {"channel": "oil_press", "low": 30, "high": 50}  # stands in for a channel that tells flight
+
+
+def powered_csv() -> io.BytesIO:
+    """Return a run with two excursions of power, and a hundred seconds off the surface."""
+    torque = [0] * 40 + [80] * 20 + [20] * 20 + [80] * 20 + [0] * 40
+    n1 = [0, 10, 40, 60] + [90] * 130 + [40, 20, 4, 0, 0, 0]
+    itt = [20, 20, 400, 600] + [640] * 130 + [300] * 6
+    off = [10] * 20 + [60] * 100 + [10] * 20
+    rows = [f"{t},{a},{b},{c},{d}" for t, (a, b, c, d) in enumerate(zip(itt, n1, torque, off, strict=True))]
+    return io.BytesIO("\n".join(["time_s,itt,n1,torque,oil_press", *rows, ""]).encode())
+
+
+def test_a_trace_tells_what_the_rules_of_the_type_count(engine: Engine, mechanic: Person) -> None:
+    """Two rises of the torque in one start are one full cycle and one partial; off from row 20 to row 120."""
+    revision = engine.engine_type.revisions.get()
+    revision.document = type_document(partial_cycles=POWER, airborne=FLIGHT)
+    revision.save()
+    run = actions.run_record(engine=engine, facts=facts(typed_starts=3), by=mechanic)
+    trace = actions.trace_add(run=run, file=powered_csv(), name="run.csv", by=mechanic)
+    run.refresh_from_db()
+    assert trace.shown == {"time_in_service_s": 100, "take_offs": 1, "partial_cycles": 1}
+    assert (run.starts, run.cycles, run.partial_cycles, run.time_in_service_s) == (3, 1, 1, 100)
+    assert queries.engine_times(engine).partial_cycles == 1
+
+
+def test_what_is_typed_stands_before_what_a_trace_shows(engine: Engine, mechanic: Person) -> None:
+    """Light-off at row 2, running until row 134: 132 s."""
+    revision = engine.engine_type.revisions.get()
+    revision.document = type_document(partial_cycles=POWER, counters=[{"name": "landings"}])
+    revision.save()
+    typed = facts(typed_partial_cycles=4, other={"landings": 2})
+    run = actions.run_record(engine=engine, facts=typed, by=mechanic)
+    actions.trace_add(run=run, file=powered_csv(), name="run.csv", by=mechanic)
+    assert queries.engine_times(engine) == Times(132, 0, 1, 1, 4, {"landings": 2})
+    with pytest.raises(DomainError) as caught:
+        actions.run_record(engine=engine, facts=facts(other={"wishes": 2}), by=mechanic)
+    assert caught.value.fields == {"other.wishes": "is not counted of this type"}

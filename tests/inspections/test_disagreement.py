@@ -9,7 +9,7 @@ from engines.charts import LimitChart
 from engines.documents import engine_type_read
 from engines.meter import MeterBefore
 from engines.regimes import Usage
-from inspections.disagreement import HOURS_APART_S, areas_apart, meter_apart, usage_apart
+from inspections.disagreement import HOURS_APART_S, areas_apart, besides_apart, meter_apart, usage_apart
 from inspections.verdict import Excursion
 from tests.documents import type_document
 
@@ -93,3 +93,22 @@ def test_meter_and_trace_are_not_compared_where_that_says_nothing_new() -> None:
     assert meter_apart(None, meter_h=4331.6, before=BEFORE, run_time_s=None) == []
     assert meter_apart(AN_HOUR, meter_h=4331.6, before=None, run_time_s=None) == []
     assert meter_apart(AN_HOUR, meter_h=4331.6, before=BEFORE, run_time_s=3600) == []
+
+
+@pytest.mark.parametrize(
+    ("flown", "partial", "about"),
+    [
+        (None, None, []),
+        (3600 + HOURS_APART_S, 2, []),
+        (3601 + HOURS_APART_S, 2, ["Time in service"]),
+        (3600, 3, ["Partial cycles"]),
+        (0, 0, ["Time in service", "Partial cycles"]),
+    ],
+)
+def test_time_in_service_and_partial_cycles_are_compared(
+    flown: int | None, partial: int | None, about: list[str]
+) -> None:
+    shown = {"time_in_service_s": 3600, "partial_cycles": 2}
+    found = besides_apart(shown, time_in_service_s=flown, partial_cycles=partial)
+    assert [apart.about for apart in found] == about
+    assert besides_apart({}, time_in_service_s=flown, partial_cycles=partial) == []

@@ -13,6 +13,7 @@ from engines.models import Engine, Reading, Run
 from inspections.models import Inspection
 from logbook.models import Entry, Person, Unsigned
 from logbook.views import record
+from tests.documents import type_document
 from tests.logbook.screen_kit import recording_file, signed_in, words
 from tests.signed import run_signed
 
@@ -188,3 +189,23 @@ def test_two_sheets_at_one_moment_are_one_run(
 def test_a_new_sheet_has_a_number_of_its_own(client: Client, engine: Engine, sheet: dict[str, Any]) -> None:
     again = client.get(reverse("run_record", args=[engine.pk])).context["form"]["id"].value()
     assert uuid.UUID(str(again)) != uuid.UUID(sheet["id"])
+
+
+def test_what_a_type_counts_besides_has_boxes_of_its_own(client: Client, engine: Engine, mechanic: Person) -> None:
+    signed_in(client, mechanic)
+    address = reverse("run_record", args=[engine.pk])
+    assert "Partial cycles" not in words(client.get(address))
+    revision = engine.engine_type.revisions.get()
+    revision.document = type_document(
+        partial_cycles={"channel": "torque", "low": 30, "high": 70},
+        counters=[{"name": "landings", "label": "Landings"}, {"name": "boost", "label": "Boost time", "unit": "s"}],
+    )
+    revision.save()
+    page = words(client.get(address))
+    assert all(label in page for label in ("Partial cycles", "Landings", "Boost time"))
+    key = Run().pk
+    sent = {"id": key, "kind": "flight", "started_at": "2026-05-04T07:30", "partial_cycles": "2"}
+    sent |= {"counter_0": "3", "counter_1": "0.5"}
+    client.post(address, sent)
+    run = Run.objects.get(pk=key)
+    assert (run.partial_cycles, run.other) == (2, {"landings": 3, "boost": 1800})
