@@ -32,6 +32,7 @@ def test_a_run_is_recorded_judged_and_entered(client: APIClient, engine: Engine,
         "time_in_service_s": None,
         "starts": 1,
         "cycles": 1,
+        "partial_cycles": None,
         "meter_h": 4312.6,
     }
     assert (answer["run_time_s"], answer["time_in_service_s"], answer["starts"]) == (120, 0, 1)
