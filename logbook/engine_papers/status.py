@@ -1,14 +1,15 @@
 """The status records of an engine on one dated document: 14 CFR 91.417(a)(2), items (i) to (vi)."""
 
+from collections.abc import Mapping
 from datetime import datetime, time
 from typing import Any, Final
 
 from django.utils import timezone
 
-from engines.models import Engine, PartLimit
+from engines.models import Engine, PartLimit, TaskRecord
 from engines.part_queries import PartStatus, components_on, statuses_of
 from engines.queries import engine_times
-from engines.standing import Standing, standings_of
+from engines.standing import Standing, standings_of, used_of
 from engines.tasks import DIRECTIVE
 from engines.times import Times
 from inspections.queries import inspection_open_list
@@ -17,13 +18,13 @@ from logbook.models import Entry, Person
 from logbook.part_words import LimitRow, limit_rows
 from logbook.printing.engine_sheet import EngineSheet, Listing
 from logbook.printing.retention import STATUS
-from logbook.printing.tasks import HEADINGS, WIDTHS, task_row
+from logbook.printing.tasks import HEADINGS, WIDTHS, task_row, used_words
 from logbook.printing.wording import day_text, given
 from logbook.queries import entry_list
 
 TITLE: Final = "Status report"
 UNDER: Final = "14 CFR 91.417(a)(2), items (i) to (vi)"
-TIMES: Final = ("", "Time in service", "Run time", "Starts", "Cycles")
+TIMES: Final = ("Of", "Time in service", "Run time", "Starts", "Cycles")
 TIMES_SHARES: Final = (0.32, 0.2, 0.18, 0.15, 0.15)
 LIMITS: Final = ("Part", "Limit", "Source", "Used", "Left", "State")
 LIMITS_SHARES: Final = (0.2, 0.2, 0.2, 0.12, 0.14, 0.14)
@@ -105,8 +106,19 @@ def _inspections(user: Person, engine: Engine, standings: list[Standing]) -> lis
 
 
 def _tasks(title: str, standings: list[Standing], kinds: tuple[str, ...]) -> Listing:
-    rows = [task_row(standing) for standing in standings if standing.task.kind in kinds]
-    return Listing(title, HEADINGS, WIDTHS, rows)
+    found = [standing for standing in standings if standing.task.kind in kinds]
+    used = used_of(engine_times(found[0].engine)) if found else {}
+    return Listing(title, HEADINGS, WIDTHS, [_task(standing, used) for standing in found])
+
+
+def _task(standing: Standing, used: Mapping[str, int]) -> list[str]:
+    """Return how a task stands, with what was used since it was done last."""
+    task, last, *rest = task_row(standing)
+    if standing.last is not None and standing.last.outcome != TaskRecord.Outcome.BEGUN:
+        then = standing.last.used
+        since = {name: amount - then.get(name, 0) for name, amount in used.items() if amount > then.get(name, 0)}
+        last += f"\nSince then: {used_words(since) or 'nothing used'}"
+    return [task, last, *rest]
 
 
 def _alterations(user: Person, engine: Engine) -> Listing:

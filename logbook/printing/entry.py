@@ -15,6 +15,7 @@ from logbook.printing.part_entry import part_section
 from logbook.printing.particulars import evidence_section, particulars, run_section, times_section
 from logbook.printing.picture import ChartPictures
 from logbook.printing.proof import Proof, proof_section
+from logbook.printing.retention import keep_of
 from logbook.printing.running import Chapter, Running, Stamp
 from logbook.printing.sets import document
 from logbook.printing.signing import signature_section
@@ -120,6 +121,7 @@ def entry_chapter(sheet: EntrySheet, stamp: Stamp, *, is_last: bool = True) -> C
         paragraph(sheet.title, TITLE),
         *([boxed(sheet.versions)] if sheet.versions else []),
         *particulars(body, number),
+        paragraph(f"Keep at least: {keep_of(body)}"),
         *(part_section(body) if body.get("part") else _own_sections(sheet)),
         *signature_section(body, number),
         *proof_section(sheet.proof),

@@ -1,10 +1,14 @@
 """How long each kind of record has to be kept at least, by the rules that an operator works to."""
 
-from typing import Final
+from collections.abc import Mapping
+from typing import Any, Final
 
-from logbook.statements.elements import CANADA, EASA, OTHER, US, US_PROGRAMME
+from inspections.states import NOT_APPROVED
+from logbook.statements.elements import CANADA, EASA, OTHER, REFUSALS, US, US_PROGRAMME
 
 WORK, STATUS, DISCREPANCIES = "work", "status", "discrepancies"
+# Kinds of entry from which the status of an engine or a part follows.
+OF_STATUS: Final = frozenset({"opening", "meter_change", "part_fitted", "part_removed", "part_limit", "part_done"})
 NEVER_PURGED: Final = "Nothing is removed here by itself."
 _LONGER: Final = "the longest known here: 36 months, and the status records with the aircraft for good"
 
@@ -26,6 +30,26 @@ KEEP: Final[dict[str, dict[str, str]]] = {
     CANADA: dict.fromkeys((WORK, STATUS, DISCREPANCIES), "2 years at an approved organisation"),
     OTHER: dict.fromkeys((WORK, STATUS, DISCREPANCIES), f"as your authority asks; {_LONGER}"),
 }
+
+
+def keep_of(body: Mapping[str, Any]) -> str:
+    """Return how long an entry has to be kept at least, by the rules that it was signed under.
+
+    Parameters
+    ----------
+    body : mapping
+        Body of an entry.
+
+    Returns
+    -------
+    str
+        In words; by no rules where the entry names none.
+    """
+    release: Mapping[str, Any] = body.get("release") or {}
+    record = STATUS if body.get("kind") in OF_STATUS else WORK
+    if release.get("outcome") in REFUSALS or release.get("outcome") == NOT_APPROVED:
+        record = DISCREPANCIES
+    return keep_words(record, release.get("ruleset"))
 
 
 def keep_words(record: str, ruleset: str | None) -> str:

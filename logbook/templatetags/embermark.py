@@ -1,5 +1,6 @@
 """Figures, ages and states as the templates write them."""
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 from urllib.parse import parse_qsl
@@ -16,6 +17,7 @@ from inspections.drawing import facts, words
 from logbook.maintenance.sections import sections_of
 from logbook.phrases import age_words
 from logbook.printing import wording
+from logbook.printing.retention import keep_of
 
 register = template.Library()
 
@@ -106,6 +108,12 @@ def counted(count: int, noun: str) -> str:
 def grouped(count: int) -> str:
     """Return a count with its thousands apart, as counts are written in sentences."""
     return f"{count:,}"
+
+
+@register.filter
+def keep(body: Mapping[str, Any]) -> str:
+    """Return how long an entry has to be kept at least."""
+    return keep_of(body)
 
 
 @register.filter

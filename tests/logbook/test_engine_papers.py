@@ -10,18 +10,18 @@ from django.urls import reverse
 from django.utils import timezone
 from pikepdf import Pdf, pdfa
 
-from engines.actions import part_fit
-from engines.models import Engine
+from engines.actions import part_fit, task_add
+from engines.models import Engine, TaskRecord
 from inspections import states
 from inspections.models import Inspection
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Rules
 from logbook.models import Entry, Person
 from logbook.printing.engine_sheet import KNOWN
-from logbook.printing.retention import KEEP, keep_words
+from logbook.printing.retention import KEEP, keep_of, keep_words
 from tests.factories import STARTED_AT, ComponentFactory, InspectionFactory, RunFactory
 from tests.logbook.printing.bodies import inspection_entry, run_entry
 from tests.logbook.printing.reading import pages_of
-from tests.logbook.screen_kit import signed_in
+from tests.logbook.screen_kit import signed_in, words
 from tests.signed import entry_made
 
 DAY = datetime.timedelta(days=1)
@@ -235,6 +235,54 @@ def test_each_paper_says_how_long_it_is_kept_at_least(
 def test_every_rule_set_has_a_minimum_for_every_record(ruleset: str | None) -> None:
     for record in ("work", "status", "discrepancies"):
         assert keep_words(record, ruleset).endswith("Nothing is removed here by itself.")
+
+
+@pytest.mark.parametrize(
+    ("body", "record", "ruleset"),
+    [
+        ({"kind": "run"}, "work", None),
+        ({"kind": "work", "release": {"ruleset": "us", "outcome": "work"}}, "work", "us"),
+        ({"kind": "part_fitted"}, "status", None),
+        ({"kind": "opening"}, "status", None),
+        ({"kind": "inspection", "release": {"outcome": "not_approved"}}, "discrepancies", None),
+        (
+            {"kind": "inspection", "release": {"ruleset": "easa", "outcome": "inspection_not_approved"}},
+            "discrepancies",
+            "easa",
+        ),
+    ],
+)
+def test_an_entry_is_kept_by_the_rules_it_was_signed_under(
+    body: dict[str, Any], record: str, ruleset: str | None
+) -> None:
+    assert keep_of(body) == keep_words(record, ruleset)
+
+
+def test_an_entry_says_on_screen_and_paper_how_long_it_is_kept(
+    engine: Engine, mechanic: Person, auditing: Client
+) -> None:
+    entry_made(engine, run_entry(), mechanic, FIRST)
+    said = f"Keep at least: {keep_of(run_entry())}"
+    assert said in words(auditing.get(reverse("entry_detail", args=[1])))
+    assert said in " ".join(pages_of(auditing.get(reverse("entry_print", args=[1])).content))
+
+
+def test_the_status_report_tells_what_was_used_since_a_task_was_done(
+    engine: Engine, mechanic: Person, auditing: Client
+) -> None:
+    document = {"name": "Look inside", "kind": "inspection", "mandatory": True, "repeat": {"time_in_service_h": 100}}
+    task = task_add(engine=engine, document=document, begins_on=FIRST, by=mechanic)
+    TaskRecord.objects.create(
+        engine=engine,
+        task=task,
+        name="Look inside",
+        outcome=TaskRecord.Outcome.DONE,
+        on=FIRST,
+        used={"time_in_service": 3600, "run_time": 3600, "starts": 2, "cycles": 1},
+        by=mechanic,
+    )
+    Engine.objects.filter(pk=engine.pk).update(opening_time_in_service_s=39_600, opening_run_time_s=3600)
+    assert "Since then: 10.0 h of time in service" in printed(auditing, engine, "status_print")
 
 
 @pytest.mark.parametrize(("record", "ruleset"), [("photo", "us"), ("work", "moon")])

@@ -11,7 +11,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
-from engines.models import Engine, Run
+from engines.models import Engine, Operator, Run
 from engines.units import symbol_of
 from inspections.drawing.words import short_of
 from inspections.models import Exceedance
@@ -20,6 +20,7 @@ from logbook.conditions import conditions_of
 from logbook.demo.loading import PASSWORD, demo_load
 from logbook.demo.plan import DemoPlan, plan_read
 from logbook.models import ApiToken, Person
+from logbook.seals import seal_make, seal_paths
 from logbook.tokens import token_issue, token_revoke
 
 HOST, FIRST_PORT, PORTS_TRIED = "127.0.0.1", 8000, 100
@@ -45,6 +46,9 @@ class Command(BaseCommand):
         self.stdout.write(f"{plan.operator}, {plan.place}. {plan.note}\n\nWhat each run calls for:")
         for run in demo_load(plan, timezone.localdate()):
             self.stdout.write(run_line(run))
+        operator = Operator.objects.get(name=plan.operator)
+        if not any(path.exists() for path in seal_paths(operator)):
+            seal_make(operator)
         self._conditions(plan)
         if not options["no_serve"]:
             self._serve(plan, options["port"] or free_port())
