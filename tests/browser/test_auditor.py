@@ -13,6 +13,7 @@ from engines.models import Engine, Run
 from logbook.actions import trace_enter
 from logbook.models import Person
 from tests.logbook.screen_kit import recording_file, run_with_inspection
+from tests.signed import run_signed
 
 WIDTHS = [360, 1280]
 SCHEMES = ("light", "dark")
@@ -24,6 +25,7 @@ def run(at_work: Engine, mechanic: Person) -> Run:
     """Return a run with a reading and a recorded trace, each with its entry."""
     run = run_with_inspection(at_work, mechanic)
     trace_enter(run=run, file=recording_file(), name="run.csv", by=mechanic)
+    run_signed(run, mechanic)
     return run
 
 

@@ -73,6 +73,11 @@ def test_a_recorded_run_to_a_printed_entry(
     expect(page.locator(".verdict")).to_contain_text("Hot section inspection. Before the next flight.")
     expect(page.locator(".narrow-only svg.picture")).to_be_visible()
     expect(page.locator(".wide-only svg.picture")).to_be_hidden()
+    page.get_by_role("link", name="Read and sign").click()
+    page.get_by_label("Your password, to sign").fill(PASSWORD)
+    page.get_by_role("button", name="Sign it").click()
+    expect(page.get_by_role("heading", name="Entry 1: Flight recorded")).to_be_visible()
+    page.get_by_role("link", name="the run", exact=True).click()
     page.get_by_role("link", name="Go to inspection 1").click()
     do_the_steps(page)
 
