@@ -69,6 +69,7 @@ urlpatterns = [
     path("", include("logbook.urls_work")),
     path("", include("logbook.urls_record")),
     path("", include("logbook.urls_paper")),
+    path("", include("logbook.urls_packages")),
     path("", include("logbook.urls_phone")),
     path("api/v1/", include("logbook.api.urls")),
     path("admin/", admin.site.urls),

@@ -27,6 +27,7 @@ from logbook.actions import certificate_check, text_check
 from logbook.handover.errors import PackageError
 from logbook.handover.loading import Loading, Row
 from logbook.handover.traces import trace_recording
+from logbook.handover.words import received_rows
 from logbook.ledger import tree
 from logbook.ledger.check_package import Archive, Checkpoint, Mismatch, check
 from logbook.ledger.store import entry_seal
@@ -49,6 +50,11 @@ class Incoming:
     checkpoint: Checkpoint
     sha256: str
     receipt: dict[str, Any]
+
+    @property
+    def made_at(self) -> datetime:
+        """Return when it was made."""
+        return datetime.fromisoformat(self.manifest["made_at"])
 
     @property
     def about(self) -> dict[str, Any]:
@@ -232,39 +238,31 @@ def received_body(incoming: Incoming, operator: Operator) -> dict[str, Any]:
     manifest, checkpoint, counts = incoming.manifest, incoming.checkpoint, incoming.receipt["counts"]
     tables = incoming.archive.json("record.json")["tables"]
     about = manifest["about"]
-    engine = part = None
-    if about["kind"] == "engine":
-        row = tables["engines"][0]
-        own = {name: row[name] for name in ("serial", "fitted_to", "position")}
-        engine = own | {"type": tables["engine_types"][0]["name"]}
-    else:
-        part = {name: about[name] for name in ("part_number", "serial")}
-    return {
+    received = {
+        "package_sha256": incoming.sha256,
+        "owner": manifest["operator"],
+        "origin": checkpoint.origin,
+        "key": manifest["key"],
+        "size": checkpoint.size,
+        "root": checkpoint.root.hex(),
+        "made_at": manifest["made_at"],
+        "counts": counts,
+    }
+    body = {
         "kind": "opening",
         "title": TITLE,
         "operator": operator.name,
         "place": operator.place,
         "is_demo": operator.is_demo or bool(manifest["is_demo"]),
-        "engine": engine,
-        "part": part,
         "times": manifest["times"],
-        "sentences": [
-            f"The record of {manifest['title']} was taken in from {manifest['operator']}, as packed "
-            f"{manifest['made_at']}: {counts['entries']} entries of their ledger, each with its proof.",
-            f"Ledger {checkpoint.origin} at {checkpoint.size} entries, root {checkpoint.root.hex()}.",
-            f"Package, SHA-256 {incoming.sha256}.",
-        ],
-        "received": {
-            "package_sha256": incoming.sha256,
-            "owner": manifest["operator"],
-            "origin": checkpoint.origin,
-            "key": manifest["key"],
-            "size": checkpoint.size,
-            "root": checkpoint.root.hex(),
-            "made_at": manifest["made_at"],
-            "counts": counts,
-        },
+        "received": received,
     }
+    if about["kind"] == "engine":
+        row = tables["engines"][0]
+        own = {name: row[name] for name in ("serial", "fitted_to", "position")}
+        return body | {"engine": own | {"type": tables["engine_types"][0]["name"]}}
+    part = [("Part number", about["part_number"]), ("Serial", about["serial"]), *received_rows(received)]
+    return body | {"part": [list(row) for row in part]}
 
 
 @dataclass

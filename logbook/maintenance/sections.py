@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from logbook.handover.words import received_rows
 from logbook.printing.wording import NOT_RECORDED, day_text, hours_given, listed, moment_text, yes_no
 from logbook.statements.coverage import ACTS
 from logbook.statements.words import GRANTERS, STEPS
@@ -41,8 +42,12 @@ def sections_of(body: Body) -> list[Section]:
     list of Section
         Empty for an entry of a run, or of an inspection that an exceedance called for.
     """
-    known = {"work": _work, "scheduled": _inspection, "meter": _meter, "opening": _opening}
+    known = {"work": _work, "scheduled": _inspection, "meter": _meter, "opening": _opening, "received": _received}
     return [section for key, parts in known.items() if body.get(key) for section in parts(body[key])]
+
+
+def _received(part: Body) -> list[Section]:
+    return [Section("Record received", received_rows(part))]
 
 
 def _not_applicable(text: Any, why: str) -> str:
@@ -116,6 +121,7 @@ def _inspection(part: Body) -> list[Section]:
     ]
     optional = {
         "hours_why": "Time is not the log's, because",
+        "justification": "Overdue, and stands as",
         "programme": "Programme",
         "part": "Part of it",
         "routine": "Routine inspection of",

@@ -25,6 +25,7 @@ from logbook.ledger.canonical import canonical
 from logbook.ledger.check_package import SEALS
 from logbook.ledger.keys import key_name, ledger_key
 from logbook.ledger.notes import note_sign
+from logbook.maintenance.sections import sections_of
 from logbook.models import Entry, Person, ReceivedEntry, ReceivedPackage
 from tests.factories import CertificateFactory, ComponentFactory, OperatorFactory, PersonFactory
 from tests.logbook.handover.records import packed_of, recorded
@@ -116,7 +117,8 @@ def test_the_receiver_signs_that_it_was_taken_in(data: bytes, stranger: Person) 
     assert entry.body["received"]["package_sha256"] == package.sha256
     assert entry.body["received"]["root"] == package.root
     assert entry.body["signed"]["meaning"] == "Taken in"
-    assert f"Package, SHA-256 {package.sha256}." in entry.body["sentences"]
+    (section,) = sections_of(entry.body)
+    assert ("Package, SHA-256", package.sha256) in section.rows
 
 
 def test_the_origins_people_can_neither_sign_in_nor_be_seen(data: bytes, stranger: Person) -> None:
