@@ -44,7 +44,7 @@ class PersonPlan:
     last_name: str
     role: str
     note: str
-    certificate: Mapping[str, str] | None
+    certificate: Mapping[str, Any] | None
     may_inspect: Mapping[str, str] | None = None
 
 

@@ -59,11 +59,31 @@ def plain(value: Any) -> Any:
 
 
 class WorkSheet(Sheet):
-    """A sheet that may be kept half written: nothing is asked for before it is signed."""
+    """A sheet that may be kept half written: nothing is asked for before it is signed.
+
+    ``first`` are the boxes that mostly apply, in order; the others stand folded below them, all of them where none are.
+    """
+
+    first: tuple[str, ...] = ()
 
     def __init__(self, *args: Any, work: Work, rules: Rules | None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.work, self.rules = work, rules
+
+    @property
+    def main(self) -> list[forms.BoundField]:
+        """Return the boxes that mostly apply."""
+        return [self[name] for name in self.first or self.fields if name in self.fields]
+
+    @property
+    def rest(self) -> list[forms.BoundField]:
+        """Return the boxes that seldom apply."""
+        return [self[name] for name in self.fields if name not in self.first] if self.first else []
+
+    @property
+    def rest_is_used(self) -> bool:
+        """Return whether anything is written in the boxes that seldom apply, or wrong with it."""
+        return any(field.value() or field.errors for field in self.rest)
 
     def facts(self) -> dict[str, Any]:
         """Return what the sheet says, as it is kept."""
@@ -80,10 +100,18 @@ class HandsSheet(WorkSheet):
     performers = _text("Work performed by", "One name a line; empty where the signer did it alone.", 2)
     helpers = _text("Helpers under supervision", "One name a line. A helper can't sign.", 2)
     is_required_item = _tick("It is a required inspection item: a second, different person inspects it")
+    limitations = _line("Limitations to airworthiness or operation", SAY_NONE)
+    incomplete = _line("Work left incomplete", SAY_NONE)
+    justification = _line("Why something overdue may stand", "Only where the sheet says that something is overdue.")
 
 
 class MaintenanceSheet(HandsSheet):
     """Maintenance done."""
+
+    first = (
+        *("description", "data_document", "data_revision", "data_section", "completed_on", "performers", "helpers"),
+        *("outcome", "pending", "is_major", "limitations", "incomplete", "closes", "is_required_item"),
+    )
 
     description = _text("What was done", "As it is to stand in the entry.", 5)
     work_pack = _line("Work pack", "Its number, where the work is summed up from one.", 60)
@@ -96,14 +124,11 @@ class MaintenanceSheet(HandsSheet):
     limits_reference = _line("Revision that says so")
     needs_flight_check = _tick("Flight may be affected")
     flight_check = _line("Result of the check flight, or why a ground test is enough")
-    limitations = _line("Limitations to airworthiness or operation", SAY_NONE)
-    incomplete = _line("Work left incomplete", SAY_NONE)
     agreed_with = _line("Agreed with", "Who is responsible for the aircraft, and when.")
     measurements = _text("Measured", "One a line: what, value with unit, limit. Figures, not “pass”.")
     closes = forms.MultipleChoiceField(
         label="Settles these discrepancies", required=False, widget=forms.CheckboxSelectMultiple
     )
-    justification = _line("Why something overdue may stand", "Only where the sheet says that something is overdue.")
     is_overhaul = _tick("It is an overhaul of the whole engine: time since overhaul begins at zero")
     steps = forms.MultipleChoiceField(
         label="Of an overhaul or rebuilding, done and recorded",
@@ -131,6 +156,12 @@ class MaintenanceSheet(HandsSheet):
 class InspectionSheet(HandsSheet):
     """An inspection of the engine beside those that exceedances call for."""
 
+    first = (
+        *("inspection_kind", "inspection", "extent", "data_document", "data_revision", "data_section", "completed_on"),
+        *("performers", "helpers", "has_checklist", "run_after", "limitations", "incomplete", "is_approved"),
+        *("list_date", "recipient", "is_required_item"),
+    )
+
     inspection_kind = _choice("Which inspection", INSPECTIONS)
     inspection = _line("Type of inspection, as the entry is to name it", "For example by hours and checklist.")
     programme = _line("Inspection programme and revision", "For an inspection under a programme.")
@@ -144,8 +175,6 @@ class InspectionSheet(HandsSheet):
     hours_why = _line("Why it is not the log's")
     has_checklist = _tick("It was held to its checklist")
     run_after = _text("Run after it", "Power, oil pressure and temperature, speeds; or why none was needed.", 2)
-    limitations = _line("Limitations to airworthiness or operation", SAY_NONE)
-    incomplete = _line("Work left incomplete", SAY_NONE)
     is_approved = _choice("It ends", ENDINGS)
     list_date = DayField(label="Date of the list of discrepancies", required=False, help_text="If not approved.")
     recipient = _line("List given to", "If not approved: the owner or operator who was given it.", 160)

@@ -201,6 +201,9 @@ def _inspection_faults(act: Act) -> dict[str, str]:
         faults["hours"] = "The time in service is another than the log's: say why."
     if facts.is_approved and (left := still_open(work.engine)):
         faults["open"] = f"Still open: {'; '.join(map(str, left))}."
+    overdue = overdue_on(work.engine) if facts.is_approved and not work.said("justification") else []
+    if overdue:
+        faults["justification"] = f"{'; '.join(overdue)}. Settle it first, or say why it may stand."
     required = bool(work.facts.get("is_required_item"))
     return faults | hands_faults(str(act.by), reading.hands_of(work), is_required_item=required)
 

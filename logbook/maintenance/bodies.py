@@ -148,7 +148,7 @@ def inspection_part(
     )
     hands = hands_of(work)
     return {
-        **{name: work.said(name) for name in (*texts, "list_date", "recipient", "hours_why")},
+        **{name: work.said(name) for name in (*texts, "list_date", "recipient", "hours_why", "justification")},
         "hours_s": hours_s,
         "data": asdict(reference_of(work)) | {"words": reference_of(work).words},
         "performed_by": list(hands.performers) or [str(by)],

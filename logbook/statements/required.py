@@ -171,7 +171,7 @@ def approval_faults(facts: WorkFacts, ruleset: str) -> dict[str, str]:
             "Flight may be affected; give the check flight's result, or why a ground test is enough."
         )
     if facts.overdue and not facts.justification.strip():
-        faults["justification"] = f"Overdue: {'; '.join(facts.overdue)}. Settle it first, or say why it may stand."
+        faults["justification"] = f"{'; '.join(facts.overdue)}. Settle it first, or say why it may stand."
     if ruleset in (US, US_PROGRAMME) and not facts.has_done_before:
         faults["has_done_before"] = "Say that you did such work before, or are supervised by somebody who did."
     return faults | _stated(facts, ruleset)

@@ -41,7 +41,7 @@ _CANADA = (
 STANDARD: Final[dict[str, dict[str, str]]] = {
     e.US: {
         e.WORK: (
-            "{item}: {work} Worked to {data}; completed on {date}, at {hours} total time in service. In respect of the "
+            "{item}: {work}. Worked to {data}; completed on {date}, at {hours} total time in service. In respect of the "
             f"work described, and of nothing else, it is approved for return to service. {_SIGNED}"
         ),
         e.INSPECTED: f"{_US_INSPECTED}. It was found to be in airworthy condition. {_SIGNED}",
@@ -52,7 +52,7 @@ STANDARD: Final[dict[str, dict[str, str]]] = {
         e.PROGRAMME_REFUSED: f"{_PROGRAMME} {_GIVEN} {_SIGNED}",
     },
     e.US_PROGRAMME: {
-        e.WORK: f"{{item}}: {{work}} Worked to {{data}}; completed on {{date}}. {_135}{_SIGNED}",
+        e.WORK: f"{{item}}: {{work}}. Worked to {{data}}; completed on {{date}}. {_135}{_SIGNED}",
         e.INSPECTED: f"{_PROGRAMME} {_135}{_SIGNED}",
         e.REFUSED: f"{_PROGRAMME} {_GIVEN} {_SIGNED}",
     },

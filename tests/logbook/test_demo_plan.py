@@ -143,6 +143,6 @@ def test_every_fixture_is_read() -> None:
     names = {path.name for path in FIXTURES.glob("*.json")}
     assert names == {
         "operator.json", "people.json", "limits.json", "engines.json", "runs.json", "engine_type.json",
-        "engine_type_draft.json", "tasks.json", "parts.json",
+        "engine_type_draft.json", "tasks.json", "parts.json", "work.json",
     }  # fmt: skip
     assert json.loads((FIXTURES / "engine_type.json").read_text(encoding="utf-8")) == PLAN.limits.document
