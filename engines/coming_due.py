@@ -38,7 +38,7 @@ class DueLine:
     state: str
     left: tuple[Remaining, ...]
     span: Span | None
-    assumption: str
+    uses: Uses
     basis: str
     source: str
     today: date
@@ -54,6 +54,11 @@ class DueLine:
     def holds_engine(self) -> bool:
         """Return whether it makes its engine unserviceable."""
         return self.mandatory and self.is_overdue
+
+    @property
+    def assumption(self) -> str:
+        """Return by which use it is foretold, in words."""
+        return assumption_words([part.counter for part in self.left], self.uses)
 
     @property
     def state_words(self) -> str:
@@ -147,7 +152,7 @@ def part_line(engine: Engine, part: PartStanding, uses: Uses, on: date) -> DueLi
         state=part.state,
         left=part.left,
         span=span_of(part.left, uses),
-        assumption=assumption_words([left.counter for left in part.left], uses),
+        uses=uses,
         basis="as the part's own record has it",
         source=part.source,
         today=on,
@@ -169,7 +174,7 @@ def task_lines(standings: Iterable[Standing], uses: Uses, on: date) -> Iterator[
             state=standing.state,
             left=standing.left,
             span=span_of(standing.left, uses),
-            assumption=assumption_words([part.counter for part in standing.left], uses),
+            uses=uses,
             basis=standing.point.basis,
             source=task.reference or task.source,
             today=on,
