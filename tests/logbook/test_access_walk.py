@@ -12,7 +12,7 @@ from allauth.mfa.recovery_codes.internal.auth import RecoveryCodes
 from django.test import Client
 from django.urls import reverse
 
-from engines.actions import task_add
+from engines.actions import LimitFacts, limit_add, task_add
 from engines.models import Engine, TypeRevision
 from inspections.models import Handover, Inspection
 from logbook.access import ACTS, ADMIN, DOORS, OPEN, STAFF_ACT, act_of, door_of
@@ -73,6 +73,9 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
     Rules.objects.create(operator=inspection.operator, ruleset="us", by=mechanic)
     concern = Concern.objects.create(operator=inspection.operator, kind="late", text="late", raised_by=mechanic)
     component = ComponentFactory.create(operator=inspection.operator)
+    facts = LimitFacts(100, "count", "Invented chapter 5", "3")
+    named = {"operator": inspection.operator, "part_number": component.part_number}
+    limit = limit_add(**named, kind="inspection", parameter="starts", facts=facts, by=mechanic)
     colleague = PersonFactory.create(operator=inspection.operator)
     line = Authorization.objects.create(
         operator=inspection.operator, person=colleague, begins_on=date(2026, 1, 1), listed_by=mechanic
@@ -86,6 +89,7 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
         "mails/": {"key": "x"},
         "engines/": engine,
         "runs/": run,
+        "parts/": {"pk": component.pk, "limit": limit.pk},
         "inspections/": {"pk": inspection.pk, "step": 1},
         "entries/": {"number": 1},
         "record/checkpoints/": {"size": 1},
