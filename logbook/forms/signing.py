@@ -26,7 +26,7 @@ class SigningSheet(Sheet):
     certificate = forms.ModelChoiceField(
         label="Your certificate", queryset=Certificate.objects.none(), empty_label="Choose a certificate"
     )
-    read = forms.CharField(required=False, widget=forms.HiddenInput)
+    read = forms.CharField(widget=forms.HiddenInput)
     device_at = forms.CharField(required=False, widget=forms.HiddenInput({"data-clock": ""}))
     password = forms.CharField(
         label="Your password, to sign",
@@ -37,6 +37,7 @@ class SigningSheet(Sheet):
     required_words = {
         "certificate": "Choose the certificate by which you sign.",
         "password": "Give your password; it is your signature.",
+        "read": "Read the text first; what nobody has read is not signed.",
     }
 
     def __init__(self, *args: Any, person: Person, asks_secret: bool = True, **kwargs: Any) -> None:
@@ -104,6 +105,20 @@ class SignForm(SigningSheet):
         max_length=160,
         widget=forms.TextInput(TEXT),
         help_text="Only if it is not approved: who was given the list.",
+    )
+    limitations = forms.CharField(
+        label="Limitations to airworthiness or operation",
+        required=False,
+        max_length=240,
+        widget=forms.TextInput(TEXT),
+        help_text="Only where your rules want it said. Write none where there are none.",
+    )
+    incomplete = forms.CharField(
+        label="Work left incomplete",
+        required=False,
+        max_length=240,
+        widget=forms.TextInput(TEXT),
+        help_text="Only where your rules want it said. Write none where there is none.",
     )
     required_words = {
         **SigningSheet.required_words,
