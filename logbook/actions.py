@@ -21,6 +21,7 @@ from logbook.concerns import concern_of_keying, concerns_raise
 from logbook.entry_bodies import corrected_body, inspection_body, run_body
 from logbook.ledger.answers import SUPERSEDED
 from logbook.ledger.store import entry_seal
+from logbook.maintenance.releases import statement_under_rules
 from logbook.models import Certificate, Entry, Person, Unsigned
 from logbook.queries import certificates_valid, run_entry_of
 from logbook.signing import Signing, signed_body, text_hash
@@ -166,11 +167,13 @@ def inspection_sign(
     completed_on: date,
     given_to: str = "",
     read: str = "",
+    **said: str,
 ) -> Entry:
     """End an inspection as approved or not approved for return to service, and sign its entry.
 
-    ``read`` is the hash of the text that was read, where a person read one. Raises DomainError
-    "certificate_not_valid" where the certificate is not the person's, or was not valid on the day of completion,
+    ``read`` is the hash of the text that was read, where a person read one; ``said`` may hold limitations and work left
+    incomplete, which the operator's rules may ask for. Raises DomainError "certificate_not_valid" where the certificate
+    is not the person's, or was not valid on the day of completion, "certificate_does_not_cover" under those rules,
     "text_changed" where the text is another than was read.
     """
     certificate = signing.certificate
@@ -184,7 +187,8 @@ def inspection_sign(
         signed_name=str(by),
         given_to=given_to,
     )
-    release = inspection_close(inspection=inspection, by=by, closing=closing)
+    statement = statement_under_rules(inspection, closing, certificate, said)
+    release = inspection_close(inspection=inspection, by=by, closing=closing, statement=statement)
     inspection.refresh_from_db()
     meant = replace(signing, meaning=release.statement)
     entry = entry_add(

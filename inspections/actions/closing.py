@@ -47,8 +47,8 @@ def statement_for(inspection: Inspection, closing: Closing, hours_s: int | None 
 
 
 @transaction.atomic
-def inspection_close(*, inspection: Inspection, by: AbstractBaseUser, closing: Closing) -> Release:
-    """End an inspection.
+def inspection_close(*, inspection: Inspection, by: AbstractBaseUser, closing: Closing, statement: str = "") -> Release:
+    """End an inspection, with a statement in words of one's own where there is one.
 
     Raises DomainError "closing_refused" with what stands against it, by field, or "move_refused" where
     it is at its end already.
@@ -68,7 +68,7 @@ def inspection_close(*, inspection: Inspection, by: AbstractBaseUser, closing: C
         inspection=inspection,
         outcome=closing.outcome,
         extent=closing.extent.strip(),
-        statement=statement_for(inspection, closing),
+        statement=statement or statement_for(inspection, closing),
         completed_on=closing.completed_on,
         signed_by_id=by.pk,
         signed_name=closing.signed_name,

@@ -32,7 +32,7 @@ def inspection_sign(request: ScreenRequest, pk: int) -> HttpResponse:
 
     def sign(form: SigningSheet) -> Entry:
         data = form.cleaned_data
-        names = ("outcome", "extent", "completed_on", "given_to")
+        names = ("outcome", "extent", "completed_on", "given_to", "limitations", "incomplete")
         return actions.inspection_sign(
             inspection=inspection_for(request.user, pk),
             by=request.user,

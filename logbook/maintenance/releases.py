@@ -1,0 +1,66 @@
+"""How an inspection that an exceedance called for ends under the operator's rules: who may sign, and in which words."""
+
+from engines.errors import DomainError
+from engines.queries import engine_times
+from engines.times import hours_text
+from inspections import states
+from inspections.actions.closing import basis_of
+from inspections.closing import Closing
+from inspections.models import Inspection
+from logbook.maintenance.reading import none_or
+from logbook.maintenance.rules import rules_of, template_of
+from logbook.models import Certificate
+from logbook.statements.coverage import SPECIAL, coverage_fault
+from logbook.statements.elements import REFUSED, WORK
+from logbook.statements.templates import places_in, statement_render
+
+
+def statement_under_rules(
+    inspection: Inspection, closing: Closing, certificate: Certificate | None, said: dict[str, str]
+) -> str:
+    """Return the statement by the operator's template, "" while no rules are chosen.
+
+    ``said`` holds limitations and work left incomplete, which rules may ask for. Raises DomainError
+    "certificate_does_not_cover", and "closing_refused" where something that the statement has to say was not said.
+    """
+    rules = rules_of(inspection.operator_id)
+    if rules is None or certificate is None or closing.outcome not in (states.APPROVED, states.NOT_APPROVED):
+        return ""
+    if fault := coverage_fault(certificate.covers, SPECIAL, rules.ruleset):
+        raise DomainError(fault, code="certificate_does_not_cover", fields={"certificate": fault})
+    template = template_of(rules, WORK if closing.outcome == states.APPROVED else REFUSED)
+    values = _values(inspection, closing, certificate) | {
+        "organisation": rules.organisation,
+        "approval": rules.approval,
+    }
+    for name in ("limitations", "incomplete"):
+        text = none_or(said.get(name, ""))
+        if text is None and name in places_in(template):
+            words = "The rules want it said: say which, or write none."
+            raise DomainError(words, code="closing_refused", fields={name: words})
+        values[name] = text or "none"
+    return statement_render(template, values)
+
+
+def _values(inspection: Inspection, closing: Closing, certificate: Certificate) -> dict[str, str]:
+    engine, times = inspection.engine, engine_times(inspection.engine)
+    day, basis = closing.completed_on.isoformat(), basis_of(inspection)
+    done_to = dict.fromkeys(action.data_reference for action in inspection.actions.all())
+    return {
+        "signer": closing.signed_name,
+        "certificate_kind": certificate.kind,
+        "certificate_number": certificate.number,
+        "item": f"engine {engine.serial}, type {engine.engine_type.name}",
+        "hours": f"{hours_text(times.time_in_service_s)} h",
+        "cycles": str(times.cycles),
+        "work": f"{inspection.summary}, called for by {basis}: {closing.extent.strip().rstrip('.')}",
+        "data": "; ".join(done_to) or inspection.reference or basis,
+        "date": day,
+        "inspection": f"{inspection.summary}, called for by {basis}",
+        "extent": closing.extent.strip(),
+        "programme": inspection.summary,
+        "part": basis,
+        "list": str(inspection.number),
+        "list_date": day,
+        "recipient": closing.given_to.strip(),
+    }
