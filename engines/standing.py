@@ -96,7 +96,8 @@ def standings_of(
     if times is None:
         wanted = [engine for engine in engines if read[engine.pk][0] or records[engine.pk]]
         times = engines_times(wanted) if wanted else {}
-    typed = {e.engine_type_id: tasks_read(Fields.of({"tasks": read[e.pk][0]})) for e in engines}
+    documents = {e.engine_type_id: read[e.pk][0] for e in engines}
+    typed = {kind: tasks_read(Fields.of({"tasks": tasks})) for kind, tasks in documents.items()}
     found = {}
     for engine in engines:
         ran = read[engine.pk][1]

@@ -5,8 +5,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date, datetime, timedelta
 from typing import Any, Final
 
-from django.db.models import Sum
-from django.db.models.functions import TruncDate
+from django.db.models import Case, Sum, Value, When
 from django.utils import timezone
 
 from engines.forecast import MOST_WEEKS, WEEK_D, Use, observed_use
@@ -29,14 +28,15 @@ def weeks_of(engines: Iterable[Engine], today: date) -> dict[int, Weeks]:
     Weeks count from the first whole one with a run: before it nothing is known.
     """
     last = today + timedelta(days=1)
-    begin, end = (midnight(last - timedelta(days=days)) for days in (WEEK_D * MOST_WEEKS, 0))
-    runs = Run.objects.filter(engine__in=list(engines), started_at__gte=begin, started_at__lt=end).order_by()
+    ends = [midnight(last - timedelta(days=WEEK_D * k)) for k in range(MOST_WEEKS + 1)]
+    runs = Run.objects.filter(engine__in=list(engines), started_at__gte=ends[-1], started_at__lt=ends[0]).order_by()
+    week = Case(*(When(started_at__gte=start, then=Value(k)) for k, start in enumerate(ends[1:])))
     sums: dict[str, Any] = {name: Sum(column) for name, column in COLUMNS.items()}
-    rows: Any = runs.annotate(day=TruncDate("started_at")).values_list("engine", "day").annotate(**sums)
-    days: dict[int, list[tuple[int, tuple[int, ...]]]] = defaultdict(list)
-    for engine, day, *amounts in rows:
-        days[engine].append(((last - day).days - 1, tuple(amounts)))
-    return {engine: _weeks(found) for engine, found in days.items()}
+    rows: Any = runs.annotate(week=week).values_list("engine", "week").annotate(**sums)
+    found: dict[int, dict[int, tuple[int, ...]]] = defaultdict(dict)
+    for engine, number, *amounts in rows:
+        found[engine][number] = tuple(amounts)
+    return {engine: _weeks(used) for engine, used in found.items()}
 
 
 def midnight(day: date) -> datetime:
@@ -44,19 +44,15 @@ def midnight(day: date) -> datetime:
     return datetime(day.year, day.month, day.day, tzinfo=timezone.get_current_timezone())
 
 
-def _weeks(days: list[tuple[int, tuple[int, ...]]]) -> Weeks:
-    """Return the sums of whole weeks, from what was used so many days ago.
+def _weeks(used: dict[int, tuple[int, ...]]) -> Weeks:
+    """Return the sums of whole weeks, from what was used so many weeks ago.
 
-    The oldest week counts as whole, because what was before is not asked.
+    The week of the first run is not whole; the oldest of all counts as whole, because what was before is not asked.
     """
-    first = max(ago for ago, _ in days)
-    weeks = min(MOST_WEEKS, first // WEEK_D + (first >= WEEK_D * (MOST_WEEKS - 1)))
-    found = {name: [0.0] * weeks for name in COLUMNS}
-    for ago, amounts in days:
-        if ago // WEEK_D < weeks:
-            for name, amount in zip(COLUMNS, amounts, strict=True):
-                found[name][ago // WEEK_D] += amount
-    return found
+    first = max(used)
+    weeks = MOST_WEEKS if first == MOST_WEEKS - 1 else first
+    nothing = (0,) * len(COLUMNS)
+    return {name: [float(used.get(k, nothing)[place]) for k in range(weeks)] for place, name in enumerate(COLUMNS)}
 
 
 def uses_of(weeks: Mapping[str, list[float]]) -> dict[str, Use | None]:
