@@ -25,6 +25,10 @@ OWN_PASSWORD = "account_change_password"
 FIRST = {OWN_PASSWORD, "account_reauthenticate", "mfa_reauthenticate", "mfa_reauthenticate_webauthn"}
 
 
+# What a device asks for without anybody touching it must not keep its session alive.
+BY_ITSELF = "X-By-Itself"
+
+
 class SessionLimits:
     """Ends a session that was idle or lasted too long."""
 
@@ -39,7 +43,7 @@ class SessionLimits:
                 minutes = int(sessions.idle_limit(request.user.role).total_seconds() // 60)
                 sessions.end(request)
                 messages.info(request, ended_words(minutes))
-            else:
+            elif BY_ITSELF not in request.headers:
                 sessions.note_seen(request, now)
         return self.answer(request)
 

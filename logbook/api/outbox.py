@@ -4,8 +4,7 @@ from typing import Any
 
 from django.middleware.csrf import get_token
 from django.utils import timezone as clock
-from drf_spectacular.extensions import OpenApiAuthenticationExtension
-from drf_spectacular.utils import OpenApiResponse, extend_schema
+from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.authentication import SessionAuthentication
 from rest_framework.exceptions import ValidationError
@@ -29,16 +28,6 @@ class Signed(SessionAuthentication):
 
     def authenticate_header(self, request: Request) -> str:
         return "Session"
-
-
-class SignedScheme(OpenApiAuthenticationExtension):
-    """How the schema describes it."""
-
-    target_class = "logbook.api.outbox.Signed"
-    name = "session"
-
-    def get_security_definition(self, auto_schema: Any) -> dict[str, str]:
-        return {"type": "apiKey", "in": "cookie", "name": "sessionid"}
 
 
 class PairField(serializers.ListField):
@@ -68,30 +57,6 @@ class ItemBody(serializers.Serializer):
     format = serializers.IntegerField(required=False)
 
 
-class PersonHere(serializers.Serializer):
-    """Who is signed in, and what a phone needs to know before it sends."""
-
-    person = serializers.IntegerField()
-    name = serializers.CharField()
-    csrf = serializers.CharField(help_text="Goes into the header X-CSRFToken.")
-    now = serializers.DateTimeField()
-    version = serializers.CharField(help_text="Of the phone's program as it is served now.")
-    pages = serializers.ListField(child=serializers.CharField(), help_text="What is worth keeping without signal.")
-
-
-class Receipt(serializers.Serializer):
-    """The proof that an item arrived."""
-
-    id = serializers.UUIDField()
-    receipt = serializers.IntegerField()
-    received_at = serializers.DateTimeField()
-    is_late = serializers.BooleanField()
-    words = serializers.CharField()
-    link = serializers.CharField()
-    sign = serializers.CharField(allow_blank=True)
-    clock = serializers.CharField(allow_blank=True)
-
-
 def receipt_of(arrival: Arrival) -> dict[str, Any]:
     """Return the proof that an item arrived, the same however often it is asked for."""
     return {
@@ -117,26 +82,24 @@ def item_read(data: Any) -> Item:
     return Item(fields=pairs, **stated)
 
 
+@extend_schema(exclude=True)
 class OutboxView(APIView):
-    """Where a phone asks whether the server answers, and hands over what it kept."""
+    """Where a phone asks whether the server answers, and hands over what it kept; no door for other programs."""
 
     authentication_classes = [Signed]
 
-    @extend_schema(summary="Say who is signed in, and what to keep", responses=PersonHere)
     def get(self, request: Request) -> Response:
-        person = person_of(request)
-        here = {"person": person.pk, "name": str(person), "csrf": get_token(request._request), "now": clock.now()}
-        return Response({**here, "version": shell_version(), "pages": pages_to_keep(person)})
+        """Say who is signed in, and what is worth keeping; nobody is an answer too."""
+        here: dict[str, Any] = {"now": clock.now(), "version": shell_version(), "person": None, "pages": []}
+        if request.user.is_authenticated:
+            person = person_of(request)
+            here |= {"person": person.pk, "name": str(person), "pages": pages_to_keep(person)}
+        return Response({**here, "csrf": get_token(request._request)})
 
-    @extend_schema(
-        summary="Take one item of the outbox",
-        request=ItemBody,
-        responses={201: Receipt, 200: OpenApiResponse(Receipt, "The same item was sent before.")},
-    )
     def post(self, request: Request) -> Response:
         """Do what the item says, once, and answer with its id and a receipt number.
 
-        The same item again gets the same answer. Its id with another content is 422, `id_used_with_other_body`.
+        The same item again gets the same answer. Its id with another content is 422, ``id_used_with_other_body``.
         An item about an inspection that was closed meanwhile is stored and changes nothing; the director is told.
         """
         arrival, is_new = item_take(item=item_read(request.data), by=person_of(request))

@@ -20,6 +20,12 @@ def whole_site(transactional_db: None) -> None:
     """Let the server's own threads see what the test has stored."""
 
 
+@pytest.fixture(scope="session")
+def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]:
+    """Leave the program that works without signal out; its own tests bring it."""
+    return {**browser_context_args, "service_workers": "block"}
+
+
 @pytest.fixture
 def console(page: Page) -> Iterator[list[str]]:
     """Collect what the browser complains of, refusals of a sheet left out; a test that leaves a complaint fails."""

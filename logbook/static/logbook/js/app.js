@@ -5,11 +5,13 @@ import { draftsKept } from "./draft.js";
 import { eventsTimed } from "./timer.js";
 import { failuresShown } from "./failures.js";
 import { numbersEchoed } from "./echo.js";
+import { phoneStarted } from "./phone/start.js";
 import { rowsKeyed } from "./rows.js";
 import { sheetsWalked } from "./steps.js";
 import { themeChosen } from "./theme.js";
 import { timesTaken } from "./timed.js";
 
+phoneStarted(document);
 failuresShown(document);
 numbersEchoed(document);
 themeChosen(document);

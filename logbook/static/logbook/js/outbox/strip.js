@@ -1,0 +1,62 @@
+// The line at the top of every screen: what this device keeps that the server has not, in words.
+import { box } from "./box.js";
+import { store } from "./store.js";
+
+const NAG_AFTER_MS = 24 * 3600_000;
+const NAG_HARD_AFTER_MS = 72 * 3600_000;
+
+/** @param {Document} page */
+export function stripShown(page) {
+  const line = page.querySelector("[data-sent-strip]");
+  if (!line) return;
+  box.onChange(page, () => show(line));
+  page.addEventListener("embermark-server", () => show(line));
+  show(line);
+}
+
+async function show(line) {
+  const [all, contact, server] = await Promise.all([box.all(), store.get("facts", "contact"), store.get("facts", "server")]);
+  const words = said(all, contact, server);
+  line.hidden = !words;
+  line.replaceChildren(all.length ? link(line, words) : words);
+  line.classList.toggle("needs-you", all.some((item) => item.state === "refused") || nag(all, NAG_HARD_AFTER_MS));
+}
+
+function said(all, contact, server) {
+  const silence = server?.answers === false ? "No signal. " : "";
+  if (!all.length) return contact ? `${silence}All received ${clock(contact.at)}` : silence.trim();
+  const asleep = server?.answers && server.person === null;
+  const parts = [
+    count(all, "refused", (n) => (n === 1 ? "1 needs you" : `${n} need you`)),
+    count(all, "unsure", (n) => `${n} not sure - checking`),
+    count(all, "sending", (n) => `${n} sending`),
+    count(all, "kept", (n) => (asleep ? `Sign in to send ${n === 1 ? "1 entry" : `${n} entries`}` : `${n} kept on this phone`)),
+  ];
+  const old = nag(all, NAG_AFTER_MS) ? `, the oldest for ${days(all)}` : "";
+  return `${silence}${parts.filter(Boolean).join(", ")}${old}`;
+}
+
+function count(all, state, words) {
+  const n = all.filter((item) => item.state === state).length;
+  return n ? words(n) : "";
+}
+
+function nag(all, after) {
+  return all.some((item) => Date.now() - Date.parse(item.kept_at) > after);
+}
+
+function days(all) {
+  const oldest = Math.max(...all.map((item) => Date.now() - Date.parse(item.kept_at)));
+  return `${Math.floor(oldest / 3600_000)} hours`;
+}
+
+function link(line, words) {
+  const way = line.ownerDocument.createElement("a");
+  way.href = "/not-sent-yet/";
+  way.textContent = words;
+  return way;
+}
+
+function clock(at) {
+  return new Date(at).toTimeString().slice(0, 5);
+}

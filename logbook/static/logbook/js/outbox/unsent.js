@@ -1,0 +1,125 @@
+// The screen "Not sent yet": everything that this device keeps, by author, and what can be done with it.
+import { box } from "./box.js";
+import { file } from "./file.js";
+import { items } from "./items.js";
+import { make } from "./make.js";
+import { sender } from "./sender.js";
+import { store } from "./store.js";
+
+const PAPER = "This browser cannot keep entries. Use a normal window, or paper.";
+const LAST = 10;
+
+/** @param {Document} page @param {{person: number|null}} who */
+export async function unsentShown(page, who) {
+  const place = page.querySelector("[data-unsent]");
+  if (!place) return;
+  if (!(await store.works())) return place.replaceChildren(make(page, "p", PAPER, { className: "notice", role: "alert" }));
+  const list = make(page, "div", "", {});
+  const ways = waysOf(page);
+  place.replaceChildren(ways, list, await factsOf(page));
+  const show = () => shown(page, list, who);
+  box.onChange(page, show);
+  page.addEventListener("embermark-server", show);
+  show();
+}
+
+async function shown(page, list, who) {
+  const [all, receipts, server] = await Promise.all([box.all(), store.all("receipts"), store.get("facts", "server")]);
+  const authors = [...new Set(all.map(({ author }) => author))];
+  const parts = authors.map((author) => ofAuthor(page, all.filter((item) => item.author === author), { who, server }));
+  if (!all.length) parts.push(make(page, "p", "Nothing waits on this device.", {}));
+  const mine = receipts.filter(({ author }) => author === who.person).sort((a, b) => (a.at < b.at ? 1 : -1));
+  list.replaceChildren(...parts, ...receivedOf(page, mine.slice(0, LAST)));
+}
+
+function ofAuthor(page, own, { who, server }) {
+  const part = make(page, "section", "", {});
+  const [{ author, authorName }] = own;
+  part.append(make(page, "h2", `${own.length === 1 ? "1 entry" : `${own.length} entries`} by ${authorName}`, {}));
+  if (author !== (server?.person ?? who.person)) {
+    const wait = own.length === 1 ? "waits" : "wait";
+    part.append(make(page, "p", `${own.length === 1 ? "It" : "They"} ${wait} for ${authorName}: sign in as ${authorName} to send.`, {}));
+  }
+  const cards = make(page, "ul", "", { className: "cards" });
+  own.forEach((item) => cards.append(cardOf(page, item, author === who.person)));
+  part.append(cards);
+  return part;
+}
+
+function cardOf(page, item, isMine) {
+  const card = make(page, "li", "", { className: "card" });
+  card.dataset.item = item.id;
+  card.dataset.state = item.state;
+  card.append(make(page, "h3", item.title, {}), make(page, "p", items.words(item), { className: "item-state" }));
+  card.append(make(page, "p", `Kept ${items.age(Date.now() - Date.parse(item.kept_at))} ago.`, { className: "quiet small" }));
+  if (item.after.length && item.state === "kept") card.append(make(page, "p", "Goes after what it belongs to.", { className: "quiet small" }));
+  if (isMine && item.state === "refused") card.append(putRight(page, item), aside(page, item));
+  return card;
+}
+
+function putRight(page, item) {
+  if (item.file) return button(page, "Save this file", () => saved(page, item));
+  return make(page, "a", "Put it right", { className: "act", href: `${item.path}?item=${item.id}` });
+}
+
+function saved(page, item) {
+  const link = make(page, "a", "", { href: URL.createObjectURL(new Blob([item.file.bytes])), download: item.file.name });
+  link.click();
+  URL.revokeObjectURL(link.href);
+}
+
+function aside(page, item) {
+  const part = make(page, "details", "", {});
+  const box_ = make(page, "input", "", { id: `aside-${item.id}`, maxLength: 240, autocomplete: "off" });
+  const label = make(page, "label", "Why it is not sent", { htmlFor: box_.id });
+  const act = button(page, "Set it aside", () => box_.value.trim() && box.setAside(item, box_.value.trim()));
+  part.append(make(page, "summary", "Set it aside", {}), label, box_, act);
+  return part;
+}
+
+function receivedOf(page, receipts) {
+  if (!receipts.length) return [];
+  const lines = make(page, "ul", "", { className: "received" });
+  for (const receipt of receipts) {
+    const line = make(page, "li", receipt.aside ? `${receipt.title}: set aside, ${receipt.aside}` : `${receipt.title}: ${items.received(receipt)}. ${receipt.words} ${receipt.clock ?? ""}`, {});
+    if (receipt.sign) line.append(" ", make(page, "a", "Read and sign", { href: receipt.sign }));
+    lines.append(line);
+  }
+  return [make(page, "h2", "Received last", {}), lines];
+}
+
+function waysOf(page) {
+  const ways = make(page, "div", "", { className: "acts" });
+  const said = make(page, "p", "", { role: "status" });
+  const chosen = make(page, "input", "", { type: "file", accept: "application/json,.json", id: "unsent-file" });
+  chosen.addEventListener("change", async () => (said.textContent = await file.takeBack(chosen.files[0])));
+  ways.append(
+    button(page, "Send now", async () => (said.textContent = answerWords(await sender.now({ hurry: true }))), "main-act"),
+    button(page, "Save to a file", async () => file.save(page, await box.all())),
+    make(page, "label", "Take a saved file back", { htmlFor: "unsent-file" }),
+    chosen,
+    said,
+  );
+  return ways;
+}
+
+function answerWords(here) {
+  if (!here) return "The server does not answer. Everything stays here.";
+  return here.person === null ? "The server answers. Sign in to send." : "The server answers.";
+}
+
+async function factsOf(page) {
+  const isLasting = await navigator.storage?.persisted?.();
+  const { usage = 0, quota = 0 } = (await navigator.storage?.estimate?.()) ?? {};
+  const part = make(page, "section", "", {});
+  const lasting = isLasting ? "This browser has promised to keep it." : "This browser may clear it when the device runs full: send often, and put Embermark on the home screen.";
+  const room = `${(usage / 1e6).toFixed(1)} of ${Math.round(quota / 1e6)} MB used.`;
+  part.append(make(page, "h2", "Where it is kept", {}), make(page, "p", `${lasting} ${room}`, {}));
+  return part;
+}
+
+function button(page, words, act, look = "act") {
+  const made = make(page, "button", words, { type: "button", className: look });
+  made.addEventListener("click", act);
+  return made;
+}

@@ -1,0 +1,73 @@
+// The phone's part of every page: who is here, what is kept, what is sent, and the program that works without signal.
+import { pages } from "./pages.js";
+import { programInstalled } from "./program.js";
+import { sender } from "../outbox/sender.js";
+import { sheetsKept } from "../outbox/sheets.js";
+import { store } from "../outbox/store.js";
+import { stripShown } from "../outbox/strip.js";
+import { unsentShown } from "../outbox/unsent.js";
+
+const CONTACT_FRESH_MS = 60_000;
+const QUIET_MS = 1500;
+
+/**
+ * Wire a page; whoever is signed in on it is who writes.
+ * @param {Document} page
+ */
+export function phoneStarted(page) {
+  const { person, personName, shell } = page.documentElement.dataset;
+  const who = { person: person ? Number(person) : null, name: personName ?? "" };
+  sheetsKept(page, who);
+  leaving(page);
+  begun(page, who, shell !== undefined).catch(() => undefined);
+}
+
+async function begun(page, who, isShell) {
+  if (who.person) await store.change(["facts"], ({ facts }) => facts.put({ name: "person", person: who.person, called: who.name }));
+  else if (isShell) await known(who);
+  stripShown(page);
+  sender.watch(page);
+  await Promise.all([unsentShown(page, who), spoken(page, who, isShell)]);
+}
+
+// Without signal, whoever was signed in last is who writes; it is sent only when that person is signed in again.
+async function known(who) {
+  const last = await store.get("facts", "person");
+  Object.assign(who, { person: last?.person ?? null, name: last?.called ?? "" });
+}
+
+async function spoken(page, who, isShell) {
+  const hasProgram = await programInstalled(page);
+  if (!isShell && !(await isNeeded(who))) return;
+  const here = await sender.now();
+  if (!here) return;
+  if (isShell) return again(page);
+  if (!hasProgram || here.person !== who.person || !here.person) return;
+  await new Promise((go) => page.defaultView.setTimeout(go, QUIET_MS));
+  await pages.keep(here);
+}
+
+async function isNeeded(who) {
+  const [all, contact] = await Promise.all([store.all("outbox"), store.get("facts", "contact")]);
+  const isFresh = contact && contact.person === who.person && Math.abs(Date.now() - contact.at) < CONTACT_FRESH_MS;
+  return all.length > 0 || (who.person !== null && !isFresh);
+}
+
+// What was kept for a person goes when they sign out; what they have not sent stays.
+function leaving(page) {
+  page.addEventListener("submit", (event) => {
+    if (!event.target.matches("form.leave")) return;
+    const { person } = page.documentElement.dataset;
+    store.change(["facts"], ({ facts }) => facts.put({ name: "person", person: null })).catch(() => undefined);
+    if (person) pages.forget(Number(person)).catch(() => undefined);
+  });
+}
+
+function again(page) {
+  const line = page.querySelector(".kept-age") ?? page.querySelector("#work").firstElementChild;
+  const way = page.createElement("a");
+  way.href = page.location.href;
+  way.className = "act";
+  way.textContent = "The server answers again: load this screen anew";
+  line.append(" ", way);
+}
