@@ -18,6 +18,7 @@ from logbook.api.runs import RunViewSet
 from logbook.api.sources import CountSourceView, ExcursionSourceView
 from logbook.api.tasks import DueView, TaskListView, TaskRecordView
 from logbook.api.traces import TraceView
+from logbook.api.work import DiscrepancyViewSet, WorkViewSet
 
 app_name = "api"
 
@@ -31,6 +32,8 @@ router.register("runs", RunViewSet, basename="run")
 router.register("inspections", InspectionViewSet, basename="inspection")
 router.register("components", ComponentViewSet, basename="component")
 router.register("entries", EntryViewSet, basename="entry")
+router.register("work", WorkViewSet, basename="work")
+router.register("discrepancies", DiscrepancyViewSet, basename="discrepancy")
 
 
 class NothingHere(APIView):
