@@ -34,6 +34,7 @@ from tests.factories import (
     TypeRevisionFactory,
 )
 from tests.signed import run_signed
+from tests.stage_packages import package_received
 from tests.stage_parts import parts_set
 from tests.stage_tasks import mails_chosen, tasks_set
 from tests.visitors import Places, access, factors
@@ -81,6 +82,8 @@ def stage_set(rows: int = ROWS) -> Stage:
         ("inspections/", "pk"): inspection.pk,
         ("inspections/", "step"): 1,
         ("entries/", "number"): 1,
+        ("received/", "pk"): package_received(engine, run.entries.earliest("number"), people[DIRECTOR], rows).pk,
+        ("received/", "number"): 1,
         ("record/checkpoints/", "size"): 1,
         ("check/", "code"): run.entries.earliest("number").leaf_hash,
         ("limits/", "pk"): draft.pk,

@@ -14,8 +14,9 @@ from fido2.cose import ES256
 from fido2.utils import websafe_encode
 from fido2.webauthn import AttestationObject, AttestedCredentialData, AuthenticatorData
 
+from engines.models import Engine
 from logbook.access import ACTS, DIRECTOR, OPEN
-from logbook.models import ApiToken, Person, PrintJob
+from logbook.models import ApiToken, PackageJob, Person, PrintJob
 from logbook.print_sets import Choice
 from tests.factories import CertificateFactory
 from tests.logbook.screen_kit import PASSWORD
@@ -27,9 +28,13 @@ PRESENT = 0x45  # somebody was there, was told apart, and a key follows
 
 def access(person: Person, rows: int) -> None:
     """Give a person many certificates, tokens and sets that were printed."""
+    engine = Engine.objects.filter(operator=person.operator).first()
     for k in range(rows):
         asked = {"choice": Choice().kept(), "paper": "a4", "address": "http://testserver/"}
         PrintJob.objects.create(operator_id=person.operator_id, person=person, title=f"Set {k}", entries=40, **asked)
+        PackageJob.objects.create(
+            person=person, engine=Engine.objects.filter(operator=person.operator).first(), steps=9
+        )
         CertificateFactory.create(person=person)
         ApiToken.objects.create(person=person, label=f"Token {k}", digest=uuid.uuid4().hex, scope=ApiToken.Scope.READ)
 
@@ -91,5 +96,5 @@ def arrived(person: Person) -> Visitor:
     """Return a person who has just signed in, with the numbers of their own token and passkey, 0 for none."""
     passkeys = Authenticator.objects.filter(user=person, type=Authenticator.Type.WEBAUTHN)
     owned = {"my-access/tokens/": person.api_tokens.first(), "my-access/passkeys/": passkeys.first()}
-    owned["prints/"] = person.print_jobs.first()
+    owned |= {"prints/": person.print_jobs.first(), "packing/": person.package_jobs.first()}
     return Visitor(came_in(person), {(folder, "pk"): row.pk if row else 0 for folder, row in owned.items()})

@@ -2,9 +2,8 @@
 
 from uuid import UUID
 
-from django.db.models import Count, QuerySet
+from django.db.models import QuerySet
 
-from engines.models import Engine
 from logbook.models import PackageJob, Person, ReceivedEntry, ReceivedPackage
 
 
@@ -17,11 +16,6 @@ def package_list(user: Person) -> QuerySet[ReceivedPackage]:
 def package_for(user: Person, pk: int) -> ReceivedPackage:
     """Return one package; ReceivedPackage.DoesNotExist where the person may not see it."""
     return package_list(user).get(pk=pk)
-
-
-def packages_of(user: Person, engine: Engine) -> QuerySet[ReceivedPackage]:
-    """Return the packages by which an engine's record came."""
-    return package_list(user).filter(engine=engine).annotate(count=Count("entries"))
 
 
 def received_for(user: Person, pk: int, number: int) -> ReceivedEntry:

@@ -18,7 +18,6 @@ from inspections.models import Judgement
 from inspections.queries import condition_by, inspection_open_list
 from logbook.conditions import condition_held, conditions_of
 from logbook.forms.lists import list_fields
-from logbook.handover.queries import packages_of
 from logbook.maintenance.queries import holding, with_holding
 from logbook.maintenance.rows import Work
 from logbook.queries import entry_list
@@ -87,7 +86,6 @@ def engine_record(request: ScreenRequest, pk: int) -> HttpResponse:
         "record": record_of(engine),
         "revisions": judged.select_related("entered_by", "checked_by").order_by("-number"),
         "page": page_of(request, traces.order_by("-run__started_at", "-pk")),
-        "packages": packages_of(request.user, engine),
     }
     return render(request, "engines/engine_record.html", context)
 
