@@ -1,6 +1,5 @@
 """Units of channels: recognised, compared, and converted as values or as differences (pint)."""
 
-from collections.abc import Callable
 from functools import cache
 from typing import Any, TypeVar
 
@@ -31,9 +30,10 @@ SPELLINGS = {
 }  # fmt: skip
 SYMBOLS = {"degC": "°C", "degF": "°F", "percent": "%", "lbf*ft": "lbf·ft", "N*m": "N·m", "knot": "kt"}
 # So that a reading on a limit stays on it: in whole degrees these lose nothing, as going through kelvin would.
-EXACTLY: dict[tuple[str | None, str | None], Callable[[Any], Any]] = {
-    ("degF", "degC"): lambda value: (value - 32.0) * 5.0 / 9.0,
-    ("degC", "degF"): lambda value: value * 9.0 / 5.0 + 32.0,
+# What is added before, multiplied by, divided by, and added after.
+EXACTLY: dict[tuple[str | None, str | None], tuple[float, float, float, float]] = {
+    ("degF", "degC"): (-32.0, 5.0, 9.0, 0.0),
+    ("degC", "degF"): (0.0, 9.0, 5.0, 32.0),
 }
 DIFFERENCES = {"degC": "delta_degC", "degF": "delta_degF"}
 
@@ -160,7 +160,8 @@ def convert(values: Number, unit: str, to: str) -> Number:
     _check(unit, to)
     exact = EXACTLY.get((unit_known(unit), unit_known(to)))
     if exact is not None:
-        exactly: Number = exact(values)
+        before, times, over, after = exact
+        exactly: Number = (values + before) * times / over + after
         return exactly
     converted: Number = _registry().Quantity(values, _unit(unit)).to(_unit(to)).magnitude
     return converted

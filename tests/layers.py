@@ -47,6 +47,7 @@ PURE_MODULES = (
     "engines/timing.py",
     "engines/trace_codec.py",
     "engines/traces.py",
+    "engines/unit_tables.py",
     "engines/units.py",
     "inspections/ages.py",
     "inspections/chart_judging.py",

@@ -1,0 +1,147 @@
+// Excursions of a path beyond a limit: found, rejoined, and measured.
+import { Curve } from "./curve.js";
+import { MICROSECOND } from "./edges.js";
+
+/** @typedef {import("./paths.js").Path} Path */
+/** @typedef {{limit: number, isClosed: boolean}} Bound */
+
+/** One unbroken stay beyond the limit: points `first` to `last` of a path, entered and left at two times. */
+class Stay {
+  /** @param {Path} path @param {number} first @param {number} last @param {number} limit */
+  constructor(path, first, last, limit) {
+    this.path = path;
+    this.first = first;
+    this.last = last;
+    this.isEntered = first > 0 && path.joined[first - 1] === 1;
+    this.isLeft = last < path.joined.length && path.joined[last] === 1;
+    this.start = this.isEntered ? crossing(path, first - 1, first, limit) : path.times[first];
+    this.end = this.isLeft ? crossing(path, last + 1, last, limit) : path.times[last];
+  }
+
+  get peak() {
+    const { values } = this.path;
+    let highest = values[this.first];
+    for (let k = this.first + 1; k <= this.last; k++) if (values[k] > highest) highest = values[k];
+    return highest;
+  }
+
+  get touchesGap() {
+    return this.path.gaps.some((gap) => gap.after + 1 === this.first || gap.after === this.last);
+  }
+
+  /** @param {number} row @returns {boolean} whether that row of the trace is a reading of it */
+  holdsRow(row) {
+    const { rows } = this.path;
+    for (let k = this.first; k <= this.last; k++) if (rows[k] === row) return true;
+    return false;
+  }
+
+  get pieceCount() {
+    return this.last - this.first + (this.isEntered ? 1 : 0) + (this.isLeft ? 1 : 0);
+  }
+
+  /** Put its pieces into arrays of lows, highs and seconds, from a place on. */
+  piecesPut({ low, high, seconds }, place, limit) {
+    const { times, values } = this.path;
+    let at = place;
+    const put = (t0, v0, t1, v1) => {
+      low[at] = Math.min(v0, v1);
+      high[at] = Math.max(v0, v1);
+      seconds[at++] = t1 - t0;
+    };
+    if (this.isEntered) put(this.start, limit, times[this.first], values[this.first]);
+    for (let k = this.first; k < this.last; k++) put(times[k], values[k], times[k + 1], values[k + 1]);
+    if (this.isLeft) put(times[this.last], values[this.last], this.end, limit);
+    return at;
+  }
+}
+
+function crossing({ times, values }, below, beyond, limit) {
+  const [t0, t1, v0, v1] = [times[below], times[beyond], values[below], values[beyond]];
+  return t0 + ((limit - v0) / (v1 - v0)) * (t1 - t0);
+}
+
+/** One excursion: the stays that count as one, in order of time. */
+export class Spell {
+  /** @param {Stay[]} stays */
+  constructor(stays) {
+    this.stays = stays;
+    this.start = stays[0].start;
+    this.end = stays[stays.length - 1].end;
+    this.peak = stays.reduce((highest, stay) => Math.max(highest, stay.peak), -Infinity);
+  }
+
+  /** @param {Spell[]} others @returns {boolean} whether one of them begins in it */
+  holdsAny(others) {
+    return others.some((other) => this.start <= other.start && other.start <= this.end);
+  }
+
+  /** @param {number} row @returns {boolean} */
+  holdsRow(row) {
+    return this.stays.some((stay) => stay.holdsRow(row));
+  }
+
+  /**
+   * Whether it begins in a stretch of time, or is going on when that begins.
+   * @param {number} from [s]
+   * @param {number} to not part of the stretch [s]
+   * @param {boolean} isClosed whether its own ends are part of it
+   * @returns {boolean}
+   */
+  beginsIn(from, to, isClosed) {
+    if (from <= this.start && this.start < to) return true;
+    return isClosed ? this.start <= from && from <= this.end : this.start < from && from < this.end;
+  }
+
+  /** @param {Bound} bound @returns {Curve} the duration curve of all its stays together */
+  curve(bound) {
+    const count = this.stays.reduce((sum, stay) => sum + stay.pieceCount, 0);
+    const pieces = {
+      low: new Float64Array(count),
+      high: new Float64Array(count),
+      seconds: new Float64Array(count),
+    };
+    this.stays.reduce((place, stay) => stay.piecesPut(pieces, place, bound.limit), 0);
+    return new Curve(pieces.low, pieces.high, pieces.seconds, bound);
+  }
+}
+
+/**
+ * The unbroken stays of a path beyond a limit, in order; one that takes no time only where it touches a gap.
+ * @param {Path} path
+ * @param {Bound} bound
+ * @returns {Stay[]}
+ */
+export function staysOf(path, bound) {
+  const { values, joined } = path;
+  const stays = [];
+  for (let k = 0; k < values.length; k++) {
+    if (!isPast(values[k], bound)) continue;
+    const first = k;
+    while (k < joined.length && joined[k] && isPast(values[k + 1], bound)) k++;
+    stays.push(new Stay(path, first, k, bound.limit));
+  }
+  return stays.filter((stay) => stay.end > stay.start || stay.touchesGap);
+}
+
+/** @param {number} value @param {Bound} bound @returns {boolean} */
+export function isPast(value, { limit, isClosed }) {
+  return value > limit || (isClosed && value === limit);
+}
+
+/**
+ * Stays gathered into excursions.
+ * @param {Stay[]} stays in order of time
+ * @param {number} rejoinS the longest separation of two that count as one; to the microsecond [s]
+ * @param {boolean} isPooled whether all of a run count as one
+ * @returns {Spell[]}
+ */
+export function rejoined(stays, rejoinS, isPooled) {
+  const groups = [];
+  stays.forEach((stay, k) => {
+    const isApart = k === 0 || (!isPooled && stay.start - stays[k - 1].end > rejoinS + MICROSECOND);
+    if (isApart) groups.push([stay]);
+    else groups[groups.length - 1].push(stay);
+  });
+  return groups.map((group) => new Spell(group));
+}

@@ -1,0 +1,43 @@
+"""A page of a real browser that has nothing but the site's scripts."""
+
+import json
+from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from threading import Thread
+from typing import Any
+
+from playwright.sync_api import Page
+
+from tests.layers import ROOT
+
+SCRIPTS = ROOT / "logbook" / "static" / "logbook" / "js"
+
+
+class _Quiet(SimpleHTTPRequestHandler):
+    """Serves files and says nothing."""
+
+    extensions_map = {".js": "text/javascript", "": "text/html"}
+
+    def log_message(self, format: str, *args: object) -> None:
+        """Say nothing."""
+
+
+@contextmanager
+def scripts_served() -> Iterator[str]:
+    """Serve the site's scripts on a free port, and yield their address."""
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(_Quiet, directory=SCRIPTS))
+    Thread(target=server.serve_forever, daemon=True).start()
+    try:
+        yield f"http://127.0.0.1:{server.server_port}"
+    finally:
+        server.shutdown()
+        server.server_close()
+
+
+def told(page: Page, function: str, what: Any) -> Any:
+    """Return what a function of the page makes of some plain data."""
+    return json.loads(
+        page.evaluate(f"async (text) => JSON.stringify(await ({function})(JSON.parse(text)))", json.dumps(what))
+    )
