@@ -12,7 +12,7 @@ from django.utils import timezone
 from engines.due import DAYS, NOT_KNOWN, REACHED, RUNNING, STATES, Remaining
 from engines.due_words import assumption_words, due_at_words, left_words, span_words
 from engines.forecast import Span, Use, first_of, runs_out
-from engines.models import Component, Engine
+from engines.models import Component, Engine, TaskRecord
 from engines.part_due import PartStanding, Weeks, part_standings_of
 from engines.standing import Standing, standings_of
 from engines.tasks import KINDS
@@ -44,6 +44,7 @@ class DueLine:
     today: date
     key: str = ""
     component: Component | None = None
+    last: TaskRecord | None = None
 
     @property
     def is_overdue(self) -> bool:
@@ -179,6 +180,7 @@ def task_lines(standings: Iterable[Standing], uses: Uses, on: date) -> Iterator[
             source=task.reference or task.source,
             today=on,
             key=standing.key,
+            last=standing.last,
         )
 
 

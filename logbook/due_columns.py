@@ -3,8 +3,10 @@
 from decimal import Decimal
 
 from engines.coming_due import DueLine
-from engines.counters import SECONDS, counter_of
+from engines.counters import SECONDS, STANDARD, counter_of
 from engines.due import DAYS
+from engines.due_words import amount_words
+from engines.models import TaskRecord
 from engines.times import hours_text
 from logbook.list_columns import yes_no
 from logbook.tables import Cell, Column
@@ -20,6 +22,18 @@ def left_of(line: DueLine, counter: str) -> Cell:
     return part.left
 
 
+def done_of(line: DueLine) -> TaskRecord | None:
+    """Return the last time that a task was done; None where it never was, and for limits of parts."""
+    last = line.last
+    return None if last is None or last.outcome == TaskRecord.Outcome.BEGUN else last
+
+
+def life_words(record: TaskRecord) -> str:
+    """Return what the counters stood at when a task was done, those that had counted anything."""
+    known = [counter.name for counter in STANDARD if record.used.get(counter.name)]
+    return "; ".join(amount_words(counter_of(name), record.used[name]) for name in known)
+
+
 DUE_COLUMNS = (
     Column("Engine", lambda line: line.engine.serial),
     Column("Engine type", lambda line: line.engine.engine_type.name),
@@ -27,6 +41,9 @@ DUE_COLUMNS = (
     Column("Kind", lambda line: line.kind),
     Column("Mandatory", lambda line: yes_no(line.mandatory)),
     Column("How it stands", lambda line: line.state_words),
+    Column("Last done", lambda line: done.on if (done := done_of(line)) else None),
+    Column("Accumulated then", lambda line: life_words(done) if (done := done_of(line)) else None),
+    Column("Method of compliance", lambda line: done.method if (done := done_of(line)) else None),
     Column("Time in service left", lambda line: left_of(line, "time_in_service"), "h"),
     Column("Run time left", lambda line: left_of(line, "run_time"), "h"),
     Column("Starts left", lambda line: left_of(line, "starts")),
