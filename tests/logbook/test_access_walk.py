@@ -18,18 +18,25 @@ from inspections.models import Handover, Inspection
 from logbook.access import ACTS, ADMIN, DOORS, OPEN, STAFF_ACT, act_of, door_of
 from logbook.actions import trace_enter
 from logbook.maintenance.actions import work_open
-from logbook.models import Authorization, Concern, Entry, Person, Rules, SavedView
+from logbook.models import Authorization, Concern, Entry, PackageJob, Person, PrintJob, Rules, SavedView
+from logbook.print_sets import Choice
 from logbook.tokens import token_issue
 from tests.documents import type_document
 from tests.factories import ComponentFactory, PersonFactory, TypeRevisionFactory
 from tests.logbook.doors import FORMS, METHODS, REST, Address, addresses, ask, body_of, filled
 from tests.logbook.screen_kit import inspection_opened, recording_file
+from tests.stage_packages import package_received
 
 ALL = addresses()
 CAST = ("mechanic", "inspector", "director", "auditor", "staff")
 # What a person has for themselves: that anybody else's is not found is held by the tests of those screens.
-OWN_PARTS = ("my-access/", "prints/", "views/")
-OWNED_BY_NOBODY = {"my-access/": {"pk": 1}, "prints/": {"pk": UUID(int=1)}, "views/": {"pk": UUID(int=1)}}
+OWN_PARTS = ("my-access/", "packing/", "prints/", "views/")
+OWNED_BY_NOBODY = {
+    "my-access/": {"pk": 1},
+    "packing/": {"pk": UUID(int=1)},
+    "prints/": {"pk": UUID(int=1)},
+    "views/": {"pk": UUID(int=1)},
+}
 DIRECTIVE = {"name": "Disc", "kind": "other", "mandatory": False, "repeat": {"days": 30}}
 Objects = dict[str, dict[str, Any]]
 
@@ -80,6 +87,7 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
     line = Authorization.objects.create(
         operator=inspection.operator, person=colleague, begins_on=date(2026, 1, 1), listed_by=mechanic
     )
+    entry = Entry.objects.get(number=1)
     told = {"done": "d", "not_done": "n", "watch_for": "w", "parts_off": "p", "told_to": colleague, "by": mechanic}
     return {
         "rules/": {"outcome": "work"},
@@ -92,8 +100,9 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
         "parts/": {"pk": component.pk, "limit": limit.pk},
         "inspections/": {"pk": inspection.pk, "step": 1},
         "entries/": {"number": 1},
+        "received/": {"pk": package_received(inspection.engine, entry, mechanic, 1).pk, "number": 1},
         "record/checkpoints/": {"size": 1},
-        "check/": {"code": Entry.objects.get(number=1).leaf_hash},
+        "check/": {"code": entry.leaf_hash},
         "limits/": {"pk": draft.pk, "place": 1},
         "limits/types/": {"pk": kind},
         "to-settle/": {"pk": concern.pk},
@@ -106,6 +115,16 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
         f"{REST}entries/": {"number": 1},
         f"{REST}engine-types/": {"pk": kind, "number": draft.number},
     }
+
+
+def printed_for(person: Person) -> PrintJob:
+    """Return a set that was printed for a person."""
+    asked = {"choice": Choice().kept(), "paper": "a4", "address": "http://testserver/", "entries": 40}
+    known = {"operator_id": person.operator_id, "title": "A set", "state": PrintJob.State.DONE, **asked}
+    job, _ = PrintJob.objects.get_or_create(person=person, defaults=known)
+    job.file.parent.mkdir(parents=True, exist_ok=True)
+    job.file.write_bytes(b"%PDF-1.7")
+    return job
 
 
 @pytest.fixture
@@ -126,7 +145,14 @@ def own_objects(person: Person) -> Objects:
     """Return what stands under the parts that are a person's own: a token and a saved view, made once."""
     token = person.api_tokens.first() or token_issue(person=person, label="walk")[0]
     view = SavedView.objects.get_or_create(person=person, name="walk", of="entry_list")[0]
-    return {"my-access/": {"pk": 1}, "my-access/tokens/": {"pk": token.pk}, "views/": {"pk": view.pk}}
+    package = PackageJob.objects.get_or_create(person=person, engine=Engine.objects.first())[0]
+    return {
+        "my-access/": {"pk": 1},
+        "my-access/tokens/": {"pk": token.pk},
+        "views/": {"pk": view.pk},
+        "packing/": {"pk": package.pk},
+        "prints/": {"pk": printed_for(person).pk},
+    }
 
 
 def protected(person: Person) -> Person:
