@@ -15,7 +15,6 @@ from engines.forecast import Span, Use, first_of, runs_out
 from engines.models import Component, Engine, TaskRecord
 from engines.part_due import PartStanding, Weeks, part_standings_of
 from engines.standing import Standing, standings_of
-from engines.tasks import KINDS
 from engines.times import Times
 from engines.use import uses_of, weeks_of
 
@@ -170,7 +169,7 @@ def task_lines(standings: Iterable[Standing], uses: Uses, on: date) -> Iterator[
         yield DueLine(
             engine=standing.engine,
             what=task.title,
-            kind=KINDS[task.kind],
+            kind=task.kind_words,
             mandatory=task.mandatory,
             state=standing.state,
             left=standing.left,

@@ -19,7 +19,7 @@ from engines.due import DONE, ENDS, RUNNING, TERMINATED, DuePoint, Recorded, Rem
 from engines.models import Engine, Run, Task, TaskRecord, TypeRevision
 from engines.queries import engine_times, engines_times
 from engines.task_documents import tasks_read
-from engines.tasks import KINDS, TaskData
+from engines.tasks import TaskData
 from engines.times import Times
 
 KEY_DIGITS: Final = 10
@@ -46,7 +46,7 @@ class Standing:
     @property
     def kind_words(self) -> str:
         """Return what kind of task it is, in words."""
-        return KINDS[self.task.kind]
+        return self.task.kind_words
 
     @property
     def share(self) -> float:

@@ -80,6 +80,11 @@ class TaskData:
         return self.repeat is not None
 
     @property
+    def kind_words(self) -> str:
+        """Return what kind of task it is, in words."""
+        return KINDS[self.kind]
+
+    @property
     def title(self) -> str:
         """Return the name with number and revision, where it has them."""
         numbered = " ".join(word for word in (self.number, self.revision and f"revision {self.revision}") if word)

@@ -8,7 +8,7 @@ from engines.due import REACHED
 from engines.due_words import amount_words, due_at_words, interval_words, left_words
 from engines.models import Engine, TaskRecord
 from engines.standing import Standing
-from engines.tasks import DIRECTIVE, KINDS
+from engines.tasks import DIRECTIVE
 from engines.times import Times
 from logbook.printing.blocks import Story, grid, pairs, paragraph, titled
 from logbook.printing.ending import Ending
@@ -74,7 +74,7 @@ def about_words(standing: Standing) -> str:
     task = standing.task
     lines = [
         f"{task.title}",
-        f"{KINDS[task.kind]}, {'mandatory' if task.mandatory else 'not mandatory'}",
+        f"{task.kind_words}, {'mandatory' if task.mandatory else 'not mandatory'}",
         f"Revision of {task.revision_date}" if task.revision_date else "",
         f"Done to: {task.reference}" if task.reference else "",
         f"Source: {task.source or 'not recorded'}",

@@ -74,6 +74,7 @@ def limits_detail(request: ScreenRequest, pk: int) -> HttpResponse:
     context: dict[str, Any] = {
         "revision": revision,
         "charts": [chart_lines(chart, data.channel(chart.channel).label) for chart in data.charts],
+        "tasks": data.tasks,
         "is_in_force": in_force.pk == revision.pk,
         "is_draft": not revision.is_adopted,
         "is_own": is_own,

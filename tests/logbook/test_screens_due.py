@@ -282,3 +282,9 @@ def test_a_run_after_too_long_a_rest_without_preservation_has_to_be_settled(oper
     recorded(engine, mechanic, 40, 1)
     late = recorded(engine, mechanic, 0.1, 1)
     assert [c.run for c in Concern.objects.filter(kind="overdue")] == [late]
+
+
+def test_the_limits_of_a_type_show_its_tasks(client: Client, engine: Engine, director: Person) -> None:
+    shown = page(came(client, director), "limits_detail", engine.engine_type.revisions.latest("number").pk)
+    assert "Look<p>Scheduled inspection, mandatory" in shown
+    assert "500.0 h of run time or 400 days, whichever comes first" in shown
