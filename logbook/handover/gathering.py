@@ -12,7 +12,8 @@ from engines.errors import DomainError
 from engines.models import Component, Engine, PartDone, PartMovement
 from engines.part_queries import components_on, histories_of, lines_current
 from engines.times import Times
-from logbook.handover.tables import MOVEMENTS, TABLES, Scope, people_of, row_out
+from logbook.handover.tables import TABLES, TOLD, Scope, people_of, row_out
+from logbook.maintenance.discrepancies import again_of, still_open
 from logbook.models import Entry, Person, Unsigned
 
 
@@ -53,7 +54,7 @@ def record_of(scope: Scope) -> dict[str, Any]:
     """Return the record: rows by table, the people whom they name, and what the parts had used by now."""
     tables: dict[str, Any] = {}
     named: set[int] = set()
-    for table in (*TABLES, MOVEMENTS):
+    for table in (*TABLES, *TOLD):
         rows = list(table.rows(scope))
         named.update(number for row in rows for number in people_of(row))
         tables[table.name] = [row_out(row) for row in rows]
@@ -64,6 +65,7 @@ def record_of(scope: Scope) -> dict[str, Any]:
         "people": _people(named),
         "lives": {str(key): vars(history.used) for key, history in histories.items()},
         "places": [_place(line) for line in lines_current().filter(component__in=[c.pk for c in scope.components])],
+        "unsettled": _unsettled(scope.engine),
         "as_of": timezone.now().isoformat(timespec="seconds"),
         "other_engines": _serials(tables["movements"], scope),
     }
@@ -89,6 +91,18 @@ def _place(line: PartMovement) -> dict[str, Any]:
         "position": line.position,
         "on_engine": line.engine_id is not None,
     }
+
+
+def _unsettled(engine: Engine | None) -> list[dict[str, Any]]:
+    """Return the discrepancies that are open or deferred, each as its newest line has it."""
+    standing = [*still_open(engine), *again_of(engine)] if engine else []
+    found = []
+    for discrepancy in standing:
+        line = discrepancy.lines.last()
+        placard_on = line.placard_on.isoformat() if line and line.placard_on else None
+        kept = {name: getattr(line, name, "") for name in ("state", "words", "deferral", "placard_by")}
+        found.append({"text": discrepancy.text, "basis": discrepancy.basis, "placard_on": placard_on, **kept})
+    return found
 
 
 def _serials(movements: list[dict[str, Any]], scope: Scope) -> dict[str, str]:

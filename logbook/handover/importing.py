@@ -31,7 +31,7 @@ from logbook.handover.words import received_rows
 from logbook.ledger import tree
 from logbook.ledger.check_package import Archive, Checkpoint, Mismatch, check
 from logbook.ledger.store import entry_seal
-from logbook.models import Entry, Person
+from logbook.models import Discrepancy, DiscrepancyLine, Entry, Person
 from logbook.received import ReceivedEntry, ReceivedPackage
 from logbook.signing import Signing, signed_body
 
@@ -169,6 +169,7 @@ class _Import:
             signed_by=self.by,
             signed_at=at,
         )
+        self._unsettled_open(record, entry, engine)
         return _Keeping(entry, engine, part, self.keep).packages_keep(file, self.incoming)
 
     def _text(self, signing: Signing, read: str, at: datetime) -> dict[str, Any]:
@@ -227,6 +228,19 @@ class _Import:
                 parent=cast("Component | None", parent),
                 position=place["position"],
             )
+
+    def _unsettled_open(self, record: dict[str, Any], entry: Entry, engine: Engine | None) -> None:
+        """Open what was open or deferred when the engine was handed over, by the entry that it was taken in."""
+        last = max(self.operator.discrepancies.values_list("number", flat=True), default=0)
+        for number, told in enumerate(record["unsettled"], last + 1):
+            about = {"operator": self.operator, "engine": engine, "entry": entry, "number": number}
+            row = Discrepancy(text=told["text"], basis=told["basis"], **about)
+            row.save(force_insert=True)
+            names = ("state", "words", "deferral", "placard_by")
+            on = date.fromisoformat(told["placard_on"]) if told["placard_on"] else None
+            line = DiscrepancyLine(discrepancy=row, entry=entry, placard_on=on, **{name: told[name] for name in names})
+            line.full_clean()
+            line.save(force_insert=True)
 
     def _times_check(self, engine: Engine | None) -> None:
         if engine is not None and dict(vars(engine_times(engine))) != self.incoming.manifest["times"]:

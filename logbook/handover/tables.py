@@ -17,12 +17,15 @@ from engines.models import (
     Engine,
     EngineType,
     KeyedChart,
+    MeterChange,
+    MovementVoid,
     Operator,
     PartDone,
     PartLimit,
     PartMovement,
     Reading,
     Run,
+    RunCorrection,
     RunTrace,
     Task,
     TaskRecord,
@@ -42,7 +45,7 @@ from inspections.models import (
     Step,
     Taking,
 )
-from logbook.models import Person
+from logbook.models import Concern, Discrepancy, DiscrepancyLine, Person, Settlement
 
 
 @dataclass(frozen=True)
@@ -98,6 +101,8 @@ TABLES: Final = (
     Table("column_setups", ColumnSetup, "engine_type__engines"),
     Table("engines", Engine, "pk"),
     Table("runs", Run, "engine"),
+    Table("run_corrections", RunCorrection, "run__engine"),
+    Table("meter_changes", MeterChange, "engine"),
     Table("readings", Reading, "run__engine"),
     Table("reasons", TypedReason, "run__engine"),
     Table("traces", RunTrace, "run__engine"),
@@ -118,8 +123,15 @@ TABLES: Final = (
     Table("tasks", Task, "engine", "component"),
     Table("task_records", TaskRecord, "engine", "component"),
 )
-# Told in a package, and not written into the receiver's ledger of parts: the parts come with what they had used.
-MOVEMENTS: Final = Table("movements", PartMovement, "engine", "component")
+# Told in a package, and not written again: parts come with what they had used, what is unsettled is opened anew.
+TOLD: Final = (
+    Table("movements", PartMovement, "engine", "component"),
+    Table("movement_voids", MovementVoid, "movement__engine", "movement__component"),
+    Table("discrepancies", Discrepancy, "engine"),
+    Table("discrepancy_lines", DiscrepancyLine, "discrepancy__engine"),
+    Table("concerns", Concern, "engine"),
+    Table("settlements", Settlement, "concern__engine"),
+)
 TABLE_OF: Final = {table.model: table for table in TABLES}
 
 
