@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
+from functools import cached_property
 from typing import Final, Literal
 
 from engines.counters import CALENDAR, COUNT, DAYS, MONTHS, SECONDS, counted, weighed, weights_of
@@ -84,10 +85,15 @@ class History:
     made_on: date | None = None
     done: Mapping[str, Done] = field(default_factory=dict)
 
-    @property
+    @cached_property
     def used(self) -> Times:
         """Return what was used since new."""
         return sum((stay.used for stay in self.stays), self.brought)
+
+    def used_since(self, limit: Limit) -> Times:
+        """Return what counts towards a limit: since new, or since an interval was last met."""
+        begin, stays = counted_from(limit, self)
+        return self.used if stays is self.stays and begin is self.brought else sum((s.used for s in stays), begin)
 
 
 @dataclass(frozen=True)
@@ -162,11 +168,8 @@ def arithmetic_of(limit: Limit, history: History) -> Arithmetic:
     where it never was. Where the part's life at that time was stated, it is taken off; else only the stays from then
     on count.
     """
-    done = None if limit.kind == "life" else history.done.get(limit.key)
-    begin = history.brought if done is None else Times() if done.life is None else history.brought - done.life
+    begin, stays = counted_from(limit, history)
     opening = weighed(begin, limit.parameter, limit.weight)
-    told = done is not None and done.life is None
-    stays = [stay for stay in history.stays if not told or done is None or stay.begin >= done.at]
     lines, total = [], opening
     for stay in stays:
         factors = _factors(limit, stay)
@@ -174,6 +177,29 @@ def arithmetic_of(limit: Limit, history: History) -> Arithmetic:
         total += amount
         lines.append(Line(stay, factors, amount, total))
     return Arithmetic(opening, tuple(lines), total)
+
+
+def counted_from(limit: Limit, history: History) -> tuple[Times, tuple[Stay, ...]]:
+    """Return from what a figure begins, and the stays that count.
+
+    Parameters
+    ----------
+    limit : Limit
+        The limit.
+    history : History
+        The part's.
+
+    Returns
+    -------
+    tuple of Times and tuple of Stay
+        What the part brought and all its stays, unless an interval was met since.
+    """
+    done = None if limit.kind == "life" else history.done.get(limit.key)
+    if done is None:
+        return history.brought, history.stays
+    if done.life is not None:
+        return history.brought - done.life, history.stays
+    return Times(), tuple(stay for stay in history.stays if stay.begin >= done.at)
 
 
 def _factors(limit: Limit, stay: Stay) -> tuple[Factor, ...]:
@@ -204,7 +230,7 @@ def status_of(limit: Limit, history: History, today: date) -> Status:
     """
     if limit.parameter == CALENDAR:
         return _calendar_status(limit, history, today)
-    used = arithmetic_of(limit, history).total
+    used = weighed(history.used_since(limit), limit.parameter, limit.weight)
     return _status(limit, used, limit.amount - used, limit.tolerance)
 
 

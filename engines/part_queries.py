@@ -12,11 +12,20 @@ from django.db.models import Exists, OuterRef, QuerySet
 
 from engines.lives import Arithmetic, Done, History, Limit, Status, Stay, arithmetic_of, governing, status_of
 from engines.models import Component, Engine, PartDone, PartLimit, PartMovement, PartStay
-from engines.queries import opening_of
+from engines.models.usage import COUNTERS
 from engines.times import Times
 
 if TYPE_CHECKING:
     from django.contrib.auth.models import AbstractBaseUser
+
+COUNTED = (*COUNTERS, "other")
+WIDTH = len(COUNTED)
+STAY = (
+    "component_id",
+    "engine__serial",
+    *(f"engine__opening_{name}" for name in COUNTED),
+    *(f"{end}__{name}" for end in ("begin", "end") for name in ("id", "at", *COUNTED)),
+)
 
 Components = Collection[Component] | QuerySet[Component]
 
@@ -116,18 +125,14 @@ def histories_of(components: Components) -> dict[int, History]:
 def stays_on(components: Components) -> dict[int, list[Stay]]:
     """Return where each of several components ran, in order of time."""
     stays: dict[int, list[Stay]] = defaultdict(list)
-    for row in PartStay.objects.filter(component__in=components).select_related("engine", "begin", "end"):
-        stays[row.component_id].append(_stay(row))
+    counters: dict[int, Times] = {}  # of each point, which many parts share, with what the engine came with
+    for part, serial, *rest in PartStay.objects.filter(component__in=components).values_list(*STAY):
+        opening, begin, end = rest[:WIDTH], rest[WIDTH : 2 * WIDTH + 2], rest[2 * WIDTH + 2 :]
+        for key, _, *counted in (begin, end):
+            if key not in counters:
+                counters[key] = Times(*opening) + Times(*counted)
+        stays[part].append(Stay(serial, begin[1], end[1], counters[begin[0]], counters[end[0]]))
     return stays
-
-
-def _stay(row: PartStay) -> Stay:
-    """Return a stay with the engine's counters since new at both ends."""
-    opening = opening_of(row.engine)
-    begin = row.begin.at
-    if begin is None:
-        raise ValueError(f"the stay {row.pk} has no beginning.")
-    return Stay(row.engine.serial, begin, row.end.at, opening + row.begin.times, opening + row.end.times)
 
 
 def statuses_of(components: Components, today: date) -> dict[int, PartStatus]:

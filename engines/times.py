@@ -29,7 +29,7 @@ class Times:
         return self._with(other, -1)
 
     def _with(self, more: "Times", sign: int) -> "Times":
-        names = sorted({*self.other, *more.other})
+        names = sorted({*self.other, *more.other}) if self.other or more.other else ()
         counted = {name: self.other.get(name, 0) + sign * more.other.get(name, 0) for name in names}
         return Times(
             run_time_s=self.run_time_s + sign * more.run_time_s,
