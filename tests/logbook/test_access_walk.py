@@ -78,6 +78,7 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
     judgement = inspection.run.judgements.get(is_current=True)
     run = {"pk": inspection.run_id, "judgement": judgement.pk, "place": 1, "trace": judgement.trace_id}
     Rules.objects.create(operator=inspection.operator, ruleset="us", by=mechanic)
+    work = {"pk": work_open(engine=inspection.engine, kind="work", facts={}, by=mechanic).pk}
     concern = Concern.objects.create(operator=inspection.operator, kind="late", text="late", raised_by=mechanic)
     component = ComponentFactory.create(operator=inspection.operator)
     facts = LimitFacts(100, "count", "Invented chapter 5", "3")
@@ -91,7 +92,8 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
     told = {"done": "d", "not_done": "n", "watch_for": "w", "parts_off": "p", "told_to": colleague, "by": mechanic}
     return {
         "rules/": {"outcome": "work"},
-        "work/": {"pk": work_open(engine=inspection.engine, kind="work", facts={}, by=mechanic).pk},
+        "work/": work,
+        f"{REST}work/": work,
         "handover/": {"pk": Handover.objects.create(inspection=inspection, **told).pk},
         "calendar/": {"secret": "x"},
         "mails/": {"key": "x"},
