@@ -14,9 +14,10 @@ from django.apps import apps
 from django.core.files.storage import storages
 from django.db import models
 
+from engines.actions import LimitFacts, limit_add, part_done_add, task_add
 from engines.errors import DomainError
 from engines.models import Component, Engine, Operator, Run, RunTrace, TraceExtreme
-from engines.part_queries import components_on, histories_of
+from engines.part_queries import components_on, histories_of, limits_of, statuses_of
 from engines.queries import engine_times, recording_of
 from inspections.models import Exceedance, Inspection, Judgement
 from logbook.handover.errors import PackageError
@@ -26,8 +27,8 @@ from logbook.ledger.check_package import SEALS
 from logbook.ledger.keys import key_name, ledger_key
 from logbook.ledger.notes import note_sign
 from logbook.maintenance.sections import sections_of
-from logbook.models import Entry, Person, ReceivedEntry, ReceivedPackage
-from tests.factories import CertificateFactory, ComponentFactory, OperatorFactory, PersonFactory
+from logbook.models import Discrepancy, DiscrepancyLine, Entry, Person, ReceivedEntry, ReceivedPackage
+from tests.factories import STARTED_AT, CertificateFactory, ComponentFactory, OperatorFactory, PersonFactory
 from tests.logbook.handover.records import packed_of, recorded
 from tests.logbook.ledger.packages import repacked
 from tests.signed import signing_of
@@ -95,6 +96,38 @@ def test_a_part_comes_with_what_it_had_used(engine: Engine, data: bytes, strange
         histories_of([before])[before.pk].used,
     )
     assert after.opening_basis.startswith("As handed over by Testholm Flying Service on 20")
+
+
+def test_what_stands_open_is_opened_again(
+    engine: Engine, data: bytes, director: Person, mechanic: Person, stranger: Person
+) -> None:
+    entry = Entry.objects.filter(engine=engine).latest("number")
+    for number, state in enumerate(("open", "closed", "deferred"), 1):
+        about = {"operator": engine.operator, "engine": engine, "entry": entry, "number": number}
+        row = Discrepancy.objects.create(text=f"Nick {number}", basis="invented manual 72-00", **about)
+        DiscrepancyLine.objects.create(discrepancy=row, entry=entry, state=state, placard_by="Test")
+    package = taken(packed_of(engine, director), stranger)
+    stands = [(one.number, one.text, one.lines.get().state, one.entry) for one in package.engine.discrepancies.all()]
+    assert stands == [(1, "Nick 1", "open", package.entry), (2, "Nick 3", "deferred", package.entry)]
+
+
+def test_limits_and_tasks_come_along(engine: Engine, data: bytes, director: Person, stranger: Person) -> None:
+    (part,) = components_on(engine)
+    named = {"operator": engine.operator, "part_number": part.part_number}
+    facts = LimitFacts(100, "count", "Invented chapter 5", "3")
+    limit = limit_add(**named, kind="inspection", parameter="starts", facts=facts, by=director)
+    part_done_add(component=part, limit=limit, at=STARTED_AT, reference="invented manual 72-00", by=director)
+    directive = {"name": "Disc", "kind": "other", "mandatory": False, "repeat": {"days": 30}}
+    task_add(engine=engine, document=directive, begins_on=STARTED_AT.date(), by=director)
+    arrived = taken(packed_of(engine, director), stranger).engine
+    assert [task.document for task in arrived.tasks.all()] == [directive]
+    assert [record.name for record in arrived.task_records.all()] == ["Disc"]
+    (came,) = components_on(arrived)
+    (own,) = limits_of(came)
+    assert (own.operator, own.serial, own.amount, own.source) == (stranger.operator, came.serial, 100, limit.source)
+    today = STARTED_AT.date()
+    left, before = (statuses_of([one], today)[one.pk].nearest for one in (came, part))
+    assert left.used == before.used
 
 
 def test_the_origins_entries_stay_provable(engine: Engine, data: bytes, stranger: Person) -> None:
