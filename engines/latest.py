@@ -57,12 +57,14 @@ def _readings(run: Run) -> dict[str, LastReading]:
     return {reading.chart: _last(run, Decimal(repr(reading.peak)), reading.unit) for reading in read}
 
 
-def meter_before(engine: Engine, at: datetime) -> MeterBefore | None:
+def meter_before(engine: Engine, at: datetime, apart_from: Run | None = None) -> MeterBefore | None:
     """Return the last hour-meter reading before a moment, and what other runs took since; None where there is none.
 
-    A changed meter is read at the change, where no run was read after it.
+    A changed meter is read at the change, where no run was read after it. One run may be left out of account.
     """
     earlier = engine.runs.filter(started_at__lt=at)
+    if apart_from is not None:
+        earlier = earlier.exclude(pk=apart_from.pk)
     read = earlier.filter(typed_meter_h__isnull=False).order_by(F("started_at").desc()).first()
     changed = engine.meter_changes.filter(at__lt=at).last()
     if changed is not None and (read is None or changed.at > read.started_at):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from django.db.models import Q, QuerySet
 
 from engines.keying import charts_to_key
-from engines.models import Engine, EngineType, KeyedChart, Run, RunTrace, TypeRevision, UsagePoint
+from engines.models import Engine, EngineType, KeyedChart, Run, RunCorrection, RunTrace, TypeRevision, UsagePoint
 from engines.models.usage import COUNTERS, runs_sum
 from engines.times import Times
 from engines.trace_codec import trace_unpack
@@ -94,6 +94,12 @@ def run_list(user: AbstractBaseUser) -> QuerySet[Run]:
 def run_for(user: AbstractBaseUser, pk: UUID | str) -> Run:
     """Return one run; Run.DoesNotExist where the person may not see it."""
     return run_list(user).get(pk=pk)
+
+
+def correction_newest(engine: Engine) -> RunCorrection | None:
+    """Return the newest correction by which an engine's times changed, or None."""
+    found = RunCorrection.objects.filter(run__engine=engine).select_related("run", "by")
+    return found.order_by("-at", "-pk").first()
 
 
 def newest_trace(run: Run) -> RunTrace | None:

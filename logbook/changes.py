@@ -9,6 +9,7 @@ from logbook.printing.wording import day_text, given, hours_given, kind_text, mo
 Body = Mapping[str, Any]
 
 USED: Final = {"run_time_s": "Run time", "time_in_service_s": "Time in service", "starts": "Starts", "cycles": "Cycles"}
+PARTIAL: Final = "partial_cycles"
 RELEASED: Final = {"label": "Outcome", "extent": "Extent", "given_to": "List given to", "statement": "Statement"}
 NONE: Final = "none"
 
@@ -77,6 +78,8 @@ def _run(run: Body) -> Iterator[tuple[str, tuple[str, str]]]:
             figure = figures.get(name)
             text = hours_given(figure, 2) if name.endswith("_s") else given(figure)
             yield f"{part}.{name}", (f"{label}, {words}", text)
+        if figures.get(PARTIAL):
+            yield f"{part}.{PARTIAL}", (f"Partial cycles, {words}", given(figures[PARTIAL]))
     meter = (run.get("typed") or {}).get("meter_h")
     yield "meter", ("Hour meter", given(None) if meter is None else quantity(meter, "h"))
     yield "remarks", ("Remarks", given(run.get("remarks")))

@@ -1,5 +1,6 @@
 """How an entry came to be and what came before and after it, for whoever checks the logbook."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -11,7 +12,8 @@ from engines.models import RunTrace
 from inspections.models import Inspection, Judgement
 from inspections.queries import judgement_list
 from logbook.models import Entry, Person
-from logbook.queries import entry_list
+from logbook.print_sets import with_versions
+from logbook.queries import entries_shown, entry_list
 from logbook.verdict_words import verdict_word
 
 LATE_AFTER = 3  # days between the day an entry is about and the day it was signed
@@ -68,7 +70,7 @@ class History:
         """Return the other entries about the same run, in order of their numbers."""
         if self.entry.run_id is None:
             return []
-        same = entry_list(self.person).filter(run_id=self.entry.run_id)
+        same = entries_shown(self.person).filter(run_id=self.entry.run_id)
         return [entry for entry in same if entry.pk != self.entry.pk]
 
     @property
@@ -80,6 +82,16 @@ class History:
     def later(self) -> list[Entry]:
         """Return the entries about the same run that were made after this one."""
         return [entry for entry in self.others if entry.number > self.entry.number]
+
+    @cached_property
+    def versions(self) -> list[Entry]:
+        """Return every version of the entry, the first of them first; none where it was never corrected."""
+        if self.entry.run_id is None:
+            numbers = with_versions(self.person, entry_list(self.person).filter(pk=self.entry.pk))
+            found = list(entries_shown(self.person).filter(number__in=numbers).order_by("number"))
+        else:
+            found = linked_to(self.entry, self.others)
+        return found if len(found) > 1 else []
 
     @cached_property
     def judgements(self) -> list[JudgementLine]:
@@ -113,6 +125,19 @@ class History:
         kept = {} if self.entry.run is None else {t.original_sha256: t for t in self.entry.run.traces.all()}
         evidence = [item for item in self.entry.body.get("evidence", ()) if item["kind"] == "trace"]
         return [FileLine(item["name"], item["sha256"], kept.get(item["sha256"])) for item in evidence]
+
+
+def linked_to(entry: Entry, others: Iterable[Entry]) -> list[Entry]:
+    """Return an entry with those others that correct it or that it corrects, however far off, by number."""
+    found = {entry.pk: entry}
+    ends = sorted(others, key=lambda other: other.number)
+    for other in reversed(ends):
+        if any(version.corrects_id == other.pk for version in found.values()):
+            found[other.pk] = other
+    for other in ends:
+        if other.corrects_id in found:
+            found[other.pk] = other
+    return sorted(found.values(), key=lambda version: version.number)
 
 
 def printed_judgement(entry: Entry, judgements: list[Judgement]) -> Judgement | None:

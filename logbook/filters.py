@@ -6,16 +6,20 @@ from typing import Any, ClassVar
 import django_filters as filters
 from django import forms
 from django.db.backends.base.base import BaseDatabaseWrapper
-from django.db.models import Func, QuerySet, TextField
+from django.db.models import Func, Q, QuerySet, TextField
 from django.db.models.sql.compiler import SQLCompiler
 
 from engines.filters import SpanFilter, engines_seen
 from logbook.desk import Concern
+from logbook.ledger.answers import CURRENT, SUPERSEDED, VOID
 from logbook.models import Entry, Person
 from logbook.queries import signers_of
 
 # Parts of an entry that are data or arithmetic, and say the same as others in words.
 DATA = (("charts",), ("verdict",), ("worked",), ("labels",), ("signed", "text_sha256"))
+# Canonical as entries are; within a text that a person wrote the quotation marks would be escaped.
+HOW_VOID = '"how":"void"'
+STATES = (CURRENT, SUPERSEDED, VOID)
 MOST_WORDS = 8
 MOST_ENTRIES = 2**31 - 1
 
@@ -55,6 +59,14 @@ def with_words(entries: QuerySet[Entry], name: str, text: str) -> QuerySet[Entry
     return entries
 
 
+def in_state(entries: QuerySet[Entry], name: str, state: str) -> QuerySet[Entry]:
+    """Return the entries that stand, or that a correction made superseded or void."""
+    if state == CURRENT:
+        return entries.filter(corrected_by=None)
+    corrected, is_void = entries.filter(corrected_by__isnull=False), Q(corrected_by__content__contains=HOW_VOID)
+    return corrected.filter(is_void if state == VOID else ~is_void)
+
+
 class WholeNumberFilter(filters.Filter):
     """A whole number that a person types."""
 
@@ -75,11 +87,12 @@ class EntryFilter(SpanFilter):
     )
     person = filters.ModelChoiceFilter(field_name="signed_by", queryset=signers_seen, label="Signed by")
     kind = filters.ChoiceFilter(choices=Entry.Kind.choices, label="Kind")
+    state = filters.ChoiceFilter(choices=[(name, name.capitalize()) for name in STATES], method=in_state, label="State")
     words = filters.CharFilter(method=with_words, label="Words in the text")
 
     class Meta:
         model = Entry
-        fields: ClassVar[list[str]] = ["engine", "serial", "number", "person", "kind", "words"]
+        fields: ClassVar[list[str]] = ["engine", "serial", "number", "person", "kind", "state", "words"]
 
 
 class ConcernFilter(filters.FilterSet):

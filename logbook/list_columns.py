@@ -18,6 +18,7 @@ from inspections.drawing.words import figure
 from inspections.models import Exceedance, Inspection
 from inspections.queries import Condition
 from logbook.conditions import conditions_of
+from logbook.ledger.answers import entry_state
 from logbook.models import Concern, Entry, Settlement
 from logbook.tables import Cell, Column
 
@@ -104,6 +105,8 @@ ENTRY_COLUMNS = (
     Column("Completed on", lambda row: row.completed_on),
     Column("Signed by", lambda row: str(row.signed_by)),
     Column("Signed", lambda row: _local(row.signed_at), is_moment=True),
+    Column("State", entry_state),
+    Column("Corrects entry", lambda row: row.corrects.number if row.corrects else None),
     Column("Engine's run time", lambda row: _hours(_times_in(row).get("run_time_s")), "h"),
     Column("Engine's time in service", lambda row: _hours(_times_in(row).get("time_in_service_s")), "h"),
     Column("Engine's starts", lambda row: _times_in(row).get("starts")),

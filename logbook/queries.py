@@ -33,9 +33,14 @@ def entry_newest(user: Person) -> Entry | None:
     return entry_list(user).filter(pk__in=newest).first()
 
 
+def entries_shown(user: Person) -> QuerySet[Entry]:
+    """Return the operator's entries, each with the one that it corrects and the one that corrects it."""
+    return entry_list(user).select_related("corrects", "corrected_by").defer("corrects__content")
+
+
 def entry_for(user: Person, number: int) -> Entry:
     """Return one entry by its number; Entry.DoesNotExist where the person may not see it."""
-    return entry_list(user).select_related("run__recorded_by").get(number=number)
+    return entries_shown(user).select_related("run__recorded_by").get(number=number)
 
 
 def entries_of(user: Person, engine: Engine, from_date: date | None, to_date: date | None) -> QuerySet[Entry]:

@@ -274,5 +274,6 @@ SPECTACULAR_SETTINGS = {
         "DiscrepancyState": "logbook.models.DiscrepancyLine.State",
         "TaskState": "logbook.api.schema.TASK_STATES",
         "InspectionState": "logbook.api.schema.INSPECTION_STATES",
+        "EntryState": "logbook.api.schema.ENTRY_STATES",
     },
 }

@@ -62,6 +62,7 @@ urlpatterns = [
     path("limits/<int:pk>/adopt/", limits.limits_adopt, name="limits_adopt"),
     path("limits/types/<int:pk>/enter/", limits.limits_enter, name="limits_enter"),
     path("", include("logbook.urls_accounts")),
+    path("", include("logbook.urls_corrections")),
     path("", include("logbook.urls_desk")),
     path("", include("logbook.urls_due")),
     path("", include("logbook.urls_floor")),

@@ -86,6 +86,11 @@ class Run(models.Model):
         """Return the readings that the newest correction left standing, or that were first recorded."""
         return [reading for reading in self.readings.all() if reading.correction == self.correction]
 
+    @property
+    def standing_reasons(self) -> list[Any]:
+        """Return the reasons that were typed for the figures that stand."""
+        return [said for said in self.reasons.all() if said.correction == self.correction]
+
 
 class Reading(models.Model):
     """A reading that a person wrote down: the highest value beyond a limit, and for how long.

@@ -3,20 +3,22 @@
 from django.db.models import QuerySet
 from django.http import HttpResponse
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from logbook.api.base import AnyAccept, RecordViewSet, person_of
+from logbook.api.schema import ENTRY_STATES
 from logbook.filters import EntryFilter
+from logbook.ledger.answers import entry_state
 from logbook.models import Entry
 from logbook.press import press_for
 from logbook.print_sets import entry_print_of
 from logbook.printing.paper import PAPERS
 from logbook.printing.sealing import sealed
-from logbook.queries import entry_for, entry_list
+from logbook.queries import entries_shown, entry_for
 
 PDF = "application/pdf"
 
@@ -26,6 +28,9 @@ class EntrySerializer(serializers.ModelSerializer):
 
     engine_serial = serializers.CharField(source="engine.serial", allow_null=True)
     signed_by = serializers.StringRelatedField()
+    corrects = serializers.IntegerField(source="corrects.number", allow_null=True, default=None)
+    corrected_by = serializers.IntegerField(source="corrected_by.number", allow_null=True, default=None)
+    state = serializers.SerializerMethodField()
 
     class Meta:
         model = Entry
@@ -39,7 +44,15 @@ class EntrySerializer(serializers.ModelSerializer):
             "completed_on",
             "signed_by",
             "signed_at",
+            "corrects",
+            "corrected_by",
+            "state",
         ]
+
+    @extend_schema_field(serializers.ChoiceField(choices=ENTRY_STATES))
+    def get_state(self, entry: Entry) -> str:
+        """Return whether the entry stands, or what its correction made of it."""
+        return entry_state(entry)
 
 
 class EntryDetailSerializer(EntrySerializer):
@@ -60,7 +73,7 @@ class EntryViewSet(RecordViewSet):
     lookup_field = "number"
 
     def get_queryset(self) -> QuerySet[Entry]:
-        return entry_list(self.person)
+        return entries_shown(self.person)
 
     def record(self, key: int) -> Entry:
         """Return one that whoever asks may see; Entry.DoesNotExist otherwise."""

@@ -112,8 +112,8 @@ class RunSerializer(serializers.ModelSerializer):
     engine_serial = serializers.CharField(source="engine.serial")
     recorded_by = serializers.StringRelatedField()
     typed = serializers.SerializerMethodField()
-    readings = ReadingSerializer(many=True)
-    reasons = ReasonSerializer(many=True)
+    readings = ReadingSerializer(many=True, source="standing_readings")
+    reasons = ReasonSerializer(many=True, source="standing_reasons")
     traces = RunTraceSerializer(many=True)
     inspections = OpenedSerializer(many=True)
     verdict = serializers.SerializerMethodField()
@@ -137,6 +137,8 @@ class RunSerializer(serializers.ModelSerializer):
             "verdict",
             "recorded_by",
             "recorded_at",
+            "correction",
+            "is_void",
         ]
 
     @extend_schema_field(

@@ -5,9 +5,11 @@ from typing import Any, Final
 from engines.due import STATES
 from inspections.states import LABELS
 from logbook.api.problems import MEDIA_TYPE
+from logbook.ledger.answers import CURRENT, SUPERSEDED, VOID
 
 # Choices of fields that are all called "state"; the schema names each by what it is of.
 TASK_STATES: Final = list(STATES.items())
+ENTRY_STATES: Final = [(state, state.capitalize()) for state in (CURRENT, SUPERSEDED, VOID)]
 INSPECTION_STATES: Final = list(LABELS.items())
 PROBLEM: Final = {
     "type": "object",

@@ -28,6 +28,8 @@ class AskingSheet(Sheet):
     """A sheet that takes an unlikely figure only with a reason, given to that question about that figure."""
 
     reasons: tuple[ReasonFacts, ...] = ()
+    # Boxes whose faults say nothing of the others.
+    asked_apart: tuple[str, ...] = ()
 
     def ask(self, questions: Iterable[tuple[str, Question]]) -> None:
         """Ask each question at the box it is about, unless it was asked before and answered."""
@@ -35,7 +37,7 @@ class AskingSheet(Sheet):
         for name, question in questions:
             mark = mark_of(question)
             reason = self.reason_typed(name)
-            if reason and self.data.get(f"asked_{name}") == mark:
+            if reason and self.mark_sent(name) == mark:
                 answered.append(ReasonFacts(question.about, question.value, question.words, reason))
             else:
                 self.add_error(name, f"{question.words} {HOW}")
@@ -45,6 +47,10 @@ class AskingSheet(Sheet):
     def reason_typed(self, name: str) -> str:
         """Return the reason typed for a box, or ""."""
         return str(self.data.get(f"reason_{name}", "")).strip()[:LONGEST_REASON]
+
+    def mark_sent(self, name: str) -> str:
+        """Return the mark of the question that a box's reason answers, or ""."""
+        return str(self.data.get(f"asked_{name}", ""))
 
     def reason_box(self, name: str, about: str, mark: str) -> None:
         """Put a box for the reason under the box that is asked about."""
@@ -62,7 +68,7 @@ class AskingSheet(Sheet):
         """Keep every reason in its box while something else on the sheet is put right."""
         for name in list(self.fields):
             if self.reason_typed(name):
-                self.reason_box(name, str(self.fields[name].label), str(self.data.get(f"asked_{name}", "")))
+                self.reason_box(name, str(self.fields[name].label), self.mark_sent(name))
 
 
 def mark_of(question: Question) -> str:

@@ -3,7 +3,7 @@
 import uuid
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -17,6 +17,7 @@ from engines.counters import SECONDS, Counter
 from engines.errors import DomainError
 from engines.evidence import ReadingFacts, RunFacts
 from engines.latest import LastReading, latest_of, meter_before
+from engines.meter import MeterBefore
 from engines.models import Engine, Run
 from engines.questions import Question, questions_of
 from engines.times import seconds_of_hours
@@ -90,8 +91,12 @@ class RunForm(AskingSheet):
         for n, chart in enumerate(engine_type.charts):
             self.fields.update(reading_fields(n, chart))
         places = {chart.name: f"peak_{n}" for n, chart in enumerate(engine_type.charts)}
-        for name, last in latest_of(engine).items():
+        for name, last in self.last_read().items():
             last_shown(self.fields.get(places.get(name, name)), last)
+
+    def last_read(self) -> dict[str, LastReading]:
+        """Return what was read last, by the box beside which it is shown."""
+        return latest_of(self.engine)
 
     def readings(self) -> Iterator[ReadingBoxes]:
         """Yield the boxes of each chart, in the order of the type's document."""
@@ -132,7 +137,7 @@ class RunForm(AskingSheet):
         data: dict[str, Any] = super().clean() or self.cleaned_data
         for n, chart in enumerate(self.engine_type.charts):
             self._clean_reading(n, chart)
-        if self.errors:
+        if self.errors.keys() - set(self.asked_apart):
             self.reasons_kept()
         else:
             self.ask(self._questions())
@@ -140,24 +145,31 @@ class RunForm(AskingSheet):
 
     def _questions(self) -> list[tuple[str, Question]]:
         """Return what is unlikely, each with the name of its box."""
-        data, facts = self.cleaned_data, self.facts()
-        shown = None
-        if data["trace"] and data["meter"] is not None and data["run_time"] is None:
-            shown = run_time_shown(self.engine, data["started_at"], data["trace"])
-        charts = self.engine_type.charts
-        before = meter_before(self.engine, data["started_at"])
+        facts, charts = self.facts(), self.engine_type.charts
+        before = self.meter_before(facts.started_at)
         places = {chart.name: n for n, chart in enumerate(charts)}
         boxes = {
             f"readings[{k}].{half}": f"{half}_{places[reading.chart]}"
             for k, reading in enumerate(facts.readings)
             for half in ("peak", "seconds")
         }
-        asked = questions_of(facts, charts, before=before, run_time_s=shown)
+        asked = questions_of(facts, charts, before=before, run_time_s=self.run_time_shown())
         return [(boxes.get(question.key, question.key), question) for question in asked]
+
+    def meter_before(self, at: datetime) -> MeterBefore | None:
+        """Return the hour meter's last reading before the run."""
+        return meter_before(self.engine, at)
+
+    def run_time_shown(self) -> int | None:
+        """Return the run time that the file shows, where it matters. [s]"""
+        data = self.cleaned_data
+        if data["trace"] and data["meter"] is not None and data["run_time"] is None:
+            return run_time_shown(self.engine, data["started_at"], data["trace"])
+        return None
 
     def _clean_reading(self, n: int, chart: LimitChart) -> None:
         data = self.cleaned_data
-        self._take_timed(n, chart)
+        self.take_timed(n, chart)
         peak, peak_unknown, seconds, seconds_unknown = (data.get(name) for name in reading_names(n))
         if f"peak_{n}" in self.errors or f"seconds_{n}" in self.errors:
             return
@@ -168,7 +180,7 @@ class RunForm(AskingSheet):
             self._one_of(f"peak_{n}", given[:2], "Give the reading, or choose “Not known”; not both.")
             self._one_of(f"seconds_{n}", given[2:], "Give the seconds, or choose “Not known”; not both.")
 
-    def _take_timed(self, n: int, chart: LimitChart) -> None:
+    def take_timed(self, n: int, chart: LimitChart) -> None:
         """Put what was timed where no seconds are typed."""
         data = self.cleaned_data
         timed = timed_seconds(data.get("timed") or {}, chart.name)

@@ -8,13 +8,16 @@ from urllib.parse import parse_qsl
 from django import template
 from django.http import HttpRequest
 from django.utils import timezone
+from django.utils.html import conditional_escape, format_html
 
 from engines import units
 from engines.due_words import interval_words, left_words
 from engines.times import hours_text
 from inspections import states
 from inspections.drawing import facts, words
+from logbook.ledger.answers import entry_state
 from logbook.maintenance.sections import sections_of
+from logbook.models import Entry
 from logbook.phrases import age_words
 from logbook.printing import wording
 from logbook.printing.retention import keep_of
@@ -108,6 +111,18 @@ def counted(count: int, noun: str) -> str:
 def grouped(count: int) -> str:
     """Return a count with its thousands apart, as counts are written in sentences."""
     return f"{count:,}"
+
+
+@register.simple_tag(takes_context=True)
+def stated(context: dict[str, Any], key: str, text: str) -> str:
+    """Return a text of an entry, struck through where a correction says otherwise."""
+    return format_html("<del>{}</del>", text) if key in context.get("gone", ()) else conditional_escape(text)
+
+
+@register.filter
+def standing(entry: Entry) -> str:
+    """Return whether an entry stands, or what its correction made of it."""
+    return entry_state(entry)
 
 
 @register.filter

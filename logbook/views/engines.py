@@ -2,14 +2,14 @@
 
 from typing import Any
 
-from django.db.models import Count, JSONField, OuterRef, Q, Subquery
+from django.db.models import Count, F, JSONField, OuterRef, Q, Subquery
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
 from engines.filters import EngineFilter
 from engines.models import Engine, RunTrace, TypeRevision
-from engines.queries import engine_for, engines_times, run_list
+from engines.queries import correction_newest, engine_for, engines_times, run_list
 from engines.queries import engine_list as engines_of
 from engines.record import engine_record as record_of
 from engines.standing import next_due, standings_of, with_tasks
@@ -26,6 +26,7 @@ from logbook.views.saved import views_shown
 
 RECENT = 8
 MOST_RUNS = 50  # read of those that wait to be signed, the latest included
+STANDING_READINGS = Count("readings", filter=Q(readings__correction=F("correction")))
 
 
 @screen("read")
@@ -84,6 +85,7 @@ def engine_record(request: ScreenRequest, pk: int) -> HttpResponse:
     context = {
         "engine": engine,
         "record": record_of(engine),
+        "corrected": correction_newest(engine),
         "revisions": judged.select_related("entered_by", "checked_by").order_by("-number"),
         "page": page_of(request, traces.order_by("-run__started_at", "-pk")),
     }
@@ -96,7 +98,7 @@ def runs_shown(request: ScreenRequest, engine: Engine) -> tuple[list[dict[str, o
     of_engine = run_list(request.user).filter(engine=engine)
     recent = of_engine.order_by("-started_at").values("pk")[:RECENT]
     runs = of_engine.filter(Q(pk__in=recent) | Q(unsigned__isnull=False)).select_related("unsigned")
-    typed = runs.annotate(typed=Count("readings"), verdict=Subquery(standing, output_field=JSONField()))
+    typed = runs.annotate(typed=STANDING_READINGS, verdict=Subquery(standing, output_field=JSONField()))
     read = list(typed.order_by("-started_at")[:MOST_RUNS])
     rows: list[dict[str, object]] = [
         {"run": run, "word": verdict_word(Judgement(verdict=run.verdict) if run.verdict else None, run.typed)}

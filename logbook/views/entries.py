@@ -4,22 +4,27 @@ from django import forms
 from django.forms import BoundField
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 
 from engines.web import ScreenRequest, found, page_of, screen
 from logbook import queries
+from logbook.access import DIRECTOR
+from logbook.changes import gone_from
+from logbook.corrections import run_correct_fault
 from logbook.entry_history import History
 from logbook.filters import EntryFilter
 from logbook.forms.lists import list_fields
+from logbook.models import Entry, Person
 from logbook.views.drawings import entry_drawings
 from logbook.views.saved import views_shown
 
-FOUND_BY = ("engine", "serial", "number", "from", "to", "person", "kind", "words")
+FOUND_BY = ("engine", "serial", "number", "from", "to", "person", "kind", "state", "words")
 
 
 @screen("read")
 def entry_list(request: ScreenRequest) -> HttpResponse:
     """Show the entries, newest first, narrowed by what the address asks for."""
-    entries = queries.entry_list(request.user)
+    entries = queries.entries_shown(request.user)
     filtered = EntryFilter(request.GET, queryset=entries.order_by("-number"), request=request)
     kept = entries.count()
     page = page_of(request, filtered.qs, count=None if filtered.form.has_changed() else kept)
@@ -33,7 +38,7 @@ def entry_list(request: ScreenRequest) -> HttpResponse:
 def boxes_of(filtered: EntryFilter) -> list[BoundField]:
     """Return the boxes of the screen; an engine comes by address alone, since all of them may be too many to list."""
     filtered.form.fields["engine"].widget = forms.HiddenInput()
-    fields = list_fields(filtered, FOUND_BY, person="Anybody", kind="Every kind")
+    fields = list_fields(filtered, FOUND_BY, person="Anybody", kind="Every kind", state="Every state")
     return fields if filtered.data.get("engine") else fields[1:]
 
 
@@ -46,5 +51,25 @@ def entry_detail(request: ScreenRequest, number: int) -> HttpResponse:
         "body": entry.body,
         "drawings": entry_drawings(entry),
         "history": History(entry, request.user),
+        "gone": gone_of(entry),
+        "correct_address": correct_address(entry, request.user),
     }
     return render(request, "logbook/entry_detail.html", context)
+
+
+def gone_of(entry: Entry) -> frozenset[str]:
+    """Return which texts of an entry no longer stand, by the one that corrects it."""
+    newer: Entry | None = getattr(entry, "corrected_by", None)
+    return frozenset() if newer is None else gone_from(entry.body, newer.body) | {"signature"}
+
+
+def correct_address(entry: Entry, person: Person) -> str:
+    """Return where a person corrects an entry; "" where they can't, or it is corrected elsewhere."""
+    if entry.kind == Entry.Kind.RUN and entry.run is not None:
+        may = person.may("run.record") and run_correct_fault(entry.run, person) is None
+    else:
+        may = entry.kind == Entry.Kind.INSPECTION and entry.inspection_id is not None and person.may("inspection.close")
+        may = may and (entry.signed_by_id == person.pk or person.role == DIRECTOR)
+    if not may or getattr(entry, "corrected_by", None) is not None:
+        return ""
+    return reverse("entry_correct", args=[entry.number])

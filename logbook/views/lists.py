@@ -30,8 +30,7 @@ from logbook.forms.lists import list_fields
 from logbook.forms.several import AssignSeveralForm
 from logbook.list_columns import ENGINE_COLUMNS, ENTRY_COLUMNS, INSPECTION_COLUMNS, engine_lines
 from logbook.printing.lists import inspections_pdf
-from logbook.queries import entry_list as entries_of
-from logbook.queries import entry_newest
+from logbook.queries import entries_shown, entry_newest
 from logbook.tables import Column, csv_lines, xlsx_bytes
 from logbook.views.beside import back_beside, list_query, opened_in
 from logbook.views.prints import press_of
@@ -188,7 +187,7 @@ def inspection_table(request: ScreenRequest, form: str) -> HttpResponseBase:
 @screen("read")
 def entry_table(request: ScreenRequest, form: str) -> HttpResponseBase:
     """Give the entries that the address asks for as a file."""
-    rows = EntryFilter(request.GET, queryset=entries_of(request.user).order_by("-number"), request=request).qs
+    rows = EntryFilter(request.GET, queryset=entries_shown(request.user).order_by("-number"), request=request).qs
     return table(request, form, "entries", ENTRY_COLUMNS, rows.iterator(ROWS_AT_ONCE))
 
 

@@ -16,6 +16,7 @@ from inspections.drawing.svg import svg_text
 from inspections.models import Judgement
 from inspections.queries import judgement_of
 from logbook.access import DIRECTOR
+from logbook.corrections import run_correct_fault
 from logbook.models import Unsigned
 from logbook.pictures import JudgedRun, judged_run
 from logbook.queries import run_shown
@@ -53,22 +54,24 @@ def run_detail(request: ScreenRequest, pk: object) -> HttpResponse:
     """Show one run with its verdict."""
     run = found(run_shown, request.user, pk)
     readings, traces = list(run.readings.select_related("recorded_by")), list(run.traces.select_related("recorded_by"))
+    standing = [reading for reading in readings if reading.correction == run.correction]
     inspections, judgement = list(run.inspections.order_by("number")), judgement_of(run)
     context: dict[str, object] = {
         "run": run,
         "judgement": judgement,
-        "word": verdict_word(judgement, len(readings)),
+        "word": verdict_word(judgement, len(standing)),
         "readings": readings,
         "traces": traces,
         "inspections": inspections,
         "next_inspection": next((i for i in inspections if i.state in states.UNSETTLED), None),
-        "reasons": run.reasons.select_related("by"),
+        "reasons": run.reasons.filter(correction=run.correction).select_related("by"),
+        "may_correct": request.user.may("run.record") and run_correct_fault(run, request.user) is None,
         "timed": timed_words(run.timed),
         "entries": run.entries.order_by("number"),
     }
     context |= signing_of(request, run)
     if judgement is not None:
-        context |= judged_context(run, judgement, {reading.chart for reading in readings})
+        context |= judged_context(run, judgement, {reading.chart for reading in standing})
     return render(request, "logbook/run_detail.html", context)
 
 

@@ -54,6 +54,10 @@ def changed(**run: Any) -> dict[str, Any]:
             ("Time in service, as written down", "not recorded", "0.20 h"),
         ),
         (changed(typed=BODY["run"]["typed"] | {"meter_h": None}), ("Hour meter", "100.4 h", "not recorded")),
+        (
+            changed(counted=BODY["run"]["counted"] | {"partial_cycles": 3}),
+            ("Partial cycles, as counted", "none", "3"),
+        ),
         (changed(remarks="Windy"), ("Remarks", "not recorded", "Windy")),
         (
             BODY | {"evidence": [BODY["evidence"][0] | {"peak": None, "seconds": 30.0}, BODY["evidence"][1]]},

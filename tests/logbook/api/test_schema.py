@@ -74,7 +74,7 @@ def test_every_operation_says_how_it_refuses_and_who_may_ask(schema: Any) -> Non
 
 def test_lists_say_what_narrows_them(schema: Any) -> None:
     named = {p["name"] for p in schema["paths"][f"{API}entries/"]["get"]["parameters"]}
-    assert named == {"engine", "from", "kind", "number", "page", "person", "serial", "to", "words"}
+    assert named == {"engine", "from", "kind", "number", "page", "person", "serial", "state", "to", "words"}
 
 
 def test_the_page_asks_nobody_else() -> None:

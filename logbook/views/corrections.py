@@ -1,0 +1,92 @@
+"""Correcting what is recorded and signed: what stands, what is to stand and why, then read and sign."""
+
+from collections.abc import Mapping
+from functools import partial
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+
+from engines.errors import DomainError
+from engines.queries import run_for
+from engines.web import UNPROCESSABLE, ScreenRequest, found, screen
+from inspections.closing import Closing
+from logbook import corrections
+from logbook.forms.corrections import InspectionCorrectForm, RunCorrectForm, RunVoidForm
+from logbook.forms.signing import SigningSheet
+from logbook.models import Entry
+from logbook.queries import entry_for, run_entry_of
+from logbook.views.signing import read_and_sign
+
+
+@screen("run.record")
+def run_correct(request: ScreenRequest, pk: UUID) -> HttpResponse:
+    """Show a run as it stands, to be put right, and sign what is to stand."""
+    run = found(run_for, request.user, pk)
+    context = {"run": run, "earlier": run_entry_of(run)}
+    if fault := corrections.run_correct_fault(run, request.user):
+        return refused(request, "logbook/run_correct.html", context, fault)
+
+    def sign(form: SigningSheet) -> Entry:
+        assert isinstance(form, RunCorrectForm)
+        now = run_for(request.user, pk)
+        return corrections.run_corrected(run=now, facts=form.facts(), correcting=form.correcting())
+
+    sheet = partial(RunCorrectForm, run=run)
+    return read_and_sign(request, sheet, sign, template="logbook/run_correct.html", context=context)
+
+
+@screen("run.record")
+def run_void(request: ScreenRequest, pk: UUID) -> HttpResponse:
+    """Ask why a run never took place on its engine, and sign that."""
+    run = found(run_for, request.user, pk)
+    context = {"run": run, "earlier": run_entry_of(run), "inspections": run.inspections.order_by("number")}
+    if fault := corrections.run_correct_fault(run, request.user):
+        return refused(request, "logbook/run_void.html", context, fault)
+
+    def sign(form: SigningSheet) -> Entry:
+        assert isinstance(form, RunVoidForm)
+        return corrections.run_voided(run=run_for(request.user, pk), correcting=form.correcting())
+
+    return read_and_sign(request, RunVoidForm, sign, template="logbook/run_void.html", context=context)
+
+
+@screen("inspection.close")
+def entry_correct(request: ScreenRequest, number: int) -> HttpResponse:
+    """Show what was stated when an inspection ended, to be put right, and sign what is to stand."""
+    entry = found(entry_for, request.user, number)
+    if entry.kind == Entry.Kind.RUN and entry.run_id:
+        return redirect("run_correct", entry.run_id)
+    if fault := corrections.entry_correct_fault(entry, request.user):
+        return refused(request, "logbook/entry_correct.html", {"entry": entry}, fault)
+
+    def sign(form: SigningSheet) -> Entry:
+        assert isinstance(form, InspectionCorrectForm)
+        correcting = form.correcting()
+        return corrections.inspection_corrected(
+            entry=entry_for(request.user, number), closing=closing_of(entry, form), correcting=correcting
+        )
+
+    sheet = partial(InspectionCorrectForm, entry=entry)
+    return read_and_sign(request, sheet, sign, template="logbook/entry_correct.html", context={"entry": entry})
+
+
+def closing_of(entry: Entry, form: InspectionCorrectForm) -> Closing:
+    """Return how the inspection ended, with what is stated of it now."""
+    data = form.cleaned_data
+    certificate = data["certificate"]
+    return Closing(
+        outcome=entry.body["release"]["outcome"],
+        extent=data["extent"],
+        completed_on=data["completed_on"],
+        certificate_kind=certificate.kind,
+        certificate_number=certificate.number,
+        signed_name=str(form.person),
+        given_to=data.get("given_to", ""),
+    )
+
+
+def refused(request: ScreenRequest, template: str, context: Mapping[str, object], fault: DomainError) -> HttpResponse:
+    """Say why nothing can be corrected here by this person."""
+    status = UNPROCESSABLE if request.method == "POST" else 200
+    return render(request, template, {**context, "fault": fault.message}, status=status)
