@@ -49,7 +49,7 @@ def states(engine: Engine) -> dict[str, str]:
 def test_R_43_11_a_an_approved_inspection_is_signed(client: Client, engine: Engine, mechanic: Person) -> None:
     signed_in(client, mechanic)
     address = reverse("work_add", args=[engine.pk, "inspection"])
-    assert client.get(address).content.decode().count("<legend>Discrepancy") == 3
+    assert client.get(address).content.decode().count("<summary>Discrepancy") == 3
     client.post(address, boxes(**INSPECTED | {"completed_on": today()}))
     sign_on_screen(client, Work.objects.get())
     entry = Entry.objects.get()
