@@ -98,6 +98,8 @@ PURE_MODULES = (
     "logbook/ledger/codes.py",
     "logbook/ledger/notes.py",
     "logbook/ledger/tree.py",
+    "logbook/outbox/clocks.py",
+    "logbook/outbox/items.py",
     "logbook/printing/blocks.py",
     "logbook/printing/ending.py",
     "logbook/printing/limits.py",
