@@ -12,6 +12,8 @@ from tests.harness.steps import Outcome, Step, first_failure, step_run, summary
 from tests.layers import PURE_MODULES
 
 WHOLE_PERCENT = 95
+# As many at once as there are processors, each file whole in one of them: its tests share what they set up.
+SHARED_OUT = ("-n", str(os.cpu_count() or 1), "--dist", "loadfile")
 
 
 def checks() -> list[Step]:
@@ -32,7 +34,7 @@ def tests_on_sqlite() -> list[Step]:
     """Return every test on SQLite, and the two gates on what they covered."""
     report = ["-m", "coverage", "report", "--fail-under"]
     return [
-        Step("tests on SQLite", ["-m", "pytest", "--cov", "--cov-report="]),
+        Step("tests on SQLite", ["-m", "pytest", *SHARED_OUT, "--cov", "--cov-report="]),
         Step("coverage of the whole", [*report, str(WHOLE_PERCENT)]),
         Step("coverage of the arithmetic", [*report, "100", f"--include={','.join(PURE_MODULES)}"]),
     ]
@@ -41,7 +43,7 @@ def tests_on_sqlite() -> list[Step]:
 def tests_on_postgres() -> Outcome:
     """Run the tests that touch the database on a PostgreSQL server of their own."""
     with postgres_server() as database:
-        arguments = ["-m", "pytest", "--database-only"]
+        arguments = ["-m", "pytest", *SHARED_OUT, "--database-only"]
         return step_run(Step("database tests on PostgreSQL", arguments, {"EMBERMARK_DATABASE": database}))
 
 
