@@ -13,9 +13,9 @@ def main() -> None:
     django.setup()
     from django.db import connection
 
-    from tests.benchmarks import judging, printing, reading, replaying, verifying
+    from tests.benchmarks import judging, phone_judging, printing, reading, replaying, verifying
 
-    for ratio in judging.ratios():
+    for ratio in (*judging.ratios(), *phone_judging.ratios()):
         print(ratio.line(), flush=True)
     with tempfile.TemporaryDirectory(prefix="embermark-benchmarks-") as folder:
         for ratio in (*reading.ratios(Path(folder)), *printing.ratios(Path(folder))):

@@ -1,66 +1,38 @@
-"""The phone's verdict, the server's, and the twin's are one, on random types, traces and readings."""
-
-from functools import cache
-from typing import Any
+"""The phone's verdict, the server's, and the exact twin's are one, on random types, traces and readings."""
 
 import pytest
 from playwright.sync_api import Page
 
-from tests import twin
-from tests.judging.cases import (
-    JUDGE,
-    JUDGE_READINGS,
-    Judged,
-    drawn,
-    in_fahrenheit,
-    server_says,
-    server_says_of_readings,
-)
+from tests.judging.agreeing import Told, differing, verdicts_told
+from tests.judging.cases import drawn
+from tests.judging.long_trace import APART, CHANNELS, ROWS, TIME, long_run
 from tests.judging.page import scripts_served, told
-from tests.twin.comparing import differences
 
-CASES = 1500
-
-
-@cache
-def cases() -> list[Judged]:
-    """Return the cases of every test here."""
-    return drawn(CASES)
+CASES = 1500  # as many as are wanted: python -m tests.judging 10000
 
 
-@pytest.fixture
-def phone(page: Page) -> Any:
-    """Return a page that has the site's scripts and nothing else."""
+def test_the_phone_agrees_with_the_server_and_with_the_twin(page: Page) -> None:
+    cases = drawn(CASES)
     with scripts_served() as address:
         page.goto(address)
-        yield page
+        compared = verdicts_told(page, cases)
+    assert len(cases) >= CASES
+    assert {what: differing(pairs) for what, pairs in compared.items()} == {what: {} for what in Told}
+    excursions = sum(len(verdict["excursions"]) for verdict, _ in compared[Told.SERVER])
+    typed = sum(len(verdict) for verdict, _ in compared[Told.READINGS])
+    assert min(excursions, typed) >= CASES
 
 
-def differing(phone_says: list[Any], expected: list[Any]) -> dict[int, list[str]]:
-    """Return by case where two verdicts differ."""
-    pairs = enumerate(zip(phone_says, expected, strict=True))
-    return {k: found for k, (ours, other) in pairs if (found := differences(ours, other))}
-
-
-def test_the_phone_agrees_with_the_server_and_with_the_twin(phone: Page) -> None:
-    plain = [case.plain() for case in cases()]
-    verdicts = told(phone, JUDGE, plain)
-    assert len(verdicts) >= CASES
-    assert differing(verdicts, [server_says(case) for case in plain]) == {}
-    exact = [twin.judge(one.case.document, one.case.times, one.case.columns) for one in cases()]
-    # Notes are told in each one's own words; only their number is compared.
-    noted = [(len(ours.pop("notes")), len(other.pop("notes"))) for ours, other in zip(verdicts, exact, strict=True)]
-    assert [pair for pair in noted if pair[0] != pair[1]] == []
-    assert differing(verdicts, exact) == {}
-
-
-def test_the_phone_agrees_where_charts_have_another_unit(phone: Page) -> None:
-    plain = [one.plain(in_fahrenheit(one.case.document)) for one in cases()]
-    assert differing(told(phone, JUDGE, plain), [server_says(case) for case in plain]) == {}
-
-
-def test_the_phone_agrees_on_what_was_typed(phone: Page) -> None:
-    plain = [one.plain(in_fahrenheit(one.case.document)) for one in cases()]
-    verdicts = told(phone, JUDGE_READINGS, plain)
-    assert sum(map(len, verdicts)) >= CASES
-    assert differing(verdicts, [server_says_of_readings(case) for case in plain]) == {}
+@pytest.mark.parametrize("wave", [0.02, 1.0])
+def test_a_long_trace_is_judged_apart_from_the_page(page: Page, wave: float) -> None:
+    with scripts_served() as address:
+        page.goto(address)
+        here = told(page, TIME, long_run(wave, rounds=1))["verdict"]
+        apart = told(page, APART, long_run(wave))
+    assert (here["samples"], len({one["channel"] for one in here["unobserved"]})) == (ROWS, CHANNELS)
+    assert len(here["excursions"]) >= 100
+    assert apart["verdict"] == here
+    # The arrays went over whole, and a refusal comes back as one.
+    assert apart["left"] == 0
+    assert apart["refused"] == {"code": "trace_unusable", "message": "Time runs backwards at sample 3: 1 s after 2 s."}
+    assert apart["ended"] == "The judging was ended."

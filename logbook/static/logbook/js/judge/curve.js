@@ -3,7 +3,7 @@ import { Durations } from "./durations.js";
 import { MICROSECOND } from "./edges.js";
 import { meetingsOf } from "./meetings.js";
 import { countBelow, merged } from "./sorted.js";
-import { sumOf } from "./sums.js";
+import { sumOf, Tally } from "./sums.js";
 
 /** @typedef {import("./edges.js").Edge} Edge */
 
@@ -32,9 +32,9 @@ export class Curve {
    * @returns {number} the time beyond it [s]
    */
   beyond(value) {
-    const spent = new Float64Array(this.seconds.length);
-    for (let k = 0; k < spent.length; k++) spent[k] = this.seconds[k] * this.#share(k, value);
-    return sumOf(spent);
+    const tally = new Tally();
+    for (let k = 0; k < this.seconds.length; k++) tally.add(this.seconds[k] * this.#share(k, value));
+    return tally.sum;
   }
 
   #share(k, value) {

@@ -55,8 +55,9 @@ export class Edge {
    */
   reachedAt(spent, orEqual) {
     const { values, seconds } = this;
-    const k = seconds.findIndex((allowed) => allowed < spent || (orEqual && allowed === spent));
-    if (k < 0) return null;
+    let k = 0;
+    while (k < seconds.length && !(seconds[k] < spent || (orEqual && seconds[k] === spent))) k++;
+    if (k === seconds.length) return null;
     if (k === 0 || !this.isLinear) return values[k];
     const fall = seconds[k - 1] - seconds[k];
     return values[k - 1] + (values[k] - values[k - 1]) * ((seconds[k - 1] - spent) / fall);

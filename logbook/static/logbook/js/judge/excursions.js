@@ -40,20 +40,23 @@ class Stay {
     return this.last - this.first + (this.isEntered ? 1 : 0) + (this.isLeft ? 1 : 0);
   }
 
-  /** Put its pieces into arrays of lows, highs and seconds, from a place on. */
-  piecesPut({ low, high, seconds }, place, limit) {
+  /** Put its pieces into arrays of lows, highs and seconds, from a place on; returns the next place. */
+  piecesPut(pieces, place, limit) {
     const { times, values } = this.path;
     let at = place;
-    const put = (t0, v0, t1, v1) => {
-      low[at] = Math.min(v0, v1);
-      high[at] = Math.max(v0, v1);
-      seconds[at++] = t1 - t0;
-    };
-    if (this.isEntered) put(this.start, limit, times[this.first], values[this.first]);
-    for (let k = this.first; k < this.last; k++) put(times[k], values[k], times[k + 1], values[k + 1]);
-    if (this.isLeft) put(times[this.last], values[this.last], this.end, limit);
+    if (this.isEntered) piecePut(pieces, at++, limit, values[this.first], times[this.first] - this.start);
+    for (let k = this.first; k < this.last; k++) {
+      piecePut(pieces, at++, values[k], values[k + 1], times[k + 1] - times[k]);
+    }
+    if (this.isLeft) piecePut(pieces, at++, values[this.last], limit, this.end - times[this.last]);
     return at;
   }
+}
+
+function piecePut({ low, high, seconds }, at, one, other, took) {
+  low[at] = Math.min(one, other);
+  high[at] = Math.max(one, other);
+  seconds[at] = took;
 }
 
 function crossing({ times, values }, below, beyond, limit) {

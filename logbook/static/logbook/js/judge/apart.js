@@ -1,0 +1,50 @@
+// Asks the worker that judges traces, one promise for each question.
+import { JudgingError } from "./errors.js";
+
+/** Judges apart from the page. The arrays of a trace are handed over and are empty here afterwards. */
+export class JudgingApart {
+  #worker;
+  #waiting = new Map();
+  #asked = 0;
+
+  constructor() {
+    this.#worker = new Worker(new URL("./worker.js", import.meta.url), { type: "module" });
+    this.#worker.addEventListener("message", ({ data }) => this.#settle(data));
+    this.#worker.addEventListener("error", (event) => this.#fail(event.message));
+  }
+
+  /**
+   * @param {object} typeDocument an engine type document that the server has checked
+   * @param {import("./trace.js").Trace} trace
+   * @param {import("./units.js").Units} units
+   * @returns {Promise<object>} the verdict document
+   */
+  judgeTrace(typeDocument, trace, units) {
+    const id = ++this.#asked;
+    const arrays = [trace.times, ...Object.values(trace.channels)];
+    const buffers = [...new Set(arrays.map(({ buffer }) => buffer))];
+    return new Promise((resolve, reject) => {
+      this.#waiting.set(id, { resolve, reject });
+      this.#worker.postMessage({ id, typeDocument, units, trace }, buffers);
+    });
+  }
+
+  /** End the worker; what was not answered is refused. */
+  close() {
+    this.#worker.terminate();
+    this.#fail("The judging was ended.");
+  }
+
+  #settle({ id, verdict, refused }) {
+    const { resolve, reject } = this.#waiting.get(id);
+    this.#waiting.delete(id);
+    if (refused) reject(new JudgingError(refused.code, refused.message));
+    else resolve(verdict);
+  }
+
+  #fail(message) {
+    const waiting = [...this.#waiting.values()];
+    this.#waiting.clear();
+    for (const { reject } of waiting) reject(new JudgingError("refused", message || "The judging failed."));
+  }
+}
