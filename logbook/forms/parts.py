@@ -16,7 +16,7 @@ from engines.part_queries import has_life_limit, lines_current
 from engines.queries import revision_in_force
 from engines.times import SECONDS_PER_HOUR
 from logbook.forms.fields import TEXT, CountField, DayField, DecimalTextField, MomentField
-from logbook.forms.signing import SigningSheet
+from logbook.forms.signing import SECRETS, SigningSheet
 
 TEMPORARY: Final = "temporary"
 TEMPORARY_WORDS: Final = (
@@ -46,7 +46,7 @@ class PartSheet(SigningSheet):
 
     def own_fields(self) -> list[forms.BoundField]:
         """Return the boxes of the act, the certificate last; what belongs to signing is left out."""
-        names = [name for name in self.fields if name not in ("certificate", "read", "device_at", "password")]
+        names = [name for name in self.fields if name not in ("certificate", *SECRETS)]
         return [self[name] for name in [*names, "certificate"]]
 
     def clean_at(self) -> Any:
