@@ -6,6 +6,7 @@ from logbook.views import engine_papers, print_sets
 
 urlpatterns = [
     path("prints/", print_sets.print_set, name="print_set"),
+    path("prints/make/", print_sets.print_make, name="print_make"),
     path("prints/<uuid:pk>/", print_sets.print_job, name="print_job"),
     path("prints/<uuid:pk>/set.pdf", print_sets.print_job_file, name="print_job_file"),
     path("engines/<int:pk>/status.pdf", engine_papers.status_print, name="status_print"),

@@ -1,6 +1,6 @@
 """What is open and what is deferred on an engine, and the dated lists of what was found wrong: 14 CFR 43.11(b)."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any, Final
 
@@ -83,7 +83,7 @@ def discrepancies_sheet(user: Person, engine: Engine) -> EngineSheet:
     lists = [
         _list(entry, rows)
         for entry in standing_entries(user, engine, kind=Entry.Kind.INSPECTION)
-        if (rows := list(_lines(entry)))
+        if (rows := _lines(entry))
     ]
     none = [Listing(LISTS_TITLE, about=[NO_LIST])] if not lists else []
     return sheet_of(engine, LISTS_TITLE, [("Kept under", UNDER)], [*lists, *none], DISCREPANCIES)
@@ -103,20 +103,31 @@ def _list(entry: Entry, rows: list[list[Any]]) -> Listing:
     return Listing(f"List {number} of {day_text(dated)}", LIST, LIST_SHARES, rows, about)
 
 
-def _lines(entry: Entry) -> Iterator[list[Any]]:
-    """Yield the lines of the list that an entry gave; none where it gave none."""
-    body = entry.body
-    release: Mapping[str, Any] = body.get("release") or {}
-    item = f"Engine {given((body.get('engine') or {}).get('serial'))}"
-    if body.get("scheduled"):
-        kept = with_states(Discrepancy.objects.filter(entry=entry)).order_by("number")
-        yield from ([d.number, item, d.text, d.basis, _state_words(d)] for d in kept)
-    elif release.get("outcome") in REFUSALS or release.get("outcome") == NOT_APPROVED:
-        about: Mapping[str, Any] = body.get("inspection") or {}
-        basis = "; ".join(text for text in (about.get("reference"), about.get("source")) if text)
-        stands = _inspection_words(entry.inspection)
-        for number, finding in enumerate(body.get("findings") or (), 1):
-            yield [number, item, given(finding.get("text")), given(basis), stands]
+def _lines(entry: Entry) -> list[list[Any]]:
+    """Return the lines of the list that an entry gave; none where it gave none."""
+    outcome = (entry.body.get("release") or {}).get("outcome")
+    if entry.body.get("scheduled"):
+        return _kept_lines(entry)
+    return _found_lines(entry) if outcome in REFUSALS or outcome == NOT_APPROVED else []
+
+
+def _kept_lines(entry: Entry) -> list[list[Any]]:
+    """Return the discrepancies that an inspection entered, each with how it stands."""
+    kept = with_states(Discrepancy.objects.filter(entry=entry)).order_by("number")
+    return [[d.number, _item(entry), d.text, d.basis, _state_words(d)] for d in kept]
+
+
+def _found_lines(entry: Entry) -> list[list[Any]]:
+    """Return what was found in an inspection that a run called for, and how that inspection stands."""
+    about: Mapping[str, Any] = entry.body.get("inspection") or {}
+    basis = "; ".join(text for text in (about.get("reference"), about.get("source")) if text)
+    stands, item = _inspection_words(entry.inspection), _item(entry)
+    found = enumerate(entry.body.get("findings") or (), 1)
+    return [[number, item, given(finding.get("text")), given(basis), stands] for number, finding in found]
+
+
+def _item(entry: Entry) -> str:
+    return f"Engine {given((entry.body.get('engine') or {}).get('serial'))}"
 
 
 def _state_words(discrepancy: Discrepancy) -> str:

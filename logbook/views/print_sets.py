@@ -15,18 +15,23 @@ from logbook.printing.contents import set_chapters
 from logbook.printing.paper import paper_of
 from logbook.printing.sets import document
 from logbook.queries import print_job_for, print_job_list
-from logbook.spool import job_add, job_revive
+from logbook.spool import job_add, job_revive, jobs_expire
 
 AT_ONCE = 25  # entries that a person does not have to wait long for
 
 
 @screen("print")
 def print_set(request: ScreenRequest) -> HttpResponseBase:
-    """Choose which entries to print, and print them."""
-    if request.method != "POST":
-        named = ("serial", "part", "first", "last", "paper")
-        asked: dict[str, Any] = {name: request.GET[name] for name in named if name in request.GET}
-        return _sheet(request, PrintSetForm(person=request.user, initial={"paper": "a4"} | asked))
+    """Choose which entries to print; an address may fill the sheet in."""
+    jobs_expire()
+    named = ("serial", "part", "first", "last", "paper")
+    asked: dict[str, Any] = {name: request.GET[name] for name in named if name in request.GET}
+    return _sheet(request, PrintSetForm(person=request.user, initial={"paper": "a4"} | asked))
+
+
+@screen("print")
+def print_make(request: ScreenRequest) -> HttpResponseBase:
+    """Print the entries that are chosen."""
     form = PrintSetForm(request.POST, person=request.user)
     if not form.is_valid():
         return _sheet(request, form)

@@ -95,7 +95,7 @@ def numbers_in(pages: list[str]) -> list[int]:
 def test_what_is_chosen_is_printed(
     asked: dict[str, Any], numbers: list[int], entries: list[Entry], auditing: Client
 ) -> None:
-    response = auditing.post(reverse("print_set"), {"paper": "a4", **asked})
+    response = auditing.post(reverse("print_make"), {"paper": "a4", **asked})
     assert response["Content-Type"] == "application/pdf"
     pages = pages_of(response.content)
     assert numbers_in(pages[1:]) == numbers
@@ -160,7 +160,7 @@ def test_the_same_entry_prints_the_same_but_for_the_stamp(entries: list[Entry], 
 def test_what_cannot_be_printed_is_said(
     asked: dict[str, str], said: str, entries: list[Entry], auditing: Client
 ) -> None:
-    response = auditing.post(reverse("print_set"), {"paper": "a4", **asked})
+    response = auditing.post(reverse("print_make"), {"paper": "a4", **asked})
     assert response.status_code == 422
     assert said in words(response)
 
@@ -182,7 +182,7 @@ def job(
     """Return a set that waits to be printed in the background."""
     monkeypatch.setattr(print_sets, "AT_ONCE", 3)
     with django_capture_on_commit_callbacks(execute=True):
-        response = auditing.post(reverse("print_set"), {"paper": "letter", "serial": "TB-0001"})
+        response = auditing.post(reverse("print_make"), {"paper": "letter", "serial": "TB-0001"})
     job = PrintJob.objects.get()
     assert response["Location"] == reverse("print_job", args=[job.pk])
     assert started == [job.pk]
@@ -290,8 +290,8 @@ def test_a_failure_is_told_and_leaves_no_file(
 
 def test_nobody_fills_the_printer(job: PrintJob, auditing: Client) -> None:
     for _ in range(spool.MOST_AT_WORK - 1):
-        auditing.post(reverse("print_set"), {"paper": "a4"})
-    response = auditing.post(reverse("print_set"), {"paper": "a4"})
+        auditing.post(reverse("print_make"), {"paper": "a4"})
+    response = auditing.post(reverse("print_make"), {"paper": "a4"})
     assert response.status_code == 422
     assert "3 sets of yours are being printed; wait for one of them." in words(response)
     assert PrintJob.objects.count() == spool.MOST_AT_WORK

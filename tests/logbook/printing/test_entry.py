@@ -1,7 +1,11 @@
 """An entry on paper: everything it must show, blanks in words, the same bytes again."""
 
 import datetime
+import hashlib
 import io
+import os
+import subprocess
+import sys
 from typing import Any
 
 import pytest
@@ -13,6 +17,7 @@ from logbook.printing.paper import PAPERS, PaperName
 from logbook.printing.picture import ChartPictures
 from logbook.printing.running import Stamp
 from logbook.printing.wording import CAUTION, COPY, DEMO, NOT_RECORDED, NOTHING_BELOW, UNSIGNED
+from tests.layers import ROOT
 from tests.logbook.printing.bodies import (
     CHART,
     DIGEST,
@@ -231,3 +236,15 @@ def test_letters_outside_latin_1_survive() -> None:
 def test_an_unknown_paper_is_refused() -> None:
     with pytest.raises(ValueError, match="'a5' is no paper"):
         printed(run_entry(), "a5")  # type: ignore[arg-type]
+
+
+def test_another_process_makes_the_same_bytes(inspection: bytes) -> None:
+    script = (
+        "import hashlib; from tests.logbook.printing import test_entry as t;"
+        "print(hashlib.sha256(t.printed(t.inspection_entry(is_demo=True))).hexdigest())"
+    )
+    surroundings = os.environ | {"PYTHONHASHSEED": "77", "DJANGO_SETTINGS_MODULE": "tests.settings"}
+    ran = subprocess.run(
+        [sys.executable, "-c", script], cwd=ROOT, env=surroundings, capture_output=True, text=True, check=True
+    )
+    assert ran.stdout.strip() == hashlib.sha256(inspection).hexdigest()
