@@ -79,7 +79,11 @@ def _first_of(corrects: Mapping[int, int | None], number: int) -> int:
 
 def _in_order(user: Person, numbers: Sequence[int]) -> Iterator[Entry]:
     """Yield entries by their numbers, some at a time, each with the numbers of its neighbouring versions."""
-    entries = entry_list(user).annotate(corrected=F("corrects__number"), ended_by=F("corrected_by__number"))
+    entries = (
+        entry_list(user)
+        .select_related("corrected_by")
+        .annotate(corrected=F("corrects__number"), ended_by=F("corrected_by__number"))
+    )
     for first in range(0, len(numbers), AT_ONCE):
         some = numbers[first : first + AT_ONCE]
         by_number = {entry.number: entry for entry in entries.filter(number__in=some)}
@@ -101,6 +105,7 @@ def sheets_of(user: Person, numbers: Sequence[int], address: str) -> Iterator[En
             proof=Proof(entry.leaf_hash, entry.number, address),
             corrects=entry.corrected,  # type: ignore[attr-defined]
             superseded_by=entry.ended_by,  # type: ignore[attr-defined]
+            ended_by=entry.corrected_by.body if entry.ended_by else {},  # type: ignore[attr-defined]
         )
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from logbook.printing.blocks import Story, boxed, paragraph
+from logbook.printing.correction import changes_section, correction_section, standing_words
 from logbook.printing.ending import Ending
 from logbook.printing.findings import opened_section, verdict_section
 from logbook.printing.limits import limits_section, revision_words
@@ -29,7 +30,7 @@ from logbook.printing.working import working_section
 class EntrySheet:
     """An entry as it is printed: its number, its body, its pictures by name of chart, and what is known of it now.
 
-    ``corrects`` and ``superseded_by`` are numbers of entries.
+    ``corrects`` and ``superseded_by`` are numbers of entries, ``ended_by`` the body of the one in its place.
     """
 
     number: int
@@ -38,6 +39,7 @@ class EntrySheet:
     proof: Proof | None = None
     corrects: int | None = None
     superseded_by: int | None = None
+    ended_by: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def mark(self) -> str:
@@ -55,9 +57,7 @@ class EntrySheet:
         found = []
         if self.corrects is not None:
             found.append(f"This entry corrects entry {self.corrects} and stands in its place; both stay in the record.")
-        if self.superseded_by is not None:
-            found.append(f"SUPERSEDED by entry {self.superseded_by}. It stays readable as it was signed.")
-        return found
+        return found + standing_words(self.superseded_by, self.ended_by)
 
 
 def owner_words(operator: Any, place: Any) -> str:
@@ -120,7 +120,9 @@ def entry_chapter(sheet: EntrySheet, stamp: Stamp, *, is_last: bool = True) -> C
         Mark(sheet.mark, sheet.title),
         paragraph(sheet.title, TITLE),
         *([boxed(sheet.versions)] if sheet.versions else []),
+        *changes_section(sheet.ended_by),
         *particulars(body, number),
+        *correction_section(body),
         paragraph(f"Keep at least: {keep_of(body)}"),
         *(part_section(body) if body.get("part") else _own_sections(sheet)),
         *signature_section(body, number),

@@ -10,11 +10,13 @@ from django.urls import reverse
 
 from engines.evidence import ReadingFacts, ReasonFacts, RunFacts
 from engines.models import Engine, Run, RunCorrection
-from logbook.actions import run_enter
+from inspections.actions import finding_add
+from logbook.actions import inspection_sign, run_enter
 from logbook.models import Entry, Person
 from tests.factories import STARTED_AT
+from tests.logbook.printing.reading import pages_of
 from tests.logbook.screen_kit import PASSWORD, signed_in, words
-from tests.signed import run_signed
+from tests.signed import run_signed, signing_of
 
 WHY = "A digit was lost in copying."
 
@@ -187,3 +189,63 @@ def test_entries_are_found_by_their_state(
     sign(client, address(other, "run_void"), read(client, address(other, "run_void")))
     page = client.get(reverse("entry_list"), {"state": state})
     assert sorted(re.findall(r'rowheader"><a href="/entries/(\d+)/"', page.content.decode())) == numbers
+
+
+@pytest.fixture
+def ended(run: Run, mechanic: Person) -> Entry:
+    """Return the entry of an inspection that was not approved."""
+    inspection = run.inspections.get()
+    finding_add(inspection=inspection, text="Blade 3 is burnt", by=mechanic)
+    return inspection_sign(
+        inspection=inspection,
+        by=mechanic,
+        signing=signing_of(mechanic),
+        outcome="not_approved",
+        extent="Borescope of the turbine.",
+        completed_on=STARTED_AT.date(),
+        given_to="Test Owner",
+    )
+
+
+def test_r_cor_2_what_was_stated_of_an_inspection_is_put_right(client: Client, ended: Entry, mechanic: Person) -> None:
+    """R-COR-2, of an inspection: its outcome has no box."""
+    signed_in(client, mechanic)
+    at = reverse("entry_correct", args=[ended.number])
+    assert at in client.get(reverse("entry_detail", args=[ended.number])).content.decode()
+    sheet = client.get(at)
+    assert "It ended: Not approved for return to service." in words(sheet)
+    assert "outcome" not in boxes_of(sheet.content.decode())
+    page = read(client, at, extent="Borescope of both stages.")
+    assert "Extent Borescope of the turbine. Borescope of both stages." in words(page)
+    assert sign(client, at, page)["Location"] == reverse("entry_detail", args=[ended.number + 1])
+    old = client.get(reverse("entry_detail", args=[ended.number])).content.decode()
+    assert "Extent: <del>Borescope of the turbine.</del>" in old
+    assert f"Entry {ended.number + 1} stands in the place of this one" in words(client.get(at))
+
+
+def test_r_cor_3_rest_links_both_and_names_their_states(
+    client: Client, ended: Entry, mechanic: Person, run: Run
+) -> None:
+    """R-COR-3: linked in both directions, by REST too."""
+    signed_in(client, mechanic)
+    sign(client, address(run), read(client, address(run), run_time="4.0"))
+    listed = client.get("/api/v1/entries/").json()["results"]
+    told = {row["number"]: (row["corrects"], row["corrected_by"], row["state"]) for row in listed}
+    assert told == {
+        1: (None, 3, "superseded"),
+        ended.number: (None, None, "current"),
+        3: (1, None, "current"),
+    }
+    stands = client.get(f"/api/v1/runs/{run.pk}/").json()
+    assert (stands["correction"], stands["is_void"], len(stands["readings"])) == (1, False, 2)
+
+
+def test_r_cor_5_the_print_has_both(client: Client, run: Run, mechanic: Person) -> None:
+    """R-COR-5: on paper."""
+    signed_in(client, mechanic)
+    sign(client, address(run), read(client, address(run), run_time="4.0"))
+    for number in (1, 2):
+        text = " ".join(pages_of(client.get(reverse("entry_print", args=[number])).content))
+        assert "SUPERSEDED by entry 2." in text
+        assert "This entry corrects entry 1" in text
+        assert WHY in text

@@ -73,7 +73,7 @@ def test_both_versions_print_and_say_which_holds() -> None:
     newer = EntrySheet(9, run_entry(title="Ground run recorded, put right"), corrects=3)
     pages = pages_of(printed(older, newer))
     first = [page for page in pages if "Entry 3, superseded" in page]
-    assert "SUPERSEDED by entry 9. It stays readable as it was signed." in first[0]
+    assert "SUPERSEDED by entry 9. It stays readable as it was signed. Its signature no longer stands." in first[0]
     assert len(first) == pages.index(next(page for page in pages if "Testholm Entry 9 " in page))
     assert "This entry corrects entry 3 and stands in its place" in pages[len(first)]
     assert "No entries below this line" in pages[-1]
