@@ -138,15 +138,15 @@ def stays_on(components: Components) -> dict[int, list[Stay]]:
 def statuses_of(components: Components, today: date) -> dict[int, PartStatus]:
     """Return what each of several components of one operator has left of its limits, in three queries."""
     histories = histories_of(components)
-    limits: dict[str, list[PartLimit]] = defaultdict(list)
+    limits: dict[str, list[tuple[PartLimit, Limit]]] = defaultdict(list)
     operator = next((component.operator_id for component in components), 0)
     for limit in limits_current(operator, {component.part_number for component in components}):
-        limits[limit.part_number].append(limit)
+        limits[limit.part_number].append((limit, limit.limit))
     found = {}
     for component in components:
         history = histories[component.pk]
-        own = [limit for limit in limits[component.part_number] if limit.serial in ("", component.serial)]
-        rows = tuple((limit, status_of(limit.limit, history, today)) for limit in own)
+        own = [pair for pair in limits[component.part_number] if pair[0].serial in ("", component.serial)]
+        rows = tuple((row, status_of(limit, history, today)) for row, limit in own)
         found[component.pk] = PartStatus(component, rows, history)
     return found
 

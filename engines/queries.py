@@ -128,7 +128,7 @@ def engine_times(engine: Engine, until: datetime | None = None) -> Times:
     whole = engines_times([engine])[engine.pk]
     # Taken off from the end, as what is asked about is mostly recent.
     later = engine.runs.filter(started_at__gt=until) if until is not None else None
-    return whole if later is None else whole - runs_sum(later, has_other=bool(whole.other))
+    return whole if later is None else whole - runs_sum(later)
 
 
 def engines_times(engines: Iterable[Engine]) -> dict[int, Times]:

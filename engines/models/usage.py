@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, Final
 
 from django.db import models
-from django.db.models import F, Q, Sum
+from django.db.models import Count, F, Q, Sum
 from django.db.models.functions import Coalesce
 
 from engines.models.fleet import Engine
@@ -52,10 +52,11 @@ class UsagePoint(Counted):
         return f"{self.engine_id} until {self.at or 'now'}"
 
 
-def runs_sum(runs: models.QuerySet[Any], *, has_other: bool = True) -> Times:
-    """Return what some runs count for together; ``has_other`` says whether any counts other counters."""
-    sums = runs.order_by().aggregate(**{name: Coalesce(Sum(name), 0) for name in COUNTERS})
-    if not has_other:
+def runs_sum(runs: models.QuerySet[Any]) -> Times:
+    """Return what some runs count for together, in one query where none counts more than the standard counters."""
+    counted = {name: Coalesce(Sum(name), 0) for name in COUNTERS}
+    sums = runs.order_by().aggregate(**counted, besides=Count("pk", filter=~Q(other={})))
+    if not sums.pop("besides"):
         return Times(**sums)
     besides = runs.order_by().exclude(other={}).values_list("other", flat=True)
     return sum((Times(other=row) for row in besides), Times(**sums))
