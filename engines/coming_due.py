@@ -27,7 +27,7 @@ ORDER: Final = (REACHED, NOT_KNOWN, RUNNING)
 class DueLine:
     """One thing that comes due on an engine: what is left of each parameter, and between which days it is reached.
 
-    ``key`` is a task's among those of its engine, empty for the limit of a ``component``.
+    ``key`` is a task's among those of its engine, empty for the limit of a ``component``; a task may be of one too.
     """
 
     engine: Engine
@@ -168,7 +168,7 @@ def task_lines(standings: Iterable[Standing], uses: Uses, on: date) -> Iterator[
         task = standing.task
         yield DueLine(
             engine=standing.engine,
-            what=task.title,
+            what=standing.title,
             kind=task.kind_words,
             mandatory=task.mandatory,
             state=standing.state,
@@ -179,6 +179,7 @@ def task_lines(standings: Iterable[Standing], uses: Uses, on: date) -> Iterator[
             source=task.reference or task.source,
             today=on,
             key=standing.key,
+            component=standing.component,
             last=standing.last,
         )
 

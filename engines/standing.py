@@ -9,18 +9,33 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any, Final
 
-from django.db.models import Case, F, JSONField, OuterRef, Q, QuerySet, Subquery, Value, When, Window
-from django.db.models.functions import RowNumber
+from django.db.models import (
+    BigIntegerField,
+    Case,
+    ExpressionWrapper,
+    F,
+    JSONField,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    Sum,
+    Value,
+    When,
+    Window,
+)
+from django.db.models.functions import Coalesce, RowNumber
 from django.utils import timezone
 
 from engines.counters import STANDARD, counted
 from engines.document_fields import Fields
 from engines.due import DONE, ENDS, RUNNING, TERMINATED, DuePoint, Recorded, Remaining, due_point, left_of, state_of
-from engines.models import Engine, Run, Task, TaskRecord, TypeRevision
+from engines.models import Component, Engine, PartStay, Run, Task, TaskRecord, TypeRevision
 from engines.queries import engine_times, engines_times
 from engines.task_documents import tasks_read
 from engines.tasks import TaskData
 from engines.times import Times
+from engines.use import COLUMNS
 
 KEY_DIGITS: Final = 10
 BEGUN: Final = TaskRecord.Outcome.BEGUN
@@ -28,7 +43,10 @@ BEGUN: Final = TaskRecord.Outcome.BEGUN
 
 @dataclass(frozen=True)
 class Standing:
-    """A task of an engine: what was recorded last of it, where it is due, what is left, and how that stands."""
+    """A task of an engine: what was recorded last of it, where it is due, what is left, and how that stands.
+
+    Where it is a task of a ``component`` that runs with the engine, the component's own counters count.
+    """
 
     engine: Engine
     task: TaskData
@@ -37,6 +55,19 @@ class Standing:
     point: DuePoint | None
     left: tuple[Remaining, ...]
     state: str
+    component: Component | None = None
+
+    @property
+    def title(self) -> str:
+        """Return what the task is called, with the part that it is of."""
+        return self.task.title if self.component is None else f"{self.task.title}, of {self.component}"
+
+    @property
+    def lines(self) -> QuerySet[TaskRecord]:
+        """Return everything that was recorded of it, the newest first."""
+        of = {"engine": self.engine} if self.component is None else {"component": self.component}
+        found = TaskRecord.objects.filter(**of, task=self.own, name=self.task.name)
+        return found.select_related("by").order_by("-pk")
 
     @property
     def key(self) -> str:
@@ -83,16 +114,21 @@ def with_tasks(engines: QuerySet[Engine], on: date | None = None, before: dateti
 
 
 def standings_of(
-    engines: Iterable[Engine], *, on: date | None = None, times: Mapping[int, Times] | None = None
+    engines: Iterable[Engine],
+    *,
+    on: date | None = None,
+    times: Mapping[int, Times] | None = None,
+    since: Times | None = None,
 ) -> dict[int, list[Standing]]:
     """Return how the tasks of several engines stand on a day, in the order of the document, then of entering.
 
-    Read in three queries at most: the engines with their tasks, where they came without, their times, where these are
+    ``since`` is what was used after that day, by which the counters of parts are taken back. Read in three queries at
+    most: the engines with their tasks, where they came without, their times, where these are
     not given, and what was recorded.
     """
     on = on or timezone.localdate()
     engines = list(engines)
-    read, records = _read(engines, on), _records(Q(engine__in=engines), on)
+    read, records = _read(engines, on), _records(engines, on)
     if times is None:
         wanted = [engine for engine in engines if read[engine.pk][0] or records[engine.pk]]
         times = engines_times(wanted) if wanted else {}
@@ -101,7 +137,8 @@ def standings_of(
     found = {}
     for engine in engines:
         ran = read[engine.pk][1]
-        sheet = _Sheet(used_of(times.get(engine.pk, Times())), on, timezone.localdate(ran) if ran else None)
+        last_run = timezone.localdate(ran) if ran else None
+        sheet = _Sheet(used_of(times.get(engine.pk, Times())), on, last_run, used_of(since or Times()))
         found[engine.pk] = list(_standings(engine, typed[engine.engine_type_id], records[engine.pk], sheet))
     return found
 
@@ -111,7 +148,8 @@ def standings_before(run: Run) -> list[Standing]:
     on = timezone.localdate(run.started_at)
     engine = with_tasks(Engine.objects.filter(pk=run.engine_id), on, run.started_at).get()
     times = engine_times(engine, run.started_at - timedelta(microseconds=1))
-    return standings_of([engine], on=on, times={engine.pk: times})[engine.pk]
+    since = engine_times(engine) - times
+    return standings_of([engine], on=on, times={engine.pk: times}, since=since)[engine.pk]
 
 
 def _read(engines: list[Engine], on: date) -> dict[int, tuple[Any, datetime | None]]:
@@ -121,28 +159,50 @@ def _read(engines: list[Engine], on: date) -> dict[int, tuple[Any, datetime | No
     return {e.pk: (e.type_tasks, e.last_run_at) for e in engines}  # type: ignore[attr-defined]
 
 
-def _records(of: Q, on: date) -> dict[int, dict[str, TaskRecord]]:
+def _part_used(column: str) -> Any:
+    """Return what the part of a line has used by now: what it brought, and its engines' counters while it ran."""
+    stays = PartStay.objects.filter(component=OuterRef("component")).order_by().values("component")
+    summed = stays.annotate(used=Sum(F(f"end__{column}") - F(f"begin__{column}"))).values("used")
+    used = F(f"component__brought_{column}") + Coalesce(Subquery(summed, output_field=BigIntegerField()), 0)
+    return ExpressionWrapper(used, output_field=BigIntegerField())
+
+
+def _records(engines: list[Engine], on: date) -> dict[int, dict[str, TaskRecord]]:
     """Return the line that counts of each task, by engine and by the task's key, in one query."""
+    running = PartStay.objects.filter(engine__in=engines, end__at__isnull=True)
+    host = PartStay.objects.filter(component=OuterRef("component"), end__at__isnull=True).values("engine")[:1]
     begun_last = Case(When(outcome=BEGUN, then=Value(0)), default=Value(1)).desc()
     place = Window(
         RowNumber(),
-        partition_by=[F("engine"), F("task"), F("name")],
+        partition_by=[F("engine"), F("component"), F("task"), F("name")],
         order_by=[begun_last, F("on").desc(), F("pk").desc()],
     )
-    lines = TaskRecord.objects.filter(of, on__lte=on).filter(task__replaced_by=None).select_related("task", "by")
+    of = Q(engine__in=engines) | Q(component__in=running.values("component"))
+    lines = TaskRecord.objects.filter(of, on__lte=on).filter(task__replaced_by=None)
+    used = {f"part_{name}": _part_used(column) for name, column in COLUMNS.items()}
+    counting: Any = lines.annotate(
+        place=place, host=Coalesce("engine_id", Subquery(host), output_field=BigIntegerField()), **used
+    ).filter(place=1)
     found: dict[int, dict[str, TaskRecord]] = defaultdict(dict)
-    for line in lines.annotate(place=place).filter(place=1).order_by("task", "pk"):
-        found[line.engine_id or 0][task_key(line.name, line.task)] = line
+    for line in counting.select_related("task", "by", "component").order_by("task", "pk"):
+        found[line.host][task_key(line.name, line.task)] = line
     return found
 
 
 @dataclass(frozen=True)
 class _Sheet:
-    """What an engine's counters stand at on a day, and the day of its last run."""
+    """What an engine's counters stand at on a day, the day of its last run, and what was used since that day."""
 
     used: dict[str, int]
     on: date
     last_run: date | None
+    since: dict[str, int]
+
+    def used_by(self, line: TaskRecord | None) -> dict[str, int]:
+        """Return the counters that a line goes by: the engine's, or those of its part."""
+        if line is None or line.component_id is None:
+            return self.used
+        return {name: getattr(line, f"part_{name}") - self.since.get(name, 0) for name in COLUMNS}
 
 
 def _standings(
@@ -154,8 +214,9 @@ def _standings(
         line = records.get(task_key(task.name, row))
         last, begun = _counting(task, line, by_name)
         point = due_point(task, last, begun, sheet.last_run)
-        left = () if point is None else left_of(point, sheet.used, sheet.on)
-        yield Standing(engine, task, row, line, point, left, state_of(point, left))
+        left = () if point is None else left_of(point, sheet.used_by(line), sheet.on)
+        component = line.component if line is not None else None
+        yield Standing(engine, task, row, line, point, left, state_of(point, left), component)
 
 
 def _counting(

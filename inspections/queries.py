@@ -112,7 +112,7 @@ def overdue_of(standings: Iterable[Standing]) -> list[Standing]:
 
 def overdue_words(standing: Standing) -> str:
     """Return why a task holds its engine, in words."""
-    named = f"{standing.task.title} ({standing.kind_words.lower()})"
+    named = f"{standing.title} ({standing.kind_words.lower()})"
     if standing.state == NOT_KNOWN:
         return f"Not known: {named} goes by the calendar, and it is not recorded when it was last done"
     return f"Overdue: {named}, {', '.join(left_words(part) for part in standing.left if is_passed(part))}"

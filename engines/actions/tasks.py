@@ -10,7 +10,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from engines.errors import DomainError
-from engines.models import Engine, Task, TaskRecord
+from engines.models import Component, Engine, Task, TaskRecord
+from engines.part_queries import component_times, components_on
 from engines.queries import engine_times
 from engines.standing import Standing, standings_of, used_of
 from engines.task_documents import task_document_read
@@ -36,44 +37,61 @@ class Accomplishment:
 
 @transaction.atomic
 def task_add(
-    *, engine: Engine, document: Any, begins_on: date, by: AbstractBaseUser, replaces: Task | None = None
+    *,
+    engine: Engine,
+    document: Any,
+    begins_on: date,
+    by: AbstractBaseUser,
+    component: Component | None = None,
+    replaces: Task | None = None,
 ) -> Task:
-    """Add a task to an engine from a day on, or a revised one in the place of another.
+    """Add a task to an engine, or to a part that runs with it, from a day on, or a revised one in the place of another.
 
     Raises DocumentError for a malformed document, DomainError "name_taken" where the engine has an open task of that
-    name, "date_impossible" for a day to come, "task_replaced" where the other is another engine's or was replaced.
+    name, "date_impossible" for a day to come, "task_replaced" where the other is another engine's or was replaced,
+    "not_fitted" for a part that does not run with the engine.
     """
     data = task_document_read(document)
     engine = Engine.objects.select_for_update().get(pk=engine.pk)
     _check_day(begins_on, "begins_on")
+    if component is not None and not components_on(engine).filter(pk=component.pk).exists():
+        raise DomainError(f"{component} does not run with engine {engine.serial}.", code="not_fitted")
+    of = _of(engine, component)
     if replaces is not None:
-        _check_replaced(engine, replaces)
-    names = {s.task.name for s in standings_of([engine])[engine.pk] if replaces is None or s.own != replaces}
-    if data.name in names:
+        _check_replaced(of, replaces)
+    standing = [s for s in standings_of([engine])[engine.pk] if s.component == component]
+    if data.name in {s.task.name for s in standing if replaces is None or s.own != replaces}:
         raise DomainError(
             f"This engine has a task named {data.name} already.",
             code="name_taken",
             fields={"name": "is in use on this engine"},
         )
     task = Task.objects.create(
-        operator_id=engine.operator_id, engine=engine, document=document, replaces=replaces, entered_by_id=by.pk
+        operator_id=engine.operator_id, document=document, replaces=replaces, entered_by_id=by.pk, **of
     )
     TaskRecord.objects.create(
-        engine=engine,
+        **of,
         task=task,
         name=data.name,
         outcome=Outcome.BEGUN,
         on=begins_on,
-        used=used_on(engine, begins_on),
+        used=used_on(engine, begins_on, component),
         reference=data.source,
         by_id=by.pk,
     )
     return task
 
 
-def _check_replaced(engine: Engine, replaces: Task) -> None:
-    if replaces.engine_id != engine.pk or Task.objects.filter(replaces=replaces).exists():
-        raise DomainError(f"{replaces} is another engine's task, or was replaced before.", code="task_replaced")
+def _of(engine: Engine, component: Component | None) -> dict[str, Engine | Component]:
+    """Return what a row is of: the engine, or the part where there is one."""
+    return {"engine": engine} if component is None else {"component": component}
+
+
+def _check_replaced(of: Mapping[str, Engine | Component], replaces: Task) -> None:
+    """Refuse a task of something else, and one that was replaced before."""
+    is_theirs = all(getattr(replaces, name) == thing for name, thing in of.items())
+    if not is_theirs or Task.objects.filter(replaces=replaces).exists():
+        raise DomainError(f"{replaces} is a task of something else, or was replaced before.", code="task_replaced")
 
 
 def _check_day(day: date, name: str) -> None:
@@ -82,11 +100,14 @@ def _check_day(day: date, name: str) -> None:
         raise DomainError(words, code="date_impossible", fields={name: words})
 
 
-def used_on(engine: Engine, day: date) -> dict[str, int]:
-    """Return what an engine's counters stood at when a day ended, by the runs recorded now."""
+def used_on(engine: Engine, day: date, component: Component | None = None) -> dict[str, int]:
+    """Return what the counters of an engine, or of a part on it, stood at when a day ended, by what is recorded now."""
     midnight = timezone.localtime().replace(hour=0, minute=0, second=0, microsecond=0)
     end = midnight + timedelta(days=(day - midnight.date()).days + 1, microseconds=-1)
-    return used_of(engine_times(engine, end))
+    if component is None:
+        return used_of(engine_times(engine, end))
+    since = engine_times(engine) - engine_times(engine, end)
+    return used_of(component_times(component) - since)
 
 
 @transaction.atomic
@@ -106,12 +127,12 @@ def task_record(*, standing: Standing, said: Accomplishment, by: AbstractBaseUse
     if standing.point is None and standing.last is not None and standing.last.outcome != Outcome.BEGUN:
         raise DomainError(f"{standing.task.name} is closed: {standing.last.said.lower()}.", code="task_closed")
     return TaskRecord.objects.create(
-        engine=engine,
+        **_of(engine, standing.component),
         task=standing.own,
         name=standing.task.name,
         outcome=said.outcome,
         on=said.on,
-        used={**used_on(engine, said.on), **(said.used or {})},
+        used={**used_on(engine, said.on, standing.component), **(said.used or {})},
         method=said.method.strip(),
         reference=said.reference.strip(),
         remarks=said.remarks.strip(),
@@ -136,7 +157,7 @@ def task_extend(*, standing: Standing, reason: str, by: AbstractBaseUser) -> Tas
     if last is not None and last.is_extended:
         raise DomainError(f"It was extended on {timezone.localdate(last.at)}; once is all.", code="extended_before")
     return TaskRecord.objects.create(
-        engine=engine,
+        **_of(engine, standing.component),
         task=standing.own,
         name=standing.task.name,
         outcome=last.outcome if last else Outcome.BEGUN,

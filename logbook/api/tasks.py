@@ -15,11 +15,12 @@ from rest_framework.views import APIView
 from engines.actions import Accomplishment, task_add, task_record
 from engines.coming_due import HORIZON_D, DueLine, due_lines
 from engines.models import Engine, TaskRecord
+from engines.part_queries import component_list
 from engines.queries import engine_list
 from engines.standing import Standing, standings_of, with_tasks
 from engines.tasks import KINDS
 from logbook.api.base import person_of
-from logbook.api.fields import CountField, StrictSerializer
+from logbook.api.fields import CountField, SeenField, StrictSerializer
 from logbook.api.schema import TASK_STATES
 
 MOST_DAYS = 3660
@@ -65,6 +66,12 @@ class TaskSerializer(serializers.Serializer):
     state = serializers.ChoiceField(choices=TASK_STATES)
     last = RecordSerializer(allow_null=True)
     left = LeftSerializer(many=True)
+    component = serializers.IntegerField(
+        source="component.pk",
+        default=None,
+        allow_null=True,
+        help_text="The part that it is a task of; null: the engine.",
+    )
 
 
 class TaskBody(StrictSerializer):
@@ -72,6 +79,9 @@ class TaskBody(StrictSerializer):
 
     document = serializers.JSONField(help_text="As a task stands in a type's document.")
     begins_on = serializers.DateField(help_text="From which day it applies.")
+    component = SeenField(
+        seen=component_list, required=False, allow_null=True, help_text="Of which part that runs with the engine."
+    )
 
 
 class RecordBody(StrictSerializer):
@@ -139,7 +149,7 @@ class TaskListView(APIView):
     )
     def post(self, request: Request, pk: int) -> Response:
         engine = engine_asked(request, pk)
-        body = TaskBody(data=request.data)
+        body = TaskBody(data=request.data, context={"request": request})
         body.is_valid(raise_exception=True)
         task = task_add(engine=engine, by=person_of(request), **body.validated_data)
         return Response(TaskSerializer(standing_asked(request, pk, str(task.pk))).data, status=201)
@@ -155,8 +165,7 @@ class TaskRecordView(APIView):
     )
     def get(self, request: Request, pk: int, key: str) -> Response:
         standing = standing_asked(request, pk, key)
-        lines = TaskRecord.objects.filter(engine=pk, task=standing.own, name=standing.task.name)
-        return Response(RecordSerializer(lines.select_related("by").order_by("-pk"), many=True).data)
+        return Response(RecordSerializer(standing.lines, many=True).data)
 
     @extend_schema(
         operation_id="engines_tasks_records_create",

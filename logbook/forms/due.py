@@ -7,12 +7,13 @@ from typing import Any, Final
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from engines.actions.tasks import Accomplishment
 from engines.counters import SECONDS, counter_of
 from engines.forecast import Use, stated_use
-from engines.models import TaskRecord
+from engines.models import Component, TaskRecord
 from engines.numbers_typed import number_typed
 from engines.standing import Standing
 from engines.tasks import AMOUNTS, BEGUN, DIRECTIVE, KINDS, PRESERVATION
@@ -173,6 +174,9 @@ class TaskAddForm(Sheet):
     """A task beside those of the type: a directive, a bulletin, or anything agreed."""
 
     kind = forms.ChoiceField(label="What it is", choices=[(k, w) for k, w in KINDS.items() if k != PRESERVATION])
+    part = forms.ModelChoiceField(
+        label="Of which part", queryset=Component.objects.none(), required=False, empty_label="Of the engine itself"
+    )
     name = forms.CharField(label="What is to be done", max_length=120, widget=forms.TextInput(TEXT))
     number = forms.CharField(label="Number", required=False, max_length=60, widget=forms.TextInput(TEXT))
     revision = forms.CharField(label="Revision", required=False, max_length=30, widget=forms.TextInput(TEXT))
@@ -202,8 +206,9 @@ class TaskAddForm(Sheet):
         "source": "Name the document that calls for it.",
     }
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, parts: QuerySet[Component], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["part"].queryset = parts  # type: ignore[attr-defined]
         for interval in INTERVALS:
             self.fields |= {f"{interval}_{name}": field for name, field in _interval_fields().items()}
 

@@ -73,7 +73,7 @@ def about_words(standing: Standing) -> str:
     """Return what a task is, by which document."""
     task = standing.task
     lines = [
-        f"{task.title}",
+        standing.title,
         f"{task.kind_words}, {'mandatory' if task.mandatory else 'not mandatory'}",
         f"Revision of {task.revision_date}" if task.revision_date else "",
         f"Done to: {task.reference}" if task.reference else "",

@@ -7,7 +7,8 @@ from django.shortcuts import redirect, render
 from engines.actions import task_add as add
 from engines.actions import task_extend as extend
 from engines.actions import task_record as record
-from engines.models import Engine, Task, TaskRecord
+from engines.models import Engine, Task
+from engines.part_queries import components_on
 from engines.standing import Standing, standings_of
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
 from logbook.forms.due import ExtendForm, TaskAddForm, TaskDoneForm
@@ -33,7 +34,6 @@ def task_detail(request: ScreenRequest, pk: int, key: str) -> HttpResponse:
         if line is not None:
             messages.success(request, f"{line} is recorded.")
             return redirect("task_detail", pk, key)
-    lines = TaskRecord.objects.filter(engine=standing.engine, task=standing.own, name=standing.task.name)
     context = {
         "engine": standing.engine,
         "standing": standing,
@@ -41,7 +41,7 @@ def task_detail(request: ScreenRequest, pk: int, key: str) -> HttpResponse:
         "extend": ExtendForm()
         if standing.task.extension and not (standing.last and standing.last.is_extended)
         else None,
-        "lines": lines.select_related("by").order_by("-pk"),
+        "lines": standing.lines,
     }
     return render(request, "engines/task_detail.html", context, status=UNPROCESSABLE if form.errors else 200)
 
@@ -64,7 +64,7 @@ def task_add(request: ScreenRequest, pk: int) -> HttpResponse:
     """Add a directive, a bulletin or another task to an engine, or a revised one in the place of another."""
     engine = found(engine_kept, request.user, pk)
     replaces = replaced(engine, request.GET.get("replaces", ""))
-    form = TaskAddForm(*sent(request))
+    form = TaskAddForm(*sent(request), parts=components_on(engine))
     if request.method == "POST":
         task = form.act(lambda: added(request, engine, form, replaces))
         if task is not None:
@@ -77,14 +77,22 @@ def task_add(request: ScreenRequest, pk: int) -> HttpResponse:
 def added(request: ScreenRequest, engine: Engine, form: TaskAddForm, replaces: Task | None) -> Task:
     """Add the task of a sheet."""
     day = form.cleaned_data["begins_on"]
-    return add(engine=engine, document=form.document(), begins_on=day, by=request.user, replaces=replaces)
+    component = replaces.component if replaces else form.cleaned_data["part"]
+    return add(
+        engine=engine,
+        document=form.document(),
+        begins_on=day,
+        by=request.user,
+        component=component,
+        replaces=replaces,
+    )
 
 
 def replaced(engine: Engine, key: str) -> Task | None:
     """Return the engine's own task that an address names as the one to be replaced; 404 where there is none."""
     if not key:
         return None
-    task = engine.tasks.filter(pk=int(key), replaced_by=None).first() if key.isdecimal() and len(key) < 19 else None
-    if task is None:
-        raise Http404(f"Engine {engine.serial} has no task {key} that could be replaced.")
-    return task
+    for standing in standings_of([engine])[engine.pk]:
+        if standing.own is not None and standing.key == key:
+            return standing.own
+    raise Http404(f"Engine {engine.serial} has no task {key} that could be replaced.")

@@ -1,5 +1,6 @@
 """Tasks of engines as they are stored: added, done, extended once, and standing as of a day."""
 
+import uuid
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
@@ -8,13 +9,14 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from engines.actions import Accomplishment, task_add, task_extend, task_record
+from engines.actions import Accomplishment, part_fit, part_remove, run_record, task_add, task_extend, task_record
 from engines.errors import DocumentError, DomainError
-from engines.models import Engine, TaskRecord
-from engines.standing import Standing, standings_of, with_tasks
+from engines.evidence import RunFacts
+from engines.models import Component, Engine, Run, TaskRecord
+from engines.standing import Standing, standings_before, standings_of, with_tasks
 from logbook.models import Person
 from tests.documents import type_document
-from tests.factories import EngineFactory, RunFactory, TypeRevisionFactory
+from tests.factories import ComponentFactory, EngineFactory, RunFactory, TypeRevisionFactory
 
 H = 3600
 TODAY = timezone.localdate()
@@ -231,3 +233,70 @@ def test_a_line_says_what_happened(engine: Engine, mechanic: Person) -> None:
     line = task_record(standing=standing(engine), said=said(date(2026, 5, 4)), by=mechanic)
     assert str(line) == "Look: Done, 2026-05-04"
     assert datetime.now(UTC) - line.at < timedelta(minutes=1)
+
+
+def on_engine(engine: Engine, by: Person, brought_h: float = 0) -> Component:
+    """Return a part that was fitted to an engine twenty days ago."""
+    component: Component = ComponentFactory.create(operator=engine.operator, brought_run_time_s=round(brought_h * H))
+    part_fit(component=component, engine=engine, position="", at=timezone.now() - timedelta(days=20), by=by)
+    return component
+
+
+def part_run(engine: Engine, by: Person, days_ago: float, hours: float) -> Run:
+    began = timezone.now() - timedelta(days=days_ago)
+    facts = RunFacts(uuid.uuid4(), Run.Kind.FLIGHT, began, typed_run_time_s=round(hours * H))
+    return run_record(engine=engine, facts=facts, by=by)
+
+
+BLADES = {"name": "Blades", "kind": "bulletin", "mandatory": True, "repeat": {"run_time_h": 100}}
+
+
+def test_a_task_of_a_part_goes_by_the_parts_own_counters(engine: Engine, mechanic: Person) -> None:
+    part_run(engine, mechanic, 30, 500)
+    part = on_engine(engine, mechanic, brought_h=60)
+    part_run(engine, mechanic, 10, 20)
+    task_add(engine=engine, document=BLADES, begins_on=TODAY - timedelta(days=15), by=mechanic, component=part)
+    found = standing(engine)
+    assert (found.component, left(found), found.title) == (part, {"run_time": 20 * H}, f"Blades, of {part}")
+    line = task_record(standing=found, said=said(TODAY - timedelta(days=5)), by=mechanic)
+    part_run(engine, mechanic, 1, 3)
+    assert (line.engine, line.component, line.used["run_time"]) == (None, part, 80 * H)
+    assert left(standing(engine)) == {"run_time": 97 * H}
+    assert [row.outcome for row in standing(engine).lines] == ["done", "begun"]
+
+
+def test_a_task_of_a_part_goes_with_the_part(engine: Engine, mechanic: Person) -> None:
+    part = on_engine(engine, mechanic)
+    task_add(engine=engine, document=BLADES, begins_on=TODAY, by=mechanic, component=part)
+    other = EngineFactory.create(engine_type=engine.engine_type, operator=engine.operator)
+    part_remove(component=part, at=timezone.now() - timedelta(hours=2), by=mechanic)
+    assert standings_of([engine, other]) == {engine.pk: [], other.pk: []}
+    part_fit(component=part, engine=other, position="", at=timezone.now() - timedelta(hours=1), by=mechanic)
+    assert standing(other).component == part
+
+
+def test_a_part_and_its_engine_may_have_tasks_of_one_name(engine: Engine, mechanic: Person) -> None:
+    part = on_engine(engine, mechanic)
+    for component in (part, None):
+        task_add(engine=engine, document=BLADES, begins_on=TODAY, by=mechanic, component=component)
+    assert [s.component for s in standings_of([engine])[engine.pk]] == [part, None]
+    with pytest.raises(DomainError) as refused:
+        task_add(engine=engine, document=BLADES, begins_on=TODAY, by=mechanic, component=part)
+    assert refused.value.code == "name_taken"
+
+
+def test_only_a_part_that_runs_with_the_engine_gets_a_task_there(engine: Engine, mechanic: Person) -> None:
+    with pytest.raises(DomainError) as refused:
+        loose = ComponentFactory.create(operator=engine.operator)
+        task_add(engine=engine, document=BLADES, begins_on=TODAY, by=mechanic, component=loose)
+    assert refused.value.code == "not_fitted"
+
+
+def test_how_a_part_stood_before_a_run_leaves_the_run_out(engine: Engine, mechanic: Person) -> None:
+    part = on_engine(engine, mechanic, brought_h=60)
+    task_add(engine=engine, document=BLADES, begins_on=TODAY - timedelta(days=15), by=mechanic, component=part)
+    run_of = part_run(engine, mechanic, 3, 45)
+    part_run(engine, mechanic, 1, 5)
+    (before,) = standings_before(run_of)
+    assert (before.state, left(before)) == ("running", {"run_time": 40 * H})
+    assert standing(engine).state == "reached"

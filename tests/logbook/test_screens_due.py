@@ -11,14 +11,14 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from engines.actions import task_add
+from engines.actions import part_fit, task_add
 from engines.evidence import RunFacts
 from engines.models import Engine, Run, Task, TaskRecord
 from engines.standing import standings_of
 from logbook.actions import run_enter
 from logbook.models import Concern, Person
 from tests.documents import type_document
-from tests.factories import EngineFactory, RunFactory, TypeRevisionFactory
+from tests.factories import ComponentFactory, EngineFactory, RunFactory, TypeRevisionFactory
 
 H = 3600
 TODAY = timezone.localdate()
@@ -288,3 +288,17 @@ def test_the_limits_of_a_type_show_its_tasks(client: Client, engine: Engine, dir
     shown = page(came(client, director), "limits_detail", engine.engine_type.revisions.latest("number").pk)
     assert "Look<p>Scheduled inspection, mandatory" in shown
     assert "500.0 h of run time or 400 days, whichever comes first" in shown
+
+
+def test_a_bulletin_is_added_to_a_part_and_shown_with_it(client: Client, engine: Engine, director: Person) -> None:
+    came(client, director)
+    part = ComponentFactory.create(operator=engine.operator, serial="D-7")
+    part_fit(component=part, engine=engine, position="", at=timezone.now() - timedelta(days=1), by=director)
+    client.post(reverse("task_add", args=[engine.pk]), SHEET | {"part": part.pk, "number": "INV-SB-1"})
+    task = Task.objects.get()
+    assert (task.engine, task.component) == (None, part)
+    shown = page(client, "engine_due", engine.pk)
+    assert "Disc (INV-SB-1 revision 2), of TB-100 D-7" in shown
+    shown = page(client, "task_detail", engine.pk, task.pk)
+    assert "its own counters count" in shown
+    assert "It takes the place of Disc" in page(client, "task_add", engine.pk, replaces=task.pk)

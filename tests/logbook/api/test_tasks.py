@@ -7,10 +7,11 @@ import pytest
 from django.utils import timezone
 from rest_framework.test import APIClient
 
+from engines.actions import part_fit
 from engines.models import Engine, TaskRecord
 from logbook.models import Person
 from tests.documents import type_document
-from tests.factories import RunFactory, TypeRevisionFactory
+from tests.factories import ComponentFactory, RunFactory, TypeRevisionFactory
 from tests.logbook.api.conftest import Door
 from tests.logbook.api.kit import API, problem_of
 
@@ -107,3 +108,12 @@ def test_what_comes_due_is_listed_page_by_page(client: APIClient, engine: Engine
 def test_another_operator_sees_nothing_of_it(door: Door, stranger: Person, engine: Engine) -> None:
     assert door(stranger).get(f"{API}engines/{engine.pk}/tasks/").status_code == 404
     assert door(stranger).get(f"{API}due/").json()["count"] == 0
+
+
+def test_a_task_is_added_to_a_part(client: APIClient, engine: Engine, director: Person) -> None:
+    part = ComponentFactory.create(operator=engine.operator)
+    part_fit(component=part, engine=engine, position="", at=timezone.now() - timedelta(days=1), by=director)
+    response = added(client, engine, component=part.pk)
+    assert (response.status_code, response.json()["component"]) == (201, part.pk)
+    assert client.get(f"{API}due/").json()["results"][0]["component"] == part.pk
+    assert tasks(client, engine)[0]["component"] is None
