@@ -14,7 +14,7 @@ from engines.models import Engine, MeterChange, Operator
 from logbook.actions import certificate_check, entry_add, text_check
 from logbook.maintenance import bodies, reading
 from logbook.maintenance.discrepancies import again_of, closes_of, lines_add, still_open
-from logbook.maintenance.queries import overdue_on
+from logbook.maintenance.queries import may_look, overdue_on
 from logbook.maintenance.rows import Work
 from logbook.maintenance.rules import rules_needed
 from logbook.models import Certificate, Entry, Person
@@ -86,7 +86,7 @@ def work_second(*, work: Work, by: Person) -> Work:
     """Record the second look at a required inspection item.
 
     Raises DomainError "not_required" where nothing calls for one, "second_person_needed" for somebody who had a hand
-    in the work.
+    in the work, "not_on_list" where a list of who may inspect what is kept and lets them not.
     """
     work = work_locked(work)
     if not work.facts.get("is_required_item"):
@@ -96,6 +96,11 @@ def work_second(*, work: Work, by: Person) -> Work:
     if fault or by.pk in (work.opened_by_id, work.changed_by_id):
         words = fault or f"{by} wrote this down, so somebody else has to inspect it."
         raise DomainError(words, code="second_person_needed")
+    if not may_look(work, by):
+        words = (
+            f"The list of who may inspect what has no line of today that lets {by} inspect every item of this engine."
+        )
+        raise DomainError(words, code="not_on_list")
     work.second_by, work.second_at = by, timezone.now()
     work.save(update_fields=["second_by", "second_at"])
     return work

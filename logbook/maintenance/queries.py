@@ -6,14 +6,20 @@ from typing import TYPE_CHECKING, Any
 
 from django.db.models import Count, JSONField, OuterRef, Prefetch, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce, JSONObject
+from django.utils import timezone
 
 from engines.models import Engine
 from engines.standing import standings_of
 from inspections.queries import overdue_of, overdue_words
+from logbook.desk import Authorization
+from logbook.ledger.rows import Entry
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Work
+from logbook.queries import authorizations_on
+from logbook.statements.coverage import LOOKED_BACK
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
+    from datetime import date
 
     from logbook.models import Person
 
@@ -99,6 +105,21 @@ def _reasons(engine: Any) -> Iterator[str]:
 
 def _more(count: int) -> str:
     return f", and {count - 1} more" if count > 1 else ""
+
+
+def may_look(work: Work, by: Person) -> bool:
+    """Return whether a person may take the second look at work today, by the operator's list where it keeps one."""
+    kept = Authorization.objects.filter(operator=work.operator_id)
+    of_type = Q(engine_type=None) | Q(engine_type=work.engine.engine_type_id)
+    covering = authorizations_on(timezone.localdate()).filter(of_type, operator=work.operator_id, person=by, only="")
+    return covering.exists() or not kept.exists()
+
+
+def days_worked(person: Person, today: date) -> list[date]:
+    """Return the days of the last two years on which a person signed maintenance or inspections here."""
+    signed = Entry.objects.filter(signed_by=person.pk, kind__in=(Entry.Kind.WORK, Entry.Kind.INSPECTION))
+    recent = signed.filter(completed_on__range=(today - LOOKED_BACK, today))
+    return list(recent.order_by("completed_on").values_list("completed_on", flat=True).distinct())
 
 
 def overdue_on(engine: Engine) -> list[str]:

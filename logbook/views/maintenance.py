@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.db.models import Q
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from engines.models import Engine
@@ -16,13 +17,15 @@ from logbook.forms import maintenance as sheets
 from logbook.forms.signing import SigningSheet
 from logbook.maintenance import actions
 from logbook.maintenance.discrepancies import again_of
+from logbook.maintenance.queries import days_worked, overdue_on, work_for
 from logbook.maintenance.queries import discrepancy_list as discrepancies_of
-from logbook.maintenance.queries import overdue_on, work_for
 from logbook.maintenance.queries import work_list as work_of
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Work
 from logbook.maintenance.rules import rules_of
 from logbook.maintenance.sections import sections_of
 from logbook.models import Entry
+from logbook.statements.coverage import experience_warning
+from logbook.statements.elements import US, US_PROGRAMME
 from logbook.views.signing import read_and_sign
 
 DO = "work.do"
@@ -163,8 +166,17 @@ def work_sign(request: ScreenRequest, pk: int) -> HttpResponse:
         )
 
     sheet = sheets.WorkSignForm if is_certified else sheets.RecordSignForm
-    context = {"work": work, "missing": actions.faults_shown(work, request.user)}
+    context = {"work": work, "missing": actions.faults_shown(work, request.user), "warning": warning_of(request, work)}
     return read_and_sign(request, sheet, sign, template="logbook/work_sign.html", context=context)
+
+
+def warning_of(request: ScreenRequest, work: Work) -> str:
+    """Return a warning where little work of the signer is recorded, under rules that ask for recent experience."""
+    rules = rules_of(work.operator_id)
+    if work.kind not in actions.CERTIFIED or rules is None or rules.ruleset not in (US, US_PROGRAMME):
+        return ""
+    today = timezone.localdate()
+    return experience_warning(days_worked(request.user, today), today)
 
 
 @screen("read")

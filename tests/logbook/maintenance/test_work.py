@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from engines.errors import DomainError
 from engines.models import Engine
@@ -15,6 +16,7 @@ from logbook.maintenance.queries import holding
 from logbook.maintenance.rows import Work
 from logbook.maintenance.rules import rules_choose
 from logbook.models import Entry, Person
+from logbook.people import Line, authorization_add
 from logbook.statements.coverage import AIRFRAME, AUTHORIZATION, CERTIFYING, POWERPLANT
 from logbook.statements.words import STEPS
 from tests.logbook.maintenance.kit import SAID, certified, opened, sign_on_screen, signed, signing, today
@@ -154,6 +156,30 @@ def test_R_135_429_c_the_second_look_is_taken_by_somebody_else(
         signed(work, inspector)
     entry = signed(work, mechanic)
     assert entry.body["release"]["second_name"] == str(inspector)
+
+
+def test_R_135_429_e_the_second_person_stands_on_the_list_where_one_is_kept(
+    engine: Engine, mechanic: Person, inspector: Person, director: Person
+) -> None:
+    work = opened(engine, mechanic, is_required_item=True)
+    line = Line("Inspector", "Every required item", timezone.localdate())
+    authorization_add(person=director, line=line, by=director)
+    with pytest.raises(DomainError) as refused:
+        work_second(work=work, by=inspector)
+    assert refused.value.code == "not_on_list"
+    assert work_second(work=work, by=director).second_by == director
+
+
+def test_R_65_83_little_recorded_work_is_said_and_hinders_nothing(
+    client: Client, engine: Engine, mechanic: Person
+) -> None:
+    signed(opened(engine, mechanic), mechanic)
+    signed_in(client, mechanic)
+    work = opened(engine, mechanic)
+    assert "recorded here in 1 of the last 24 months" in words(client.get(reverse("work_sign", args=[work.pk])))
+    assert sign_on_screen(client, work).status_code == 302
+    meter = opened(engine, mechanic, "meter")
+    assert "of the last 24 months" not in words(client.get(reverse("work_sign", args=[meter.pk])))
 
 
 def test_a_second_look_no_longer_counts_when_the_work_is_changed(
