@@ -22,6 +22,7 @@ NO_SCREENS = {
     "due_table",
     "engine_table",
     "checkpoint_note",
+    "parts_bulk_template",
     "entry_print",
     "entry_proof",
     "entry_table",

@@ -8,10 +8,12 @@ from typing import Any
 from django.http import Http404, HttpResponse
 
 from engines import actions
+from engines.bulk import template_csv
 from engines.models import Component, PartLimit
 from engines.part_queries import component_for, fitted_at, limits_of
 from engines.web import ScreenRequest, found, screen
 from logbook import part_acts
+from logbook.forms.bulk import BulkForm
 from logbook.forms.parts import (
     LimitAddForm,
     LimitForm,
@@ -51,6 +53,24 @@ def part_add(request: ScreenRequest) -> HttpResponse:
     return read_and_sign(
         request, PartAddForm, sign, template=SHEET, context=about(None, "Add a part", lead, "part-add")
     )
+
+
+@screen("part.move")
+def parts_bulk(request: ScreenRequest) -> HttpResponse:
+    """Take in a list of parts with their times, and sign it as one entry."""
+
+    def sign(form: Any) -> Entry:
+        return part_acts.parts_bulk_sign(rows=form.parts, **signs(request, form))
+
+    return read_and_sign(request, BulkForm, sign, template="engines/parts_bulk.html", context={})
+
+
+@screen("read")
+def parts_bulk_template(request: ScreenRequest) -> HttpResponse:
+    """Give an empty list with every heading."""
+    answer = HttpResponse(template_csv(), content_type="text/csv; charset=utf-8")
+    answer["Content-Disposition"] = 'attachment; filename="parts.csv"'
+    return answer
 
 
 @screen("part.move")
