@@ -11,6 +11,7 @@ from django.utils import timezone
 from engines import actions as engine_actions
 from engines.errors import DomainError
 from engines.models import Run
+from engines.times import Times
 from inspections.actions import release_correct, run_judge
 from inspections.closing import Closing
 from inspections.models import Inspection
@@ -19,6 +20,7 @@ from logbook.actions import certificate_check, entry_add, text_check
 from logbook.concerns import concerns_raise
 from logbook.entry_bodies import corrected_body, release_facts, run_body
 from logbook.ledger.answers import SUPERSEDED, VOID
+from logbook.maintenance.releases import statement_under_rules
 from logbook.models import Entry, Unsigned
 from logbook.queries import run_entry_of
 
@@ -125,11 +127,12 @@ def entry_correct_fault(entry: Entry, by: Person) -> DomainError | None:
 
 
 @transaction.atomic
-def inspection_corrected(*, entry: Entry, closing: Closing, correcting: Correcting) -> Entry:
+def inspection_corrected(*, entry: Entry, closing: Closing, correcting: Correcting, **said: str) -> Entry:
     """State anew what was done in an inspection, when, and who was given the list; how it ended stays as it was signed.
 
-    Raises DomainError "corrected_before", "not_yours", "certificate_not_valid", "closing_refused" with what stands
-    against it by field, "nothing_changed", "text_missing" without a reason, and "text_changed".
+    ``said`` holds what the operator's rules ask for besides, as when it is signed first. Raises DomainError
+    "corrected_before", "not_yours", "certificate_not_valid", "certificate_does_not_cover", "closing_refused" with what
+    stands against it by field, "nothing_changed", "text_missing" without a reason, and "text_changed".
     """
     if fault := entry_correct_fault(entry, correcting.by):
         raise fault
@@ -138,7 +141,11 @@ def inspection_corrected(*, entry: Entry, closing: Closing, correcting: Correcti
     certificate_check(correcting.by, correcting.signing.certificate, timezone.localdate())
     inspection = Inspection.objects.select_for_update().get(pk=entry.inspection_id or 0)
     old = inspection.releases.get(statement=entry.body["release"]["statement"], corrected_by=None)
-    release = release_correct(release=old, closing=closing, by=correcting.by, hours_s=entry.body["times"]["run_time_s"])
+    certificate, times = correcting.signing.certificate, Times(**entry.body["times"])
+    statement = statement_under_rules(inspection, closing, certificate, said, times)
+    release = release_correct(
+        release=old, closing=closing, by=correcting.by, hours_s=times.run_time_s, statement=statement
+    )
     kept = {name: value for name, value in entry.body.items() if name not in ("signed", "correction")}
     body = corrected_body(entry, kept | {"release": release_facts(release)}, how=SUPERSEDED, why=correcting.why)
     meant = replace(correcting, signing=replace(correcting.signing, meaning=release.statement))

@@ -13,8 +13,12 @@ CHECKED = (*CORRECTABLE, "certificate")
 
 
 @transaction.atomic
-def release_correct(*, release: Release, closing: Closing, by: AbstractBaseUser, hours_s: int) -> Release:
+def release_correct(
+    *, release: Release, closing: Closing, by: AbstractBaseUser, hours_s: int, statement: str = ""
+) -> Release:
     """Keep a release beside the one that it corrects; ``hours_s`` is the engine's run time as it was signed. [s]
+
+    ``statement`` is in words of one's own, where there are any.
 
     Raises DomainError "outcome_stays" for another outcome, "second_person_needed" for whoever gave the second look,
     "closing_refused" with what stands against it by field, and "nothing_changed".
@@ -25,7 +29,7 @@ def release_correct(*, release: Release, closing: Closing, by: AbstractBaseUser,
         inspection=inspection,
         outcome=release.outcome,
         extent=closing.extent.strip(),
-        statement=statement_for(inspection, closing, hours_s),
+        statement=statement or statement_for(inspection, closing, hours_s),
         completed_on=closing.completed_on,
         signed_by_id=by.pk,
         signed_name=closing.signed_name,

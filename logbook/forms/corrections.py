@@ -23,7 +23,7 @@ from logbook.corrections import Correcting
 from logbook.forms.fields import TEXT, DayField
 from logbook.forms.questions import mark_of
 from logbook.forms.run import RunForm, reading_names, seconds_of
-from logbook.forms.signing import SECRETS, SigningSheet
+from logbook.forms.signing import SECRETS, SignForm, SigningSheet
 from logbook.models import Entry
 
 HOUR_S: Final = 3600
@@ -185,6 +185,8 @@ class InspectionCorrectForm(CorrectingSheet):
     given_to = forms.CharField(
         label="List of discrepancies given to", required=False, max_length=160, widget=forms.TextInput(TEXT)
     )
+    limitations = SignForm.base_fields["limitations"]
+    incomplete = SignForm.base_fields["incomplete"]
     required_words = {
         **CorrectingSheet.required_words,
         "extent": "Say briefly what was inspected and done.",

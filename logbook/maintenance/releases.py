@@ -2,7 +2,7 @@
 
 from engines.errors import DomainError
 from engines.queries import engine_times
-from engines.times import hours_text
+from engines.times import Times, hours_text
 from inspections import states
 from inspections.actions.closing import basis_of
 from inspections.closing import Closing
@@ -16,12 +16,17 @@ from logbook.statements.templates import places_in, statement_render
 
 
 def statement_under_rules(
-    inspection: Inspection, closing: Closing, certificate: Certificate | None, said: dict[str, str]
+    inspection: Inspection,
+    closing: Closing,
+    certificate: Certificate | None,
+    said: dict[str, str],
+    times: Times | None = None,
 ) -> str:
     """Return the statement by the operator's template, "" while no rules are chosen.
 
-    ``said`` holds limitations and work left incomplete, which rules may ask for. Raises DomainError
-    "certificate_does_not_cover", and "closing_refused" where something that the statement has to say was not said.
+    ``times`` are the engine's as they are stated, those of now where none are; ``said`` holds limitations and work left
+    incomplete, which rules may ask for. Raises DomainError "certificate_does_not_cover", and "closing_refused" where
+    something that the statement has to say was not said.
     """
     rules = rules_of(inspection.operator_id)
     if rules is None or certificate is None or closing.outcome not in (states.APPROVED, states.NOT_APPROVED):
@@ -29,7 +34,7 @@ def statement_under_rules(
     if fault := coverage_fault(certificate.covers, SPECIAL, rules.ruleset):
         raise DomainError(fault, code="certificate_does_not_cover", fields={"certificate": fault})
     template = template_of(rules, WORK if closing.outcome == states.APPROVED else REFUSED)
-    values = _values(inspection, closing, certificate) | {
+    values = _values(inspection, closing, certificate, times or engine_times(inspection.engine)) | {
         "organisation": rules.organisation,
         "approval": rules.approval,
     }
@@ -42,9 +47,8 @@ def statement_under_rules(
     return statement_render(template, values)
 
 
-def _values(inspection: Inspection, closing: Closing, certificate: Certificate) -> dict[str, str]:
-    engine, times = inspection.engine, engine_times(inspection.engine)
-    day, basis = closing.completed_on.isoformat(), basis_of(inspection)
+def _values(inspection: Inspection, closing: Closing, certificate: Certificate, times: Times) -> dict[str, str]:
+    engine, day, basis = inspection.engine, closing.completed_on.isoformat(), basis_of(inspection)
     done_to = dict.fromkeys(action.data_reference for action in inspection.actions.all())
     return {
         "signer": closing.signed_name,

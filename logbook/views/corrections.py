@@ -62,9 +62,11 @@ def entry_correct(request: ScreenRequest, number: int) -> HttpResponse:
 
     def sign(form: SigningSheet) -> Entry:
         assert isinstance(form, InspectionCorrectForm)
-        correcting = form.correcting()
         return corrections.inspection_corrected(
-            entry=entry_for(request.user, number), closing=closing_of(entry, form), correcting=correcting
+            entry=entry_for(request.user, number),
+            closing=closing_of(entry, form),
+            correcting=form.correcting(),
+            **{name: form.cleaned_data[name] for name in ("limitations", "incomplete")},
         )
 
     sheet = partial(InspectionCorrectForm, entry=entry)

@@ -19,6 +19,7 @@ from inspections.models import Inspection, Judgement, Release
 from logbook.actions import inspection_sign, run_enter
 from logbook.corrections import Correcting, inspection_corrected, run_corrected, run_voided
 from logbook.ledger.answers import entry_state
+from logbook.maintenance.rules import rules_choose
 from logbook.models import Entry, Person, Unsigned
 from tests.factories import STARTED_AT
 from tests.signed import run_signed, signing_of
@@ -263,3 +264,27 @@ def test_r_cor_7_a_corrected_reading_is_the_value_that_was_read(run: Run, mechan
     entry = corrected(run, mechanic, stated(MILD))
     (reading,) = entry.body["evidence"]
     assert (reading["peak"], reading["seconds"]) == (705.0, 2.0)
+
+
+def test_r_cor_2_whose_certificate_does_not_cover_it_corrects_nothing(
+    ended: Entry, mechanic: Person, director: Person
+) -> None:
+    """R-COR-2: entitled to sign the original kind, by the rules that the operator works to now."""
+    rules_choose(by=director, ruleset="us")
+    said = closing(mechanic, extent="Both stages.")
+    with pytest.raises(DomainError) as caught:
+        inspection_corrected(entry=ended, closing=said, correcting=correcting(mechanic))
+    assert (caught.value.code, Release.objects.count()) == ("certificate_does_not_cover", 1)
+    mechanic.certificates.update(covers=["powerplant"])
+    entry = inspection_corrected(entry=ended, closing=said, correcting=correcting(mechanic))
+    assert entry.body["release"]["extent"] == "Both stages."
+    assert entry.body["signed"]["meaning"] == entry.body["release"]["statement"]
+
+
+def test_whoever_gave_the_second_look_corrects_no_required_item(ended: Entry, director: Person) -> None:
+    Inspection.objects.filter(pk=ended.inspection_id).update(second_by=director)
+    with pytest.raises(DomainError) as caught:
+        inspection_corrected(
+            entry=ended, closing=closing(director, extent="Both stages."), correcting=correcting(director)
+        )
+    assert caught.value.code == "second_person_needed"
