@@ -34,7 +34,7 @@ def test_parts_carry_what_they_used_here_and_before(
     part_fit(component=gone, engine=engine, position="3", at=STARTED_AT, by=mechanic)
     part_remove(component=gone, at=STARTED_AT + DAY / 2, by=mechanic)
     part_fit(component=gone, engine=other, position="3", at=STARTED_AT + DAY, by=mechanic)
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(2):
         record = engine_record(engine)
     assert record.times == Times(240, 0, 11, 8) == engine_times(engine)
     (part,) = record.parts
