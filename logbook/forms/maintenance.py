@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from logbook.forms.fields import TEXT, CountField, DayField, DecimalTextField, MomentField, Sheet
 from logbook.forms.signing import SigningSheet
-from logbook.maintenance.discrepancies import again_of, still_open
+from logbook.maintenance.discrepancies import standing_of
 from logbook.maintenance.reading import NO, YES
 from logbook.maintenance.rows import Rules, Work
 from logbook.maintenance.rules import outcomes_of
@@ -146,8 +146,7 @@ class MaintenanceSheet(HandsSheet):
         self.fields["outcome"].choices = releases  # type: ignore[attr-defined]
         if len(releases) < 2:
             del self.fields["outcome"]
-        engine = self.work.engine
-        standing = [(str(d.pk), str(d)) for d in (*still_open(engine), *again_of(engine))]
+        standing = [(str(d.pk), str(d)) for d in standing_of(self.work.engine)]
         self.fields["closes"].choices = standing  # type: ignore[attr-defined]
         if not standing:
             del self.fields["closes"]

@@ -13,7 +13,7 @@ from engines.errors import DomainError
 from engines.models import Engine, MeterChange, Operator
 from logbook.actions import certificate_check, entry_add, text_check
 from logbook.maintenance import bodies, reading
-from logbook.maintenance.discrepancies import again_of, closes_of, lines_add, still_open
+from logbook.maintenance.discrepancies import again_of, closes_of, condition_add, lines_add, still_open
 from logbook.maintenance.queries import may_look, overdue_on
 from logbook.maintenance.rows import Work
 from logbook.maintenance.rules import rules_needed
@@ -22,6 +22,7 @@ from logbook.people import operator_of
 from logbook.signing import Signing
 from logbook.statements.balances import meter_faults, opening_faults
 from logbook.statements.coverage import coverage_fault, hands_faults
+from logbook.statements.elements import CONDITIONAL, PROVISIONAL
 from logbook.statements.required import inspection_faults, work_faults
 from logbook.statements.words import overhaul_lacks, zero_time_faults
 
@@ -176,6 +177,8 @@ def _work_made(act: Act) -> Made:
 
     def effect(entry: Entry) -> None:
         lines_add(entry, work, closes=closes)
+        if release["outcome"] in (CONDITIONAL, PROVISIONAL):
+            condition_add(entry, work, work.said("pending"), release["label"])
         if work.facts.get("is_overhaul") and not overhaul_lacks(reading.overhaul_of(work.facts)):
             Engine.objects.filter(pk=work.engine_id).update(overhauled_on=on)
 

@@ -5,13 +5,14 @@ from collections.abc import Sequence
 from django.db.models import Max
 
 from engines.models import Engine, Operator
-from logbook.maintenance.queries import unsettled
+from logbook.maintenance.queries import not_closed, unsettled
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Work
 from logbook.models import Entry
 from logbook.statements.required import NOT_DONE, SETTLING
 from logbook.statements.required import Discrepancy as Found
 
 OPEN, DEFERRED, CLOSED = DiscrepancyLine.State.OPEN, DiscrepancyLine.State.DEFERRED, DiscrepancyLine.State.CLOSED
+PENDING = DiscrepancyLine.State.PENDING
 Again = Sequence[tuple[Discrepancy, str, str]]
 
 
@@ -25,11 +26,15 @@ def still_open(engine: Engine) -> list[Discrepancy]:
     return list(unsettled(engine, OPEN))
 
 
+def standing_of(engine: Engine) -> list[Discrepancy]:
+    """Return what work on an engine may settle: what is open, deferred, or a condition of a release."""
+    return list(not_closed(engine))
+
+
 def closes_of(work: Work) -> list[Discrepancy]:
     """Return the discrepancies that work settles, of those that are not settled yet."""
     named = {str(key) for key in work.facts.get("closes") or ()}
-    standing = [*still_open(work.engine), *again_of(work.engine)]
-    return [discrepancy for discrepancy in standing if str(discrepancy.pk) in named]
+    return [discrepancy for discrepancy in standing_of(work.engine) if str(discrepancy.pk) in named]
 
 
 def lines_add(
@@ -40,7 +45,12 @@ def lines_add(
         _line(entry, discrepancy, CLOSED, words=work.said("description"))
     for discrepancy, answer, words in again:
         _again(entry, discrepancy, answer, words)
-    _found(entry, work, found)
+    _found(entry, work, [(line, DEFERRED if line.is_deferred else OPEN) for line in found])
+
+
+def condition_add(entry: Entry, work: Work, condition: str, basis: str) -> None:
+    """Write down the condition on which an entry releases; it stands until a signed entry settles it."""
+    _found(entry, work, [(Found(condition, basis), PENDING)])
 
 
 def _line(entry: Entry, discrepancy: Discrepancy, state: str, **words: object) -> None:
@@ -59,11 +69,11 @@ def _again(entry: Entry, discrepancy: Discrepancy, answer: str, words: str) -> N
         _line(entry, discrepancy, DEFERRED, words=words, **kept)
 
 
-def _found(entry: Entry, work: Work, found: Sequence[Found]) -> None:
+def _found(entry: Entry, work: Work, found: Sequence[tuple[Found, str]]) -> None:
     operator = Operator.objects.select_for_update().get(pk=entry.operator_id)
     last = operator.discrepancies.aggregate(last=Max("number"))["last"] or 0
-    for number, line in enumerate(found, last + 1):
+    for number, (line, state) in enumerate(found, last + 1):
         about = {"operator": operator, "engine": work.engine, "entry": entry, "text": line.text, "basis": line.basis}
         row = Discrepancy.objects.create(number=number, **about)
         kept = {"deferral": line.deferral, "placard_by": line.placard_by, "placard_on": line.placard_on or None}
-        _line(entry, row, DEFERRED if line.is_deferred else OPEN, **(kept if line.is_deferred else {}))
+        _line(entry, row, state, **(kept if state == DEFERRED else {}))

@@ -60,6 +60,11 @@ def unsettled(engine: Engine, state: str) -> QuerySet[Discrepancy]:
     return with_states(engine.discrepancies.all()).filter(Q(state_now=state))
 
 
+def not_closed(engine: Engine) -> QuerySet[Discrepancy]:
+    """Return the discrepancies of an engine that are not closed."""
+    return with_states(engine.discrepancies.all()).filter(~Q(state_now=DiscrepancyLine.State.CLOSED))
+
+
 def with_holding(engines: QuerySet[Engine]) -> QuerySet[Engine]:
     """Return engines with the first work not signed and the first open discrepancy of each, and how many there are."""
     work = Work.objects.filter(engine=OuterRef("pk"), state=Work.State.OPEN, kind__in=HOLDING)

@@ -121,6 +121,7 @@ class DiscrepancyLine(Kept):
 
         OPEN = "open", "Open"
         DEFERRED = "deferred", "Deferred, inoperative permitted"
+        PENDING = "pending", "Condition of a release, still to be met"
         CLOSED = "closed", "Closed"
 
     discrepancy = models.ForeignKey(Discrepancy, on_delete=models.PROTECT, related_name="lines")

@@ -17,7 +17,7 @@ from logbook.maintenance.rows import Work
 from logbook.maintenance.rules import rules_choose
 from logbook.models import Entry, Person
 from logbook.people import Line, authorization_add
-from logbook.statements.coverage import AIRFRAME, AUTHORIZATION, CERTIFYING, POWERPLANT
+from logbook.statements.coverage import AIRFRAME, AUTHORIZATION, CERTIFYING, ENGINEER, POWERPLANT
 from logbook.statements.words import STEPS
 from tests.logbook.maintenance.kit import SAID, certified, opened, sign_on_screen, signed, signing, today
 from tests.logbook.printing.reading import pages_of
@@ -260,6 +260,21 @@ def test_R_801_c_a_provisional_release_says_what_is_pending(engine: Engine, mech
     assert refused.value.code == "work_refused"
     entry = signed(opened(engine, mechanic, outcome="provisional", pending="within 7 days"), mechanic)
     assert entry.body["work"]["pending"] == "within 7 days"
+
+
+def test_R_571_10_2_a_condition_of_a_release_stands_until_it_is_met(
+    engine: Engine, mechanic: Person, director: Person
+) -> None:
+    rules_choose(by=director, ruleset="canada")
+    certified(mechanic, ENGINEER)
+    entry = signed(opened(engine, mechanic, outcome="conditional", pending="a test flight without fault"), mechanic)
+    assert "subject to a test flight without fault" in entry.body["release"]["statement"]
+    condition = engine.discrepancies.get()
+    assert (condition.text, condition.lines.get().state) == ("a test flight without fault", "pending")
+    assert holding([engine]) == {engine.pk: []}
+    facts = {"description": "Test flight flown without fault", "outcome": "work", "closes": [str(condition.pk)]}
+    signed(opened(engine, mechanic, **facts), mechanic)
+    assert condition.lines.last().state == "closed"
 
 
 def test_nothing_is_signed_before_the_rules_are_chosen(client: Client, stranger: Person, engine: Engine) -> None:
