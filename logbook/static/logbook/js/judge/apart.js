@@ -20,12 +20,26 @@ export class JudgingApart {
    * @returns {Promise<object>} the verdict document
    */
   judgeTrace(typeDocument, trace, units) {
-    const id = ++this.#asked;
     const arrays = [trace.times, ...Object.values(trace.channels)];
-    const buffers = [...new Set(arrays.map(({ buffer }) => buffer))];
+    return this.#ask({ typeDocument, units, trace }, [...new Set(arrays.map(({ buffer }) => buffer))]);
+  }
+
+  /**
+   * @param {object} typeDocument an engine type document that the server has checked
+   * @param {Blob} file as the recorder wrote it; it stays as it is
+   * @param {import("./units.js").Units} units
+   * @param {{name?: string, columns?: Record<string, string>, units?: Record<string, string>}} [given]
+   * @returns {Promise<{verdict: object, matches: object[], unused: string[], ignored: object[], startedAt: string | null}>}
+   */
+  judgeFile(typeDocument, file, units, given) {
+    return this.#ask({ typeDocument, units, file, given }, []);
+  }
+
+  #ask(job, handedOver) {
+    const id = ++this.#asked;
     return new Promise((resolve, reject) => {
       this.#waiting.set(id, { resolve, reject });
-      this.#worker.postMessage({ id, typeDocument, units, trace }, buffers);
+      this.#worker.postMessage({ id, ...job }, handedOver);
     });
   }
 
@@ -35,11 +49,11 @@ export class JudgingApart {
     this.#fail("The judging was ended.");
   }
 
-  #settle({ id, verdict, refused }) {
+  #settle({ id, answer, refused }) {
     const { resolve, reject } = this.#waiting.get(id);
     this.#waiting.delete(id);
     if (refused) reject(new JudgingError(refused.code, refused.message));
-    else resolve(verdict);
+    else resolve(answer);
   }
 
   #fail(message) {

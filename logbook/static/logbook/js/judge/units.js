@@ -41,8 +41,11 @@ export function unitKnown(units, text) {
 export function conversionOf(units, from, to) {
   if (from === to) return SAME;
   const found = units.conversions?.[from]?.[to];
-  if (!found) throw new JudgingError("unit_unusable", `This phone was given no way to turn ${from} into ${to}.`);
-  return found;
+  if (found) return found;
+  if (units.conversions?.[from]) {
+    throw new JudgingError("unit_unusable", `${from} can't be turned into ${to}: they measure different things.`);
+  }
+  throw new JudgingError("left_to_server", `This phone was given no way to turn ${from} into ${to}; the server has one.`);
 }
 
 /**

@@ -1,23 +1,32 @@
 // Judges traces apart from the page, so that the page goes on answering fingers meanwhile.
 import { judgeTrace } from "./index.js";
+import { recordingRead } from "./recording/index.js";
 
 /**
- * @typedef {object} Job
+ * @typedef {object} Job with a trace, or with a recorder's file and what is said of it
  * @property {number} id
  * @property {object} typeDocument
  * @property {import("./units.js").Units} units
- * @property {import("./trace.js").Trace} trace
+ * @property {import("./trace.js").Trace} [trace]
+ * @property {Blob | ArrayBuffer} [file]
+ * @property {{name?: string, columns?: Record<string, string>, units?: Record<string, string>}} [given]
  */
 
-/** @typedef {{id: number, verdict?: object, refused?: {code: string, message: string}}} Answer */
+/** @typedef {{id: number, answer?: object, refused?: {code: string, message: string}}} Answer */
 
-self.addEventListener("message", ({ data }) => self.postMessage(answerTo(data)));
+self.addEventListener("message", async ({ data }) => self.postMessage(await answerTo(data)));
 
-/** @param {Job} job @returns {Answer} */
-function answerTo({ id, typeDocument, units, trace }) {
+/** @param {Job} job @returns {Promise<Answer>} */
+async function answerTo(job) {
+  const { id, typeDocument, units, trace } = job;
   try {
-    return { id, verdict: judgeTrace(typeDocument, trace, units) };
+    return { id, answer: trace ? judgeTrace(typeDocument, trace, units) : await fileJudged(job) };
   } catch (error) {
     return { id, refused: { code: error.code ?? "refused", message: error.message } };
   }
+}
+
+async function fileJudged({ typeDocument, units, file, given }) {
+  const { trace, ...told } = await recordingRead(file, typeDocument, units, given);
+  return { ...told, ignored: trace.ignored, verdict: judgeTrace(typeDocument, trace, units) };
 }
