@@ -13,7 +13,7 @@ from engines.models import Component, Engine, PartDone, PartMovement
 from engines.part_queries import components_on, histories_of, lines_current
 from engines.times import Times
 from logbook.handover.tables import TABLES, TOLD, Scope, people_of, row_out
-from logbook.maintenance.discrepancies import again_of, still_open
+from logbook.maintenance.discrepancies import standing_of
 from logbook.models import Entry, Person, Unsigned
 
 
@@ -94,8 +94,8 @@ def _place(line: PartMovement) -> dict[str, Any]:
 
 
 def _unsettled(engine: Engine | None) -> list[dict[str, Any]]:
-    """Return the discrepancies that are open or deferred, each as its newest line has it."""
-    standing = [*still_open(engine), *again_of(engine)] if engine else []
+    """Return the discrepancies that are not closed, each as its newest line has it."""
+    standing = standing_of(engine) if engine else []
     found = []
     for discrepancy in standing:
         line = discrepancy.lines.last()
