@@ -4,7 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import FileResponse, Http404, HttpResponse
+from django.http import FileResponse, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -65,10 +65,10 @@ def package_job(request: ScreenRequest, pk: UUID) -> HttpResponse:
 
 @screen(DO)
 def package_job_file(request: ScreenRequest, pk: UUID) -> HttpResponseBase:
-    """Give a package to whoever asked for it."""
+    """Give a package to whoever asked for it; where it is not packed, say how far it is."""
     job = found(queries.job_for, request.user, pk)
     if job.state != PackageJob.State.DONE or not job.file.exists():
-        raise Http404("This record is not packed.")
+        return redirect("package_job", job.pk)
     return FileResponse(job.file.open("rb"), as_attachment=True, filename=f"record-{job.pk}.zip")
 
 

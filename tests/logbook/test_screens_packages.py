@@ -70,7 +70,7 @@ def test_the_director_has_a_record_packed(client: Client, record: Engine, direct
     job = made(client, record)
     assert made(client, record) == job
     assert "Waiting." in words(client.get(reverse("package_job", args=[job.pk])))
-    assert client.get(reverse("package_job_file", args=[job.pk])).status_code == 404
+    assert "Waiting." in words(client.get(reverse("package_job_file", args=[job.pk]), follow=True))
     jobs.job_pack(job.pk)
     job.refresh_from_db()
     assert (job.state, job.done, job.steps) == ("done", 6, 6)
