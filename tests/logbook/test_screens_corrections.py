@@ -105,7 +105,7 @@ def test_r_cor_5_the_old_text_is_struck_through_beside_the_correction(
     new = client.get(reverse("entry_detail", args=[2]))
     assert "This entry stands in the place of entry 1" in words(new)
     assert "<del>0.40 h</del>" in new.content.decode()
-    assert "<ins>4.00 h</ins>" in new.content.decode()
+    assert "<strong>4.00 h</strong>" in new.content.decode()
     listed = words(client.get(reverse("entry_list")))
     assert "Superseded by entry 2" in listed
     assert "corrects entry 1" in listed
