@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final
 
 from inspections.drawing.words import quantity, seconds_text
+from logbook.maintenance.sections import sections_of
 from logbook.printing.wording import day_text, given, hours_given, kind_text, moment_text
 
 Body = Mapping[str, Any]
@@ -63,6 +64,8 @@ def _texts(body: Body) -> Iterator[tuple[str, tuple[str, str]]]:
         yield from _read(body.get("evidence") or ())
     if body.get("sentences"):
         yield "found", ("What was found", " ".join(body["sentences"]))
+    for section in sections_of(body):
+        yield from ((f"{section.title}.{name}", (name, given(text))) for name, text in section.rows)
     release = body.get("release")
     if release:
         yield "completed", ("Work completed on", day_text(release.get("completed_on")))

@@ -85,7 +85,6 @@ PURE_MODULES = (
     "inspections/states.py",
     "inspections/verdict.py",
     "inspections/working.py",
-    "logbook/changes.py",
     "logbook/demo/course.py",
     "logbook/demo/draws.py",
     "logbook/demo/plan.py",

@@ -21,9 +21,13 @@ from inspections import states
 from inspections.drawing.words import figure
 from logbook.corrections import Correcting
 from logbook.forms.fields import TEXT, DayField
+from logbook.forms.maintenance import MaintenanceSheet, OpeningSheet, WorkSheet, plain, shown
 from logbook.forms.questions import mark_of
 from logbook.forms.run import RunForm, reading_names, seconds_of
 from logbook.forms.signing import SECRETS, SignForm, SigningSheet
+from logbook.maintenance.correcting import FIXED
+from logbook.maintenance.rows import Work
+from logbook.maintenance.rules import rules_of
 from logbook.models import Entry
 
 HOUR_S: Final = 3600
@@ -49,6 +53,11 @@ class CorrectingSheet(SigningSheet):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["certificate"].required = self.is_certified
+
+    @property
+    def stated(self) -> list[forms.BoundField]:
+        """Return the boxes of what is stated."""
+        return [self[name] for name in self.fields if name not in CorrectingSheet.base_fields]
 
     def correcting(self) -> Correcting:
         """Return who corrects, why, and how they sign."""
@@ -200,6 +209,37 @@ class InspectionCorrectForm(CorrectingSheet):
         super().__init__(*args, initial=initial | kwargs.pop("initial", {}), **kwargs)
         if release["outcome"] != states.NOT_APPROVED:
             del self.fields["given_to"]
+
+
+class WorkCorrectingSheet(WorkSheet, CorrectingSheet):
+    """Work as it was signed last, to be put right, without what is no matter of correcting."""
+
+    required_words = CorrectingSheet.required_words
+
+    def __init__(self, *args: Any, work: Work, **kwargs: Any) -> None:
+        initial = shown(work.facts) | kwargs.pop("initial", {})
+        super().__init__(*args, work=work, rules=rules_of(work.operator_id), initial=initial, **kwargs)
+        for name in FIXED & self.fields.keys():
+            del self.fields[name]
+        self.fields["certificate"].required = work.kind == Work.Kind.WORK
+
+    def facts(self) -> dict[str, Any]:
+        """Return what the sheet says, as it is kept."""
+        return {field.name: plain(self.cleaned_data[field.name]) for field in self.stated}
+
+
+class MaintenanceCorrectForm(MaintenanceSheet, WorkCorrectingSheet):
+    """Maintenance as it was signed."""
+
+
+class OpeningCorrectForm(OpeningSheet, WorkCorrectingSheet):
+    """An opening balance as it was signed."""
+
+
+WORK_SHEETS: Final[dict[str, type[WorkCorrectingSheet]]] = {
+    Work.Kind.WORK: MaintenanceCorrectForm,
+    Work.Kind.OPENING: OpeningCorrectForm,
+}
 
 
 def run_initial(run: Run) -> dict[str, Any]:

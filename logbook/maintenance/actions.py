@@ -50,6 +50,7 @@ class Act:
     by: Person
     signing: Signing
     has_done_before: bool = False
+    corrects: Entry | None = None
 
 
 @transaction.atomic
@@ -273,7 +274,7 @@ def _opening_made(act: Act) -> Made:
     work = act.work
     _refuse(_opening_faults(act))
     signed = Entry.objects.filter(engine=work.engine_id, kind=Entry.Kind.OPENING).first()
-    if signed is not None:
+    if signed is not None and act.corrects is None:
         words = f"The opening balance of {work.engine} is signed in entry {signed.number}; correct that entry."
         raise DomainError(words, code="balance_signed")
     opening, on = reading.opening_of(work), work.day("on") or timezone.localdate()

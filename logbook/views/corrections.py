@@ -12,8 +12,16 @@ from engines.queries import run_for
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen
 from inspections.closing import Closing
 from logbook import corrections
-from logbook.forms.corrections import InspectionCorrectForm, RunCorrectForm, RunVoidForm
+from logbook.forms.corrections import (
+    WORK_SHEETS,
+    InspectionCorrectForm,
+    RunCorrectForm,
+    RunVoidForm,
+    WorkCorrectingSheet,
+)
 from logbook.forms.signing import SigningSheet
+from logbook.maintenance.correcting import work_correct_fault, work_corrected, work_of
+from logbook.maintenance.rows import Work
 from logbook.models import Entry
 from logbook.queries import entry_for, run_entry_of
 from logbook.views.signing import read_and_sign
@@ -57,6 +65,8 @@ def entry_correct(request: ScreenRequest, number: int) -> HttpResponse:
     entry = found(entry_for, request.user, number)
     if entry.kind == Entry.Kind.RUN and entry.run_id:
         return redirect("run_correct", entry.run_id)
+    if work := work_of(entry):
+        return work_correct(request, entry, work)
     if fault := corrections.entry_correct_fault(entry, request.user):
         return refused(request, "logbook/entry_correct.html", {"entry": entry}, fault)
 
@@ -70,6 +80,20 @@ def entry_correct(request: ScreenRequest, number: int) -> HttpResponse:
         )
 
     sheet = partial(InspectionCorrectForm, entry=entry)
+    return read_and_sign(request, sheet, sign, template="logbook/entry_correct.html", context={"entry": entry})
+
+
+def work_correct(request: ScreenRequest, entry: Entry, work: Work) -> HttpResponse:
+    """Show maintenance or an opening balance as it was signed, to be put right, and sign what is to stand."""
+    if fault := work_correct_fault(entry, request.user):
+        return refused(request, "logbook/entry_correct.html", {"entry": entry}, fault)
+
+    def sign(form: SigningSheet) -> Entry:
+        assert isinstance(form, WorkCorrectingSheet)
+        now = entry_for(request.user, entry.number)
+        return work_corrected(entry=now, facts=form.facts(), correcting=form.correcting())
+
+    sheet = partial(WORK_SHEETS[work.kind], work=work)
     return read_and_sign(request, sheet, sign, template="logbook/entry_correct.html", context={"entry": entry})
 
 

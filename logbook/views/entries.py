@@ -18,6 +18,7 @@ from logbook.models import Entry, Person
 from logbook.views.drawings import entry_drawings
 from logbook.views.saved import views_shown
 
+WORK_KINDS = (Entry.Kind.WORK, Entry.Kind.OPENING)
 FOUND_BY = ("engine", "serial", "number", "from", "to", "person", "kind", "state", "words")
 
 
@@ -68,8 +69,13 @@ def correct_address(entry: Entry, person: Person) -> str:
     if entry.kind == Entry.Kind.RUN and entry.run is not None:
         may = person.may("run.record") and run_correct_fault(entry.run, person) is None
     else:
-        may = entry.kind == Entry.Kind.INSPECTION and entry.inspection_id is not None and person.may("inspection.close")
-        may = may and (entry.signed_by_id == person.pk or person.role == DIRECTOR)
+        is_ended = entry.kind == Entry.Kind.INSPECTION and entry.inspection_id is not None
+        is_work = entry.kind in WORK_KINDS and bool(entry.body.get("draft"))
+        may = (
+            (is_ended or is_work)
+            and person.may("inspection.close")
+            and (entry.signed_by_id == person.pk or person.role == DIRECTOR)
+        )
     if not may or getattr(entry, "corrected_by", None) is not None:
         return ""
     return reverse("entry_correct", args=[entry.number])
