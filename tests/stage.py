@@ -36,7 +36,7 @@ from tests.factories import (
 from tests.signed import run_signed
 from tests.stage_packages import package_received
 from tests.stage_parts import parts_set
-from tests.stage_tasks import mails_chosen, tasks_set
+from tests.stage_tasks import due_places
 from tests.visitors import Places, access, factors
 
 ROWS = 11  # one query for each row alone would pass the most that a screen may cost
@@ -64,43 +64,51 @@ def stage_set(rows: int = ROWS) -> Stage:
     work(inspection, people[MECHANIC], rows)
     rules_choose(by=people[DIRECTOR], ruleset="us")
     evidence(run, people[MECHANIC], rows)
-    task = tasks_set(engine, people[MECHANIC], rows)
     parts = parts_set(engine, people[MECHANIC], rows)
     draft = limits(engine.engine_type, people[INSPECTOR], rows)
     for person in people.values():
         access(person, rows)
     for person in secured.values():
         factors(person, rows)
-    view = SavedView.objects.filter(person=people[DIRECTOR]).earliest("pk")
-    places: Places = {
+    places = places_of(engine, run, inspection, draft)
+    places |= places_kept(engine, run, people, rows) | {("engines/", "key"): task.pk, **parts}
+    return Stage(operator, people, secured, places)
+
+
+def places_of(engine: Engine, run: Run, inspection: Inspection, draft: TypeRevision) -> Places:
+    """Return what addresses of engines, runs, inspections and limits are made of."""
+    return {
         ("engines/", "pk"): engine.pk,
-        ("engines/", "key"): task.pk,
+        ("engines/", "kind"): "inspection",
         ("runs/", "pk"): run.pk,
         ("runs/", "judgement"): run.judgements.get(is_current=True).pk,
         ("runs/", "place"): 1,
         ("runs/", "trace"): run.traces.earliest("pk").pk,
         ("inspections/", "pk"): inspection.pk,
         ("inspections/", "step"): 1,
-        ("entries/", "number"): 1,
-        ("received/", "pk"): package_received(engine, run.entries.earliest("number"), people[DIRECTOR], rows).pk,
-        ("received/", "number"): 1,
-        ("record/checkpoints/", "size"): 1,
-        ("check/", "code"): run.entries.earliest("number").leaf_hash,
         ("limits/", "pk"): draft.pk,
         ("limits/", "place"): 1,
         ("limits/types/", "pk"): engine.engine_type_id,
-        ("to-settle/", "pk"): operator.concerns.earliest("pk").pk,
-        ("views/", "pk"): view.pk,
+        ("", "form"): "csv",
+    }
+
+
+def places_kept(engine: Engine, run: Run, people: dict[str, Person], rows: int) -> Places:
+    """Return what addresses of the record, of people and of the work that is kept are made of."""
+    first, director = run.entries.earliest("number"), people[DIRECTOR]
+    return {
+        ("entries/", "number"): 1,
+        ("received/", "pk"): package_received(engine, first, director, rows).pk,
+        ("received/", "number"): 1,
+        ("record/checkpoints/", "size"): 1,
+        ("check/", "code"): first.leaf_hash,
+        ("to-settle/", "pk"): engine.operator.concerns.earliest("pk").pk,
+        ("views/", "pk"): SavedView.objects.filter(person=director).earliest("pk").pk,
         ("people/", "pk"): people[MECHANIC].pk,
         ("rules/", "outcome"): "work",
-        ("engines/", "kind"): "inspection",
         ("work/", "pk"): maintenance(engine, people, rows).pk,
-        ("calendar/", "secret"): "x",
-        ("mails/stop/", "key"): mails_chosen(people[MECHANIC]),
-        ("", "form"): "csv",
-        **parts,
+        **due_places(engine, people[MECHANIC], rows),
     }
-    return Stage(operator, people, secured, places)
 
 
 def pulses_csv(rows: int) -> bytes:

@@ -85,13 +85,18 @@ def read_and_sign(
     if entry is not None and asks_secret:
         return signed(request, entry)
     text = entry or (read_again(form, sign) if asks_secret else None)
-    context = {"form": form, **context}
-    if text is not None:
-        asking = form if asks_secret else sheet(person=request.user)
-        context |= {"body": text.body, "read": text_hash(text.body), "password": asking["password"]}
-    if text is not None and request.POST.get("stage") == "passkey":
-        context |= passkey_asked(request)
-    return render(request, template, context, status=UNPROCESSABLE if form.errors else 200)
+    shown = {"form": form, **context} | (text_shown(request, text, form, sheet) if text is not None else {})
+    return render(request, template, shown, status=UNPROCESSABLE if form.errors else 200)
+
+
+def text_shown(
+    request: ScreenRequest, text: Entry, form: SigningSheet, sheet: Callable[..., SigningSheet]
+) -> dict[str, Any]:
+    """Return the text to read, and what asks for the secret: the password, or a passkey where one is wanted."""
+    stage = request.POST.get("stage")
+    asking = form if stage == "sign" else sheet(person=request.user)
+    shown = {"body": text.body, "read": text_hash(text.body), "password": asking["password"]}
+    return shown | (passkey_asked(request) if stage == "passkey" else {})
 
 
 def passkey_asked(request: ScreenRequest) -> dict[str, Any]:
