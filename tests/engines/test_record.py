@@ -20,7 +20,7 @@ def test_parts_carry_what_they_used_here_and_before(
 ) -> None:
     Engine.objects.filter(pk=engine.pk).update(opening_starts=7)
     engine.refresh_from_db()
-    other = EngineFactory.create(operator=engine.operator, engine_type=engine.engine_type)
+    other = EngineFactory.create(operator=engine.operator, engine_type=engine.engine_type, serial="TB-0002")
     wheel: Component = ComponentFactory.create(operator=engine.operator, brought_run_time_s=100)
     gone: Component = ComponentFactory.create(operator=engine.operator)
     for on in (engine, other):

@@ -104,7 +104,11 @@ def test_r_43_10_b_another_product_or_time_gained_makes_it_none(
     disc: Component, mechanic: Person, engine: Engine, other_product: bool
 ) -> None:
     part_remove(component=disc, at=STARTED_AT + DAY, by=mechanic, is_temporary=True)
-    on = EngineFactory.create(operator=engine.operator, engine_type=engine.engine_type) if other_product else engine
+    on = (
+        EngineFactory.create(operator=engine.operator, engine_type=engine.engine_type, serial="TB-0002")
+        if other_product
+        else engine
+    )
     if not other_product:
         run(engine, 1.5)
     fit = {"component": disc, "engine": on, "at": STARTED_AT + 2 * DAY, "by": mechanic}
@@ -215,7 +219,7 @@ def test_r_amc305_b1_parts_sit_in_modules_and_other_units_are_counted(engine: En
 def test_r_305_e3_the_ledger_is_only_added_to_and_its_intervals_sum_to_the_status(
     disc: Component, mechanic: Person, engine: Engine
 ) -> None:
-    other = EngineFactory.create(operator=engine.operator, engine_type=engine.engine_type)
+    other = EngineFactory.create(operator=engine.operator, engine_type=engine.engine_type, serial="TB-0002")
     for n in (0.5, 1.5):
         run(engine, n)
         run(other, n)
