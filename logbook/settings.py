@@ -229,7 +229,7 @@ STORAGES = {
         "BACKEND": "django.core.files.storage.FileSystemStorage",
         "OPTIONS": {"location": DATA_DIR / "traces"},
     },
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "logbook.static_files.HashedFiles"},
 }
 DATA_UPLOAD_MAX_MEMORY_SIZE = 10 * 1024 * 1024
 TRACE_UPLOAD_MAX_BYTES = 512 * 1024 * 1024

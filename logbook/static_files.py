@@ -1,0 +1,13 @@
+"""Static files under names that change with what is in them, also where one script asks for another."""
+
+from django.contrib.staticfiles.storage import HashedFilesMixin
+from whitenoise.storage import CompressedManifestStaticFilesStorage  # type: ignore[import-untyped]
+
+_, IMPORTS = HashedFilesMixin._js_module_import_aggregation_patterns  # type: ignore[attr-defined]
+
+
+class HashedFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
+    """An old page goes on with the scripts it was loaded with, and a new one never meets an old script."""
+
+    # Of our own scripts alone: others name files in their comments that there are not.
+    patterns = (*CompressedManifestStaticFilesStorage.patterns, ("logbook/js/*.js", IMPORTS))
