@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from functools import cached_property
+from itertools import pairwise
 from typing import Final, Literal
 
 from engines.counters import CALENDAR, COUNT, DAYS, MONTHS, SECONDS, counted, weighed, weights_of
@@ -200,6 +201,33 @@ def counted_from(limit: Limit, history: History) -> tuple[Times, tuple[Stay, ...
     if done.life is not None:
         return history.brought - done.life, history.stays
     return Times(), tuple(stay for stay in history.stays if stay.begin >= done.at)
+
+
+def gains_while_off(history: History, off: Iterable[datetime]) -> list[datetime]:
+    """Return the removals after which a part came back to an engine that had gained time meanwhile.
+
+    Parameters
+    ----------
+    history : History
+        The part's.
+    off : iterable of datetime
+        When the part was removed for a time only.
+
+    Returns
+    -------
+    list of datetime
+        Those after which the counters of the same engine stood higher when the part came back, as a run that was
+        recorded late may show; none of a removal after which it ran elsewhere or has not come back.
+
+    References
+    ----------
+    14 CFR 43.10(b): no disposition is needed only where the product gained no time meanwhile.
+    """
+    found = []
+    for before, after in pairwise(history.stays):
+        same = before.where == after.where and before.at_end != after.at_begin
+        found += [at for at in off if same and at == before.end]
+    return found
 
 
 def _factors(limit: Limit, stay: Stay) -> tuple[Factor, ...]:

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from engines.counters import CALENDAR, Counter
 from engines.filters import ComponentFilter
-from engines.lives import History, amount_text, arithmetic_of
+from engines.lives import History, amount_text, arithmetic_of, gains_while_off
 from engines.models import Component, Engine, PartLimit, PartMovement
 from engines.part_queries import (
     PartStatus,
@@ -121,6 +121,7 @@ def followed(request: ScreenRequest, part: Component) -> dict[str, Any]:
         "used": life_words(status.used),
         "brought": life_words(part.brought),
         "rows": rows,
+        "gained": gains_while_off(history, [move.at for move in standing if move.is_temporary and not move.control]),
         "sums": sums_of(rows, history, further),
         "moves": [(move, life_words(carried(history, move)), control_words(move)) for move in moves],
         "done": part.done.select_related("limit", "recorded_by").order_by("-at"),

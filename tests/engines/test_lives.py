@@ -20,6 +20,7 @@ from engines.lives import (
     amount_text,
     arithmetic_of,
     day_after,
+    gains_while_off,
     governing,
     shown_unit,
     status_of,
@@ -27,7 +28,7 @@ from engines.lives import (
 from engines.times import Times
 
 TODAY = date(2026, 6, 1)
-MARCH, APRIL, MAY = (datetime(2026, month, 1, tzinfo=UTC) for month in (3, 4, 5))
+MARCH, APRIL, MAY, JUNE, JULY, AUGUST = (datetime(2026, month, 1, tzinfo=UTC) for month in range(3, 9))
 HOUR = 3600
 FIRST = Stay(
     "A", MARCH, APRIL, Times(run_time_s=HOUR, cycles=10), Times(run_time_s=4 * HOUR, cycles=30, partial_cycles=8)
@@ -75,7 +76,8 @@ def test_an_overrun_is_negative(amount: int, tolerance: int, left: int, state: s
 )
 def test_an_interval_counts_from_the_last_time_it_was_done(done: dict[str, Done], used: int) -> None:
     history = History(PART.brought, PART.stays, PART.made_on, done)
-    assert arithmetic_of(Limit("cycles", 100, "count", "overhaul", key="k"), history).total == used
+    interval = Limit("cycles", 100, "count", "overhaul", key="k")
+    assert arithmetic_of(interval, history).total == used == status_of(interval, history, TODAY).used
     assert arithmetic_of(Limit("cycles", 100, "count", "life", key="k"), history).total == 71
 
 
@@ -103,6 +105,16 @@ def test_calendar_limits_are_told_by_the_day(limit: Limit, due: date, left: int,
     history = History(made_on=PART.made_on, done={"k": Done(APRIL)})
     found = status_of(limit, history, TODAY)
     assert (found.due_on, found.remaining, found.state) == (due, left, state)
+
+
+def test_an_engine_that_gains_time_while_a_part_is_off_is_found() -> None:
+    """The second stay begins at other counters than the first ended at; the third at the same, the last elsewhere."""
+    first = Stay("A", MARCH, APRIL, Times(), Times(cycles=1))
+    second = Stay("A", MAY, JUNE, Times(cycles=2), Times(cycles=3))
+    third = Stay("A", JULY, AUGUST, Times(cycles=3), Times(cycles=3))
+    history = History(stays=(first, second, third, Stay("B", AUGUST, None, Times(), Times(cycles=4))))
+    assert gains_while_off(history, [APRIL, JUNE, AUGUST]) == [APRIL]
+    assert gains_while_off(history, [JUNE]) == []
 
 
 def test_what_is_not_known_comes_first() -> None:

@@ -130,6 +130,17 @@ def test_places_of_the_type_are_named_on_the_sheet(client: Client, engine: Engin
     assert f"module {module}" in words(client.get(reverse("part_detail", args=[part.pk])))
 
 
+def test_a_late_run_shows_that_a_temporary_removal_was_none(
+    client: Client, engine: Engine, disc: Component, mechanic: Person
+) -> None:
+    part_remove(component=disc, at=STARTED_AT + 2 * DAY, by=mechanic, is_temporary=True)
+    part_fit(component=disc, engine=engine, position="disc", at=STARTED_AT + 3 * DAY, by=mechanic)
+    address = reverse("part_detail", args=[disc.pk])
+    assert "gained time" not in words(signed_in(client, mechanic).get(address))
+    RunFactory.create(engine=engine, started_at=STARTED_AT + 2.5 * DAY, cycles=1)
+    assert "its engine gained time before it came back" in words(client.get(address))
+
+
 def test_a_part_is_sent_to_another_owner_for_good(client: Client, disc: Component, mechanic: Person) -> None:
     part_remove(component=disc, at=STARTED_AT + 2 * DAY, by=mechanic, control="2")
     signed_in(client, mechanic)
