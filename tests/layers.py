@@ -98,6 +98,7 @@ PURE_MODULES = (
     "logbook/ledger/codes.py",
     "logbook/ledger/notes.py",
     "logbook/ledger/tree.py",
+    "logbook/outbox/agreeing.py",
     "logbook/outbox/clocks.py",
     "logbook/outbox/items.py",
     "logbook/printing/blocks.py",

@@ -14,12 +14,13 @@ from engines.models import Run
 from engines.queries import engine_for, revision_in_force, run_for
 from inspections import actions, states
 from inspections.models import Inspection
-from inspections.queries import inspection_for
+from inspections.queries import inspection_for, judgement_of
 from logbook.forms.fields import Sheet
 from logbook.forms.handover import HandoverForm
 from logbook.forms.run import RunForm
 from logbook.forms.work import FindingForm, StepForm
 from logbook.models import Person
+from logbook.outbox.agreeing import verdicts_apart
 from logbook.outbox.items import Item, box_back, boxes_moved
 from logbook.recording import run_once
 
@@ -28,7 +29,10 @@ GONE: Final = "The record that this is about is not here. Save it to a file, and
 
 @dataclass(frozen=True)
 class Done:
-    """What came of an item: in words, where to look at it, and what it is about; ``sign`` is where it is signed."""
+    """What came of an item: in words, where to look at it, and what it is about.
+
+    ``sign`` is where it is signed, ``differs`` where the phone's verdict and the server's are not the same.
+    """
 
     words: str
     link: str
@@ -36,6 +40,7 @@ class Done:
     run: Run | None = None
     inspection: Inspection | None = None
     sign: str = ""
+    differs: str = ""
 
 
 def typed(fields: Sequence[tuple[str, str]]) -> QueryDict:
@@ -78,7 +83,16 @@ def run_take(item: Item, by: Person) -> Done:
     done_with(form, lambda: run_once(engine=engine, facts=form.facts(), by=by), was=item.charts, now=now)
     run = run_for(by, item.id)
     link, sign = reverse("run_detail", args=[run.pk]), reverse("run_sign", args=[run.pk])
-    return Done("The run is recorded.", link, f"Run of {engine.serial}", run=run, sign=sign)
+    about = f"Run of {engine.serial}"
+    return Done("The run is recorded.", link, about, run=run, sign=sign, differs=differing(item, run))
+
+
+def differing(item: Item, run: Run) -> str:
+    """Return where the phone's verdict on a run and the server's are not the same; "" where they are."""
+    judgement = judgement_of(run)
+    if judgement is None:
+        return verdicts_apart(item.verdict, {}, None)
+    return verdicts_apart(item.verdict, judgement.verdict, judgement.revision.number)
 
 
 def answer_take(item: Item, by: Person) -> Done:

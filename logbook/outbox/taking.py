@@ -63,7 +63,15 @@ def _take(item: Item, by: Person) -> Arrival:
         _concern(item, done, by, kind=Concern.Kind.CLOCK, text=clock_text(item, offset))
     if late is not None:
         _concern(item, done, by, kind=Concern.Kind.KEPT_LATE, text=late.words)
-    answer = {"words": done.words, "link": done.link, "clock": offset_words(offset), "sign": done.sign}
+    if done.differs:
+        _concern(item, done, by, kind=Concern.Kind.VERDICT, text=done.differs)
+    answer = {
+        "differs": done.differs,
+        "words": done.words,
+        "link": done.link,
+        "clock": offset_words(offset),
+        "sign": done.sign,
+    }
     return Arrival.objects.create(
         operator=operator_of(by),
         author=by,

@@ -12,6 +12,7 @@ from engines.evidence import TraceFile
 from engines.models import Engine, Run
 from engines.queries import engine_for, revision_in_force, run_for
 from engines.standing import standings_of
+from engines.unit_tables import unit_tables
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
 from inspections.queries import overdue_of, overdue_words
 from logbook.actions import run_enter
@@ -32,7 +33,9 @@ def run_record(request: ScreenRequest, pk: int) -> HttpResponse:
         if run is not None:
             return run_shown(request, run, waiting)
     overdue = [overdue_words(s) for s in overdue_of(standings_of([engine])[engine.pk])]
+    judging = {"revision": revision.number, "document": revision.document, "units": unit_tables(revision.data)}
     context = {
+        "judging": judging,
         "engine": engine,
         "revision": revision,
         "form": form,

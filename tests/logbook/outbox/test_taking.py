@@ -40,6 +40,7 @@ def test_a_run_is_taken_and_judged_and_waits_to_be_signed(phone: Client, engine:
         "link": f"/runs/{run.pk}/",
         "sign": f"/runs/{run.pk}/sign/",
         "clock": "",
+        "differs": "",
     }
     assert str(run.pk) == body["id"]
     assert run.unsigned.recorded_by == mechanic
@@ -194,6 +195,27 @@ def test_a_clock_26_hours_ahead_is_flagged_and_what_was_typed_stays(
     assert Run.objects.get().started_at == datetime(2026, 5, 4, 7, 30, tzinfo=UTC)
     assert Arrival.objects.get().clock_ahead_s == pytest.approx(26 * 3600, abs=60)
     assert Concern.objects.get(kind=Concern.Kind.CLOCK).about == f"Run of {engine.serial}"
+
+
+def test_a_verdict_that_differs_is_shown_to_both_and_to_the_director(
+    phone: Client, engine: Engine, mechanic: Person
+) -> None:
+    excursions = [{"chart": "ITT, running", "area": None, "area_possible": None}]
+    answer = sent(phone, hot_item(engine, mechanic) | {"verdict": {"revision": 1, "excursions": excursions}}).json()
+    assert answer["differs"].startswith("The phone, with limits revision 1: ITT, running, no area. The server, with")
+    concern = Concern.objects.get(kind=Concern.Kind.VERDICT)
+    assert (concern.text, concern.run) == (answer["differs"], Run.objects.get())
+
+
+def test_a_verdict_that_agrees_is_nobodys_concern(phone: Client, engine: Engine, mechanic: Person) -> None:
+    body = hot_item(engine, mechanic)
+    wrong = {"revision": 1, "excursions": []}
+    differs = sent(phone, body | {"verdict": wrong}).json()["differs"]
+    area = differs.rpartition("ITT, running, ")[2].partition(".")[0]
+    again = hot_item(engine, mechanic)
+    again["fields"][1][1] = "2026-05-05T07:30"
+    excursions = [{"chart": "ITT, running", "area": area, "area_possible": area}]
+    assert sent(phone, again | {"verdict": {"revision": 1, "excursions": excursions}}).json()["differs"] == ""
 
 
 def test_the_door_says_who_is_here_and_what_to_keep(client: Client, engine: Engine, mechanic: Person) -> None:

@@ -13,15 +13,16 @@ export const box = {
 
   /**
    * Keep items, the first the one that the others follow; fulfilled when the disk has them all.
-   * @param {object[]} said
+   * Nothing that is kept already is ever replaced, but by its author who puts it right.
+   * @param {object[]} said @param {boolean} isPutRight
    */
-  async keep(said) {
+  async keep(said, isPutRight = false) {
     const here = await box.all();
     let { seq = 0 } = (await store.get("facts", "seq")) ?? {};
     const now = new Date();
     const made = said.map((one) => items.made({ after: items.follows(one, here), ...one, seq: ++seq }, now));
     await store.change(["outbox", "facts"], ({ outbox, facts }) => {
-      made.forEach((item) => outbox.put(item));
+      made.forEach((item, n) => (isPutRight && n === 0 ? outbox.put(item) : outbox.add(item)));
       facts.put({ name: "seq", seq });
     });
     tell();
@@ -44,8 +45,8 @@ export const box = {
 
   /** Let an item go, because the server has given a receipt for it. */
   async receive(item, receipt) {
-    const { number, at, words, link, sign, clock, is_late } = receipt;
-    const kept = { id: item.id, author: item.author, title: item.title, number, at, words, link, sign, clock, isLate: Boolean(is_late) };
+    const { number, at, words, link, sign, clock, differs, is_late } = receipt;
+    const kept = { id: item.id, author: item.author, title: item.title, number, at, words, link, sign, clock, differs, isLate: Boolean(is_late) };
     const old = (await store.all("receipts")).sort((a, b) => (a.at < b.at ? 1 : -1)).slice(MOST_RECEIPTS);
     await store.change(["outbox", "receipts"], ({ outbox, receipts }) => {
       receipts.put(kept);

@@ -47,7 +47,7 @@ function isShell(sheet) {
 async function keep(sheet, submitter, who) {
   try {
     const [first, ...rest] = await itemsOf(sheet, submitter, who);
-    const kept = await box.keep([first, ...rest]);
+    const kept = await box.keep([first, ...rest], Boolean(sheet.dataset.item));
     done(sheet, kept[0]);
     navigator.storage?.persist?.();
     sender.now({ hurry: true });
@@ -65,10 +65,16 @@ async function itemsOf(sheet, submitter, who) {
   const charts = [...sheet.querySelectorAll("[data-chart]")].map((part) => part.dataset.chart);
   const path = sheet.ownerDocument.location.pathname;
   const base = { author: who.person, authorName: who.name, path };
-  const verdict = JSON.parse(sheet.dataset.verdict ?? "{}");
+  const verdict = await judged(sheet);
   const said = { ...base, id, kind, about, title, fields: words, charts, verdict };
   const files = entries.filter(([, value]) => value instanceof File && value.size);
   return [said, ...(await Promise.all(files.map(([, file]) => fileItem(file, base, said))))];
+}
+
+// A sheet whose limits this phone cannot judge is kept all the same; the server judges it.
+async function judged(sheet) {
+  const found = await import("./verdict.js").then(({ verdictOf }) => verdictOf(sheet)).catch(() => null);
+  return found ?? {};
 }
 
 // A file is read when it is chosen to be kept: what stands behind a picker may be gone an hour later.
@@ -87,11 +93,19 @@ function done(sheet, item) {
   panel.dataset.kept = item.id;
   panel.append(make(page, "h2", "Kept on this phone", {}));
   panel.append(make(page, "p", `${item.title}. It goes to the server by itself as soon as that answers, in your name.`, {}));
+  panel.append(...calledFor(page, item.verdict));
   for (const [href, words] of [["/not-sent-yet/", "Not sent yet"], ["/engines/", "Engines"]]) {
     panel.append(make(page, "a", words, { className: "act", href }), " ");
   }
   sheet.replaceWith(panel);
   panel.scrollIntoView({ block: "center" });
+}
+
+function calledFor(page, { words, revision }) {
+  if (!words) return [];
+  const by = `Computed on this phone with limits revision ${revision}; the server will check again.`;
+  const found = words.length ? words : ["Nothing that was written down is beyond a limit."];
+  return [make(page, "h3", "What it calls for", {}), ...found.map((line) => make(page, "p", line, {})), make(page, "p", by, { className: "quiet small" })];
 }
 
 async function editing(page, id) {

@@ -81,7 +81,7 @@ function receivedOf(page, receipts) {
   if (!receipts.length) return [];
   const lines = make(page, "ul", "", { className: "received" });
   for (const receipt of receipts) {
-    const line = make(page, "li", receipt.aside ? `${receipt.title}: set aside, ${receipt.aside}` : `${receipt.title}: ${items.received(receipt)}. ${receipt.words} ${receipt.clock ?? ""}`, {});
+    const line = make(page, "li", receipt.aside ? `${receipt.title}: set aside, ${receipt.aside}` : `${receipt.title}: ${items.received(receipt)}. ${[receipt.words, receipt.differs, receipt.clock].filter(Boolean).join(" ")}`, {});
     if (receipt.sign) line.append(" ", make(page, "a", "Read and sign", { href: receipt.sign }));
     lines.append(line);
   }

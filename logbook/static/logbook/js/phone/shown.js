@@ -20,6 +20,7 @@ export async function keptShown(page) {
   const found = await pages.find(who.person, pathname === HOME ? ENGINES : pathname);
   if (!found) return put(page, await missing(page, who.person), "No signal", "");
   const work = new DOMParser().parseFromString(found.html, "text/html").querySelector("#work");
+  renumbered(work);
   deadened(page, work);
   work.prepend(ageOf(page, found.at));
   put(page, [...work.childNodes], found.title, found.whole);
@@ -36,6 +37,11 @@ function ageOf(page, at) {
   const when = new Date(at).toLocaleString("sv-SE").slice(0, 16);
   const words = `No signal. This is what the server had ${items.age(Date.now() - at)} ago, ${when}.`;
   return make(page, "p", words, { className: "notice kept-age", role: "status" });
+}
+
+// Every opening of a kept sheet is another record; a draft brings its own number back.
+function renumbered(work) {
+  work.querySelectorAll("form[data-outbox] input[name=id]").forEach((box) => box.setAttribute("value", crypto.randomUUID()));
 }
 
 // What only the server can do is said to need it; what the outbox carries works.

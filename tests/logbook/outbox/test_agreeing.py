@@ -1,0 +1,33 @@
+"""When phone and server judge differently, and when they only say the same in another order."""
+
+import pytest
+
+from logbook.outbox.agreeing import verdicts_apart
+
+A = {"chart": "ITT", "area": "A", "area_possible": "B"}
+B = {"chart": "Torque", "area": None, "area_possible": None, "evidence": "reading"}
+TRACED = {"chart": "ITT", "area": "C", "area_possible": "C", "evidence": "trace"}
+
+
+@pytest.mark.parametrize(
+    ("phone", "server", "words"),
+    [
+        ({}, {"excursions": [A]}, ""),
+        ({"revision": 2, "excursions": [A, B]}, {"excursions": [B, TRACED, A]}, ""),
+        ({"revision": 2, "excursions": []}, {}, ""),
+        (
+            {"revision": 2, "excursions": [B]},
+            {"excursions": [A]},
+            "The phone, with limits revision 2: Torque, no area. The server, with limits revision 3: ITT, B. "
+            "The server's counts.",
+        ),
+        (
+            {"excursions": [A]},
+            {},
+            "The phone, with limits revision ?: ITT, B. The server, with limits revision 3: nothing. "
+            "The server's counts.",
+        ),
+    ],
+)
+def test_where_two_verdicts_differ(phone: dict[str, object], server: dict[str, object], words: str) -> None:
+    assert verdicts_apart(phone, server, 3) == words
