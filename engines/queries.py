@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
-from django.db.models import Q, QuerySet
+from django.db.models import OuterRef, Q, QuerySet, Subquery, UUIDField
 
 from engines.keying import charts_to_key
 from engines.models import Engine, EngineType, KeyedChart, Run, RunCorrection, RunTrace, TypeRevision, UsagePoint
@@ -96,10 +96,13 @@ def run_for(user: AbstractBaseUser, pk: UUID | str) -> Run:
     return run_list(user).get(pk=pk)
 
 
-def correction_newest(engine: Engine) -> RunCorrection | None:
-    """Return the newest correction by which an engine's times changed, or None."""
-    found = RunCorrection.objects.filter(run__engine=engine).select_related("run", "by")
-    return found.order_by("-at", "-pk").first()
+def with_corrections(engines: QuerySet[Engine]) -> QuerySet[Engine]:
+    """Return engines with when a run of theirs was corrected last, and which one, read in the same query."""
+    newest = RunCorrection.objects.filter(run__engine=OuterRef("pk")).order_by("-at", "-pk")
+    return engines.annotate(
+        corrected_at=Subquery(newest.values("at")[:1]),
+        corrected_run=Subquery(newest.values("run")[:1], output_field=UUIDField()),
+    )
 
 
 def newest_trace(run: Run) -> RunTrace | None:

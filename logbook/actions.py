@@ -23,7 +23,7 @@ from logbook.ledger.answers import SUPERSEDED
 from logbook.ledger.store import entry_seal
 from logbook.maintenance.releases import statement_under_rules
 from logbook.models import Certificate, Entry, Person, Unsigned
-from logbook.queries import certificates_valid, run_entry_of
+from logbook.queries import certificates_valid, entry_before, run_entry_of
 from logbook.signing import Signing, signed_body, text_hash
 
 LATER = "It was judged again after that entry was signed, by evidence that came later."
@@ -95,7 +95,7 @@ def run_sign_fault(waiting: Unsigned | None, by: Person) -> DomainError | None:
 
 def run_text(judgement: Judgement, by: Person, signing: Signing) -> dict[str, Any]:
     """Return the text that signing a run as it is judged would sign; it takes the place of what was signed before."""
-    return signed_body(_run_body(judgement, run_entry_of(judgement.run)), by, signing, timezone.now())
+    return signed_body(_run_body(judgement, entry_before(judgement)), by, signing, timezone.now())
 
 
 def _run_body(judgement: Judgement, earlier: Entry | None) -> dict[str, Any]:

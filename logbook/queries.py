@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from engines.models import TypeRevision
@@ -55,7 +55,17 @@ def judgement_shown(user: Person, run: UUID) -> Judgement:
     """Return the judgement that stands for a run, with all that its text names of others, in one query."""
     about = ("run__engine__engine_type", "run__engine__operator", "run__recorded_by", "run__unsigned__recorded_by")
     found = judgement_list(user).select_related(*about, "revision__entered_by", "revision__checked_by", "trace")
-    return found.get(run=run, is_current=True)
+    earlier = Entry.objects.filter(run=OuterRef("run"), kind=Entry.Kind.RUN).order_by("-number")
+    told = {f"earlier_{name}": Subquery(earlier.values(name)[:1]) for name in ("number", "leaf_hash", "content")}
+    return found.annotate(**told).get(run=run, is_current=True)
+
+
+def entry_before(judgement: Judgement) -> Entry | None:
+    """Return the entry in whose place a run's new one would stand, as far as its text tells it, or None."""
+    if not hasattr(judgement, "earlier_number"):
+        return run_entry_of(judgement.run)
+    told = {name: getattr(judgement, f"earlier_{name}") for name in ("number", "leaf_hash", "content")}
+    return None if told["number"] is None else Entry(**told)
 
 
 def run_entry_of(run: Run) -> Entry | None:

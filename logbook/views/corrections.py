@@ -5,7 +5,7 @@ from functools import partial
 from uuid import UUID
 
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 
 from engines.errors import DomainError
 from engines.queries import run_for
@@ -64,7 +64,8 @@ def entry_correct(request: ScreenRequest, number: int) -> HttpResponse:
     """Show what was stated when an inspection ended, to be put right, and sign what is to stand."""
     entry = found(entry_for, request.user, number)
     if entry.kind == Entry.Kind.RUN and entry.run_id:
-        return redirect("run_correct", entry.run_id)
+        elsewhere = DomainError("What was run is corrected on the sheet of the run.")
+        return refused(request, "logbook/entry_correct.html", {"entry": entry}, elsewhere)
     if work := work_of(entry):
         return work_correct(request, entry, work)
     if fault := corrections.entry_correct_fault(entry, request.user):

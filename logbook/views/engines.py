@@ -2,15 +2,15 @@
 
 from typing import Any
 
-from django.db.models import Count, F, JSONField, OuterRef, Q, Subquery
+from django.db.models import Count, F, JSONField, OuterRef, Q, QuerySet, Subquery
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
 from engines.filters import EngineFilter
 from engines.models import Engine, RunTrace, TypeRevision
-from engines.queries import correction_newest, engine_for, engines_times, run_list
 from engines.queries import engine_list as engines_of
+from engines.queries import engines_times, run_list, with_corrections
 from engines.record import engine_record as record_of
 from engines.standing import next_due, standings_of, with_tasks
 from engines.web import ScreenRequest, found, page_of, screen
@@ -52,10 +52,15 @@ def engine_list(request: ScreenRequest) -> HttpResponse:
     return render(request, "engines/engine_list.html", context)
 
 
+def whole(engines: QuerySet[Engine]) -> QuerySet[Engine]:
+    """Return engines with their tasks, what holds them, and when a run of theirs was corrected last."""
+    return with_corrections(with_holding(with_tasks(engines)))
+
+
 @screen("read")
 def engine_detail(request: ScreenRequest, pk: int) -> HttpResponse:
     """Show one engine: its condition and why, its times, its parts, its latest runs and entries."""
-    engine = found(lambda user, key: with_holding(with_tasks(engines_of(user))).get(pk=key), request.user, pk)
+    engine = found(lambda user, key: whole(engines_of(user)).get(pk=key), request.user, pk)
     inspections = list(inspection_open_list(request.user).filter(engine=engine))
     record = record_of(engine)
     standings = standings_of([engine], times={engine.pk: record.times})[engine.pk]
@@ -79,13 +84,12 @@ def engine_detail(request: ScreenRequest, pk: int) -> HttpResponse:
 @screen("read")
 def engine_record(request: ScreenRequest, pk: int) -> HttpResponse:
     """Show an engine's record: times, parts fitted and moved, documents; all dated, with who recorded it."""
-    engine = found(engine_for, request.user, pk)
+    engine = found(lambda user, key: with_corrections(engines_of(user)).get(pk=key), request.user, pk)
     judged = TypeRevision.objects.filter(judgements__run__engine=engine).distinct().defer("document")
     traces = RunTrace.objects.filter(run__engine=engine).select_related("run", "recorded_by")
     context = {
         "engine": engine,
         "record": record_of(engine),
-        "corrected": correction_newest(engine),
         "revisions": judged.select_related("entered_by", "checked_by").order_by("-number"),
         "page": page_of(request, traces.order_by("-run__started_at", "-pk")),
     }

@@ -66,7 +66,9 @@ def gone_of(entry: Entry) -> frozenset[str]:
 
 def correct_address(entry: Entry, person: Person) -> str:
     """Return where a person corrects an entry; "" where they can't, or it is corrected elsewhere."""
+    at = reverse("entry_correct", args=[entry.number])
     if entry.kind == Entry.Kind.RUN and entry.run is not None:
+        at = reverse("run_correct", args=[entry.run_id])
         may = person.may("run.record") and run_correct_fault(entry.run, person) is None
     else:
         is_ended = entry.kind == Entry.Kind.INSPECTION and entry.inspection_id is not None
@@ -78,4 +80,4 @@ def correct_address(entry: Entry, person: Person) -> str:
         )
     if not may or getattr(entry, "corrected_by", None) is not None:
         return ""
-    return reverse("entry_correct", args=[entry.number])
+    return at
