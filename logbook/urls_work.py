@@ -7,7 +7,7 @@ from logbook.views import maintenance, rules
 urlpatterns = [
     path("rules/", rules.rules_detail, name="rules_detail"),
     path("rules/<slug:outcome>/", rules.template_change, name="template_change"),
-    path("engines/<int:pk>/work/<slug:kind>/", maintenance.work_add, name="work_add"),
+    path("engines/<int:pk>/maintenance/<slug:kind>/", maintenance.work_add, name="work_add"),
     path("work/", maintenance.work_list, name="work_list"),
     path("work/<int:pk>/", maintenance.work_detail, name="work_detail"),
     path("work/<int:pk>/change/", maintenance.work_change, name="work_change"),

@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 from typing import Any
 
+from django.forms import Form
+
 from engines.errors import DomainError
 from logbook.forms.maintenance import SHEETS, AgainLine, FoundLine
 from logbook.maintenance.rows import Work
@@ -36,14 +38,16 @@ def _lists(said: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, str]]:
     found, again = said.get("found") or [], said.get("again") or {}
     if not isinstance(found, list) or not isinstance(again, Mapping):
         return {}, {"found": "is a list of discrepancies, and again answers by number of the row"}
-    forms = {f"found[{k}]": FoundLine(line) for k, line in enumerate(found) if isinstance(line, Mapping)}
+    lines = {f"found[{k}]": FoundLine(line) for k, line in enumerate(found) if isinstance(line, Mapping)}
     answers = {f"again.{key}": AgainLine(line) for key, line in again.items() if isinstance(line, Mapping)}
-    faults = {
-        f"{path}.{name}": " ".join(map(str, errors))
-        for path, form in (forms | answers).items()
-        for name, errors in form.errors.items()
-    }
+    faults = _faults(lines) | _faults(answers)
     if faults:
         return {}, faults
     kept = {path.removeprefix("again."): form.cleaned_data for path, form in answers.items()}
-    return {"found": [form.line() for form in forms.values()], "again": kept}, {}
+    return {"found": [form.line() for form in lines.values()], "again": kept}, {}
+
+
+def _faults(sheets: Mapping[str, Form]) -> dict[str, str]:
+    """Return what can't be read in some sheets, by path."""
+    wrong = ((f"{path}.{name}", errors) for path, form in sheets.items() for name, errors in form.errors.items())
+    return {path: " ".join(map(str, errors)) for path, errors in wrong}

@@ -50,17 +50,10 @@ def common(work: Work, completed_on: date) -> dict[str, Any]:
 
 def statement_of(work: Work, rules: Rules, by: Person, certificate: Certificate, hours_s: int) -> str:
     """Return the statement that work ends with; ValueError where a value of the template is missing."""
-    facts, on = work.facts, work.day("completed_on")
+    on = work.day("completed_on")
     times = times_on(work.engine, on) if on else engine_times(work.engine)
-    data = reference_of(work).words
-    pack = f"work pack {work.said('work_pack')}" if work.said("work_pack") else ""
-    what = work.said("description") or work.said("extent") or (f"as described in {data}" if data else "")
     texts = ("extent", "programme", "part", "routine", "detailed", "recipient", "pending", "list_date", "inspection")
-    values = {name: str(facts.get(name) or "") for name in texts}
-    for name in ("limitations", "incomplete"):
-        said = none_or(work.said(name))
-        values[name] = "" if said is None else said or "none"
-    values |= {
+    values = {name: work.said(name) for name in texts} | {
         "signer": str(by),
         "certificate_kind": certificate.kind,
         "certificate_number": certificate.number,
@@ -69,12 +62,28 @@ def statement_of(work: Work, rules: Rules, by: Person, certificate: Certificate,
         "item": f"engine {work.engine.serial}, type {work.engine.engine_type.name}",
         "hours": f"{hours_text(hours_s)} h",
         "cycles": str(times.cycles),
-        "work": ": ".join(part for part in (pack, what.rstrip(".")) if part),
-        "data": data or NO_DATA,
-        "date": on.isoformat() if on else "",
+        "work": _work_words(work),
+        "data": reference_of(work).words or NO_DATA,
+        "date": work.said("completed_on"),
         "list": str(work.number),
+        "limitations": _none_words(work, "limitations"),
+        "incomplete": _none_words(work, "incomplete"),
     }
     return statement_render(template_of(rules, outcome_of(work)), values)
+
+
+def _work_words(work: Work) -> str:
+    """Return the work pack and what was done, or the data that describe it."""
+    data = reference_of(work).words
+    pack = f"work pack {work.said('work_pack')}" if work.said("work_pack") else ""
+    what = work.said("description") or work.said("extent") or (f"as described in {data}" if data else "")
+    return ": ".join(part for part in (pack, what.rstrip(".")) if part)
+
+
+def _none_words(work: Work, name: str) -> str:
+    """Return what was said, "none" where it was said that there is none, "" where nothing was said."""
+    said = none_or(work.said(name))
+    return "" if said is None else said or "none"
 
 
 def release_of(work: Work, rules: Rules, by: Person, certificate: Certificate, statement: str) -> dict[str, Any]:

@@ -34,17 +34,21 @@ def statement_under_rules(
     if fault := coverage_fault(certificate.covers, SPECIAL, rules.ruleset):
         raise DomainError(fault, code="certificate_does_not_cover", fields={"certificate": fault})
     template = template_of(rules, WORK if closing.outcome == states.APPROVED else REFUSED)
-    values = _values(inspection, closing, certificate, times or engine_times(inspection.engine)) | {
-        "organisation": rules.organisation,
-        "approval": rules.approval,
-    }
+    stated = times or engine_times(inspection.engine)
+    values = _values(inspection, closing, certificate, stated) | _said(template, said)
+    return statement_render(template, values | {"organisation": rules.organisation, "approval": rules.approval})
+
+
+def _said(template: str, said: dict[str, str]) -> dict[str, str]:
+    """Return limitations and work left incomplete; DomainError "closing_refused" where the template wants them."""
+    values = {}
     for name in ("limitations", "incomplete"):
         text = none_or(said.get(name, ""))
         if text is None and name in places_in(template):
             words = "The rules want it said: say which, or write none."
             raise DomainError(words, code="closing_refused", fields={name: words})
         values[name] = text or "none"
-    return statement_render(template, values)
+    return values
 
 
 def _values(inspection: Inspection, closing: Closing, certificate: Certificate, times: Times) -> dict[str, str]:

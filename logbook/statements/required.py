@@ -159,19 +159,27 @@ def approval_faults(facts: WorkFacts, ruleset: str) -> dict[str, str]:
     ----------
     14 CFR 43.5(b) and (c), 43.9(d), 65.81(a), 91.407(b); AMC M.A.801(f) 4, 145.A.50(a), (c) and (e).
     """
-    faults = {}
+    asked = (
+        (
+            facts.is_major,
+            "form_reference",
+            "A major repair or alteration needs its form first; give the form's reference.",
+        ),
+        (
+            facts.limits_changed,
+            "limits_reference",
+            "Operating limits or flight data change; name the revision that says so.",
+        ),
+        (
+            facts.needs_flight_check,
+            "flight_check",
+            "Flight may be affected; give the check flight's result, or why a ground test is enough.",
+        ),
+        (facts.overdue, "justification", f"{'; '.join(facts.overdue)}. Settle it first, or say why it may stand."),
+    )
+    faults = {name: words for applies, name, words in asked if applies and not getattr(facts, name).strip()}
     if facts.is_major is None:
         faults["is_major"] = "Say whether it is a major repair or alteration."
-    if facts.is_major and not facts.form_reference.strip():
-        faults["form_reference"] = "A major repair or alteration needs its form first; give the form's reference."
-    if facts.limits_changed and not facts.limits_reference.strip():
-        faults["limits_reference"] = "Operating limits or flight data change; name the revision that says so first."
-    if facts.needs_flight_check and not facts.flight_check.strip():
-        faults["flight_check"] = (
-            "Flight may be affected; give the check flight's result, or why a ground test is enough."
-        )
-    if facts.overdue and not facts.justification.strip():
-        faults["justification"] = f"{'; '.join(facts.overdue)}. Settle it first, or say why it may stand."
     if ruleset in (US, US_PROGRAMME) and not facts.has_done_before:
         faults["has_done_before"] = "Say that you did such work before, or are supervised by somebody who did."
     return faults | _stated(facts, ruleset)

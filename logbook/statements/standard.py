@@ -41,8 +41,8 @@ _CANADA = (
 STANDARD: Final[dict[str, dict[str, str]]] = {
     e.US: {
         e.WORK: (
-            "{item}: {work}. Worked to {data}; completed on {date}, at {hours} total time in service. In respect of the "
-            f"work described, and of nothing else, it is approved for return to service. {_SIGNED}"
+            "{item}: {work}. Worked to {data}; completed on {date}, at {hours} total time in service. In respect of "
+            f"the work described, and of nothing else, it is approved for return to service. {_SIGNED}"
         ),
         e.INSPECTED: f"{_US_INSPECTED}. It was found to be in airworthy condition. {_SIGNED}",
         e.REFUSED: f"{_US_INSPECTED}. {_GIVEN} {_SIGNED}",

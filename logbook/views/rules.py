@@ -40,10 +40,10 @@ def template_change(request: ScreenRequest, outcome: str) -> HttpResponse:
     if rules is None or outcome not in kept.outcomes_of(rules):
         raise Http404(f"There is no outcome {outcome!r} under these rules.")
     form = TemplateForm(sent(request)[0], initial={"template": kept.template_of(rules, outcome)})
-    is_sent = request.method == "POST" and form.is_valid()
-    text = form.cleaned_data["template"] if is_sent else form.initial["template"]
+    text = form.cleaned_data["template"] if form.is_valid() else form.initial["template"]
     faults = template_faults(text, rules.ruleset, outcome) if text else {}
-    if is_sent and request.POST.get("stage") == "keep" and not faults:
+    keeps = request.POST.get("stage") == "keep"
+    if keeps and not faults:
         kept.template_change(by=request.user, outcome=outcome, template=text)
         messages.success(request, "The template is kept. Entries that are signed already stay as they are.")
         return redirect("rules_detail")
@@ -56,5 +56,4 @@ def template_change(request: ScreenRequest, outcome: str) -> HttpResponse:
         "places": PLACES,
         "elements": elements_of(rules.ruleset, outcome),
     }
-    refused = bool(faults) and request.POST.get("stage") == "keep"
-    return render(request, "logbook/template_change.html", context, status=UNPROCESSABLE if refused else 200)
+    return render(request, "logbook/template_change.html", context, status=UNPROCESSABLE if keeps else 200)

@@ -2,6 +2,7 @@
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 
 from engines.errors import DomainError
 from logbook.maintenance.rules import rules_choose, rules_needed, rules_of, template_change, template_of
@@ -10,6 +11,7 @@ from logbook.statements.elements import CANADA, EASA, RULESETS, US, WORK
 from logbook.statements.standard import STANDARD
 from tests.logbook.screen_kit import words
 
+WORDS = reverse("template_change", args=["work"])
 EDITED = STANDARD[US][WORK].replace("Worked to", "Done to")
 
 
@@ -44,10 +46,10 @@ def test_R_CRS_3_european_rules_name_the_organisation(client: Client, director: 
 def test_a_template_is_looked_at_before_it_is_kept(client: Client, director: Person) -> None:
     rules_choose(by=director, ruleset=US)
     client.force_login(director)
-    page = words(client.post("/rules/work/", {"template": EDITED, "stage": "look"}))
+    page = words(client.post(WORDS, {"template": EDITED, "stage": "look"}))
     assert "Done to [document, revision and section worked to]" in page
     assert Rules.objects.count() == 1
-    assert client.post("/rules/work/", {"template": EDITED, "stage": "keep"}).status_code == 302
+    assert client.post(WORDS, {"template": EDITED, "stage": "keep"}).status_code == 302
     kept = rules_of(director.operator_id)
     assert template_of(kept, WORK) == EDITED
     assert "In words of this operator" in words(client.get("/rules/"))
@@ -57,21 +59,21 @@ def test_a_template_that_lost_an_element_is_not_kept(client: Client, director: P
     rules_choose(by=director, ruleset=US)
     client.force_login(director)
     lost = EDITED.replace("{certificate_number}", "")
-    answer = client.post("/rules/work/", {"template": lost, "stage": "keep"})
+    answer = client.post(WORDS, {"template": lost, "stage": "keep"})
     assert answer.status_code == 422
     assert "Missing: number of the signer's certificate (14 CFR 43.9(a)(4)). Use {certificate_number}." in words(answer)
     assert Rules.objects.count() == 1
     with pytest.raises(DomainError) as refused:
         template_change(by=director, outcome=WORK, template=lost)
     assert list(refused.value.fields) == ["certificate_number"]
-    assert "It can't be read." in words(client.post("/rules/work/", {"template": "{", "stage": "look"}))
+    assert "It can't be read." in words(client.post(WORDS, {"template": "{", "stage": "look"}))
 
 
 def test_an_empty_template_goes_back_to_the_standard(client: Client, director: Person) -> None:
     rules_choose(by=director, ruleset=US)
     template_change(by=director, outcome=WORK, template=EDITED)
     client.force_login(director)
-    client.post("/rules/work/", {"template": "", "stage": "keep"})
+    client.post(WORDS, {"template": "", "stage": "keep"})
     assert template_of(rules_of(director.operator_id), WORK) == STANDARD[US][WORK]
 
 
@@ -97,4 +99,4 @@ def test_what_the_rules_do_not_know_is_refused(client: Client, director: Person,
 def test_only_the_director_changes_them(client: Client, inspector: Person) -> None:
     client.force_login(inspector)
     assert client.post("/rules/", {"ruleset": US}).status_code == 403
-    assert client.get("/rules/work/").status_code == 403
+    assert client.get(WORDS).status_code == 403
