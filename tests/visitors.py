@@ -31,7 +31,7 @@ def access(person: Person, rows: int) -> None:
     engine = Engine.objects.filter(operator=person.operator).first()
     for k in range(rows):
         asked = {"choice": Choice().kept(), "paper": "a4", "address": "http://testserver/"}
-        PrintJob.objects.create(operator_id=person.operator_id, person=person, title=f"Set {k}", entries=40, **asked)
+        PrintJob.objects.create(operator=person.operator, person=person, title=f"Set {k}", entries=40, **asked)
         PackageJob.objects.create(
             person=person, engine=Engine.objects.filter(operator=person.operator).first(), steps=9
         )
