@@ -2,11 +2,11 @@
 
 from statistics import median
 
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, CDPSession, sync_playwright
 
 from tests.benchmarks.timing import Ratio
 from tests.harness.chromium import chromium_ensure
-from tests.judging.long_trace import CHANNELS, HOURS, RATE, TIME, long_run
+from tests.judging.long_trace import CHANNELS, HOURS, JUDGE_KEPT, KEEP, RATE, long_run
 from tests.judging.page import scripts_served, told
 
 SLOW_DOWN = 4
@@ -16,14 +16,25 @@ ROUNDS = 5
 NOISES = {"a hundred excursions": 0.02, "a thousand of them": 1.0}
 
 
+def busy(session: CDPSession) -> float:
+    """Return how long the page's thread has held a processor, which no other program's work adds to. [s]"""
+    metrics = {metric["name"]: metric["value"] for metric in session.send("Performance.getMetrics")["metrics"]}
+    return float(metrics["TaskDuration"])
+
+
 def cold(browser: Browser, address: str, noise: float) -> float:
     """Return how long the first judging of a page takes, with nothing compiled yet. [ms]"""
     page = browser.new_page()
     page.goto(address)
-    page.context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": SLOW_DOWN})
-    taken = told(page, TIME, long_run(noise, rounds=1))["taken"]
+    session = page.context.new_cdp_session(page)
+    session.send("Performance.enable", {"timeDomain": "threadTicks"})
+    told(page, KEEP, long_run(noise))
+    session.send("Emulation.setCPUThrottlingRate", {"rate": SLOW_DOWN})
+    before = busy(session)
+    page.evaluate(JUDGE_KEPT)
+    taken = busy(session) - before
     page.close()
-    return float(taken[0])
+    return 1000 * taken
 
 
 def ratios() -> list[Ratio]:

@@ -47,32 +47,29 @@ MAKE = """({ rows, rate, channels, wave }) => {
   const named = Array.from({ length: channels }, (_, c) => [`c${c}`, column(c)]);
   return { times, channels: Object.fromEntries(named) };
 }"""
-TIME = """async ({ document, units, rounds, ...size }) => {
+JUDGE = """async ({ document, units, ...size }) => {
+  const { judgeTrace } = await import("/judge/index.js");
+  return judgeTrace(document, MADE(size), units);
+}""".replace("MADE", f"({MAKE})")
+KEEP = """async ({ document, units, ...size }) => {
   const { judgeTrace } = await import("/judge/index.js");
   const trace = MADE(size);
-  const taken = [];
-  let verdict;
-  for (let k = 0; k < rounds; k++) {
-    const start = performance.now();
-    verdict = judgeTrace(document, trace, units);
-    taken.push(performance.now() - start);
-  }
-  return { taken, verdict };
+  window.judgeKept = () => judgeTrace(document, trace, units);
+  return true;
 }""".replace("MADE", f"({MAKE})")
+JUDGE_KEPT = "() => window.judgeKept().samples"
 APART = """async ({ document, units, ...size }) => {
   const { JudgingApart } = await import("/judge/apart.js");
   const trace = MADE(size);
   const apart = new JudgingApart();
-  const start = performance.now();
   const verdict = await apart.judgeTrace(document, trace, units);
-  const took = performance.now() - start;
   const left = trace.times.length;
   const backwards = { times: Float64Array.from([0, 2, 1]), channels: {} };
   const refused = await apart.judgeTrace(document, backwards, units).catch(({ code, message }) => ({ code, message }));
   const waiting = apart.judgeTrace(document, { times: new Float64Array(1), channels: {} }, units);
   apart.close();
   const ended = await waiting.catch(({ message }) => message);
-  return { verdict, took, left, refused, ended };
+  return { verdict, left, refused, ended };
 }""".replace("MADE", f"({MAKE})")
 
 

@@ -5,7 +5,7 @@ from playwright.sync_api import Page
 
 from tests.judging.agreeing import Told, differing, verdicts_told
 from tests.judging.cases import drawn
-from tests.judging.long_trace import APART, CHANNELS, ROWS, TIME, long_run
+from tests.judging.long_trace import APART, CHANNELS, JUDGE, ROWS, long_run
 from tests.judging.page import scripts_served, told
 
 CASES = 1500  # as many as are wanted: python -m tests.judging 10000
@@ -27,7 +27,7 @@ def test_the_phone_agrees_with_the_server_and_with_the_twin(page: Page) -> None:
 def test_a_long_trace_is_judged_apart_from_the_page(page: Page, wave: float) -> None:
     with scripts_served() as address:
         page.goto(address)
-        here = told(page, TIME, long_run(wave, rounds=1))["verdict"]
+        here = told(page, JUDGE, long_run(wave))
         apart = told(page, APART, long_run(wave))
     assert (here["samples"], len({one["channel"] for one in here["unobserved"]})) == (ROWS, CHANNELS)
     assert len(here["excursions"]) >= 100

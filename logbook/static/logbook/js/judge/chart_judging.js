@@ -1,9 +1,10 @@
 // One chart over one trace: its excursions, the areas they enter, and their margins.
 import { areaEntered, areaName, levelsOf, marginOf } from "./areas.js";
-import { rejoined, staysOf } from "./excursions.js";
+import { rejoined } from "./excursions.js";
 import { filled } from "./filling.js";
 import { Rectangle } from "./rectangle.js";
 import { countUpTo } from "./sorted.js";
+import { staysOf } from "./stays.js";
 
 const NEAR_S = 1e-9;
 
@@ -38,7 +39,12 @@ function possibleOf(view, proven) {
   const paths = view.paths.map((path) => filled(path, view.chart, view.tolerance));
   if (paths.every((path, k) => path === view.paths[k])) return proven;
   const held = proven.map(({ spell }) => spell);
-  return judged(view, paths, held).map((spell) => measured(view, spell));
+  // Most excursions meet no gap, and are what they were.
+  const known = new Map(view.tolerance === 0 ? proven.map((one) => [one.spell.start, one]) : []);
+  return judged(view, paths, held).map((spell) => {
+    const same = known.get(spell.start);
+    return same?.spell.isSame(spell) ? same : measured(view, spell);
+  });
 }
 
 function judged({ chart, starting }, paths, holding) {

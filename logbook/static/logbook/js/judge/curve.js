@@ -2,8 +2,8 @@
 import { Durations } from "./durations.js";
 import { MICROSECOND } from "./edges.js";
 import { meetingsOf } from "./meetings.js";
-import { countBelow, merged } from "./sorted.js";
-import { sumOf, Tally } from "./sums.js";
+import { countBelow } from "./sorted.js";
+import { sumOf } from "./sums.js";
 
 /** @typedef {import("./edges.js").Edge} Edge */
 
@@ -32,15 +32,14 @@ export class Curve {
    * @returns {number} the time beyond it [s]
    */
   beyond(value) {
-    const tally = new Tally();
-    for (let k = 0; k < this.seconds.length; k++) tally.add(this.seconds[k] * this.#share(k, value));
-    return tally.sum;
-  }
-
-  #share(k, value) {
-    const width = this.high[k] - this.low[k];
-    if (width > 0) return Math.min(Math.max((this.high[k] - value) / width, 0), 1);
-    return this.high[k] > value || (this.isClosed && this.high[k] === value) ? 1 : 0;
+    const { low, high, seconds, isClosed } = this;
+    const spent = new Float64Array(seconds.length);
+    for (let k = 0; k < spent.length; k++) {
+      if (low[k] >= value && high[k] > value) spent[k] = seconds[k];
+      else if (high[k] > value) spent[k] = seconds[k] * ((high[k] - value) / (high[k] - low[k]));
+      else if (isClosed && low[k] === value) spent[k] = seconds[k];
+    }
+    return sumOf(spent);
   }
 
   get #exact() {
@@ -48,30 +47,25 @@ export class Curve {
     return this.#durations;
   }
 
-  #candidates(edge) {
-    const { corners } = this.#exact;
-    return merged(corners.subarray(countBelow(corners, edge.first)), edge.values);
+  // Whether a test passes at one of the values at which the curve or the edge turns, from the edge's first on.
+  #meets(edge, test) {
+    const { corners, atLeast, above } = this.#exact;
+    for (let k = countBelow(corners, edge.first); k < corners.length; k++) {
+      if (test(corners[k], atLeast[k], above[k])) return true;
+    }
+    return edge.values.some((value) => test(value, this.#exact.at(value, true), this.#exact.at(value, false)));
   }
 
   /** @param {Edge} edge @returns {boolean} exact, from the corners of both */
   enters(edge) {
-    const values = this.#candidates(edge);
-    return this.isClosed ? this.#reaches(edge, values) : this.#passes(edge, values);
-  }
-
-  #reaches(edge, values) {
-    return values.some((value) => {
-      const spent = this.#exact.at(value, true);
-      return spent > MICROSECOND && spent - edge.at(value) >= -MICROSECOND;
-    });
-  }
-
-  #passes(edge, values) {
-    const exact = this.#exact;
-    return values.some(
-      (value, k) =>
-        exact.at(value, false) - edge.at(value) > MICROSECOND ||
-        (k > 0 && exact.at(value, true) - edge.before(value) > MICROSECOND),
+    if (this.isClosed) {
+      return this.#meets(edge, (value, spent) => spent > MICROSECOND && spent - edge.at(value) >= -MICROSECOND);
+    }
+    return this.#meets(
+      edge,
+      (value, atLeast, above) =>
+        above - edge.at(value) > MICROSECOND ||
+        (value > edge.first && atLeast - edge.before(value) > MICROSECOND),
     );
   }
 
@@ -80,15 +74,14 @@ export class Curve {
    * @returns {number | null} the least of allowed less spent where any time was spent [s]
    */
   secondsShort(edge) {
-    const exact = this.#exact;
+    const { top } = this.#exact;
     let least = Infinity;
-    for (const value of this.#candidates(edge)) {
-      const spent = exact.at(value, this.isClosed);
+    this.#meets(edge, (value, atLeast, above) => {
+      const spent = this.isClosed ? atLeast : above;
       if (spent > 0) least = Math.min(least, edge.at(value) - spent);
-      if (value > edge.first && value <= exact.top) {
-        least = Math.min(least, edge.before(value) - exact.at(value, true));
-      }
-    }
+      if (value > edge.first && value <= top) least = Math.min(least, edge.before(value) - atLeast);
+      return false;
+    });
     return least === Infinity ? null : Math.max(0, least);
   }
 

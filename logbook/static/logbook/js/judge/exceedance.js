@@ -1,7 +1,7 @@
 // Evidence and limits in, the verdict document out.
 import { chartExcursions } from "./chart_judging.js";
 import { clip, pathOf } from "./paths.js";
-import { isPast } from "./excursions.js";
+import { isPast } from "./stays.js";
 import { segmentsOf } from "./regimes.js";
 import { channelLook, timesChecked } from "./trace.js";
 import { conversionOf, converted } from "./units.js";
@@ -67,7 +67,7 @@ function chartsJudged(one) {
 function reasonNotJudged({ looks, segments }, { channel, regimes }) {
   const look = looks.get(channel);
   if (!look) return `the trace has no column for ${channel}`;
-  if (look.low > look.high) return `the trace has no valid sample of ${channel}`;
+  if (!look.count) return `the trace has no valid sample of ${channel}`;
   if (!segments && regimes && !regimes.includes("running")) {
     return `the ${regimes.join(" and ")} part of the run is not known without the speed channel`;
   }
@@ -78,8 +78,9 @@ function chartJudged(one, chart) {
   const channel = one.type.channels.get(chart.channel);
   const by = conversionOf(one.units, channel.unit, chart.unit);
   const tolerance = channel.tolerance * by.difference;
-  if (isClear(one.looks.get(channel.name), chart, by, tolerance)) return [];
-  const how = { sign: chart.sign, by, gapS: channel.gapS };
+  const look = one.looks.get(channel.name);
+  if (isClear(look, chart, by, tolerance)) return [];
+  const how = { sign: chart.sign, by, gapS: channel.gapS, count: look.count };
   const whole = pathOf(one.trace.times, one.trace.channels[channel.name], how);
   return chartExcursions({
     chart,

@@ -1,7 +1,6 @@
 // What a chart looks at: a channel's samples as a path of straight lines, with its gaps.
 import { countBelow, countUpTo } from "./sorted.js";
 import { MICROSECOND } from "./edges.js";
-import { converted } from "./units.js";
 
 const NO_ROW = -1;
 
@@ -26,26 +25,24 @@ const NO_ROW = -1;
  * The path of one channel over a whole trace; it has a valid sample.
  * @param {Float64Array} times
  * @param {Float64Array} samples not finite where there is none
- * @param {{sign: number, by: import("./units.js").Conversion, gapS: number}} how they are turned and joined
+ * @param {{sign: number, by: import("./units.js").Conversion, gapS: number, count: number}} how they are turned and
+ *   joined, and how many are valid
  * @returns {Path}
  */
-export function pathOf(times, samples, { sign, by, gapS }) {
-  const path = emptied(validCount(samples));
+export function pathOf(times, samples, { sign, by, gapS, count }) {
+  const path = emptied(count);
+  const { times: found, values, rows } = path;
+  const { before, times: factor, over, after } = by;
   let at = 0;
   for (let row = 0; row < samples.length; row++) {
-    if (!Number.isFinite(samples[row])) continue;
-    path.times[at] = times[row];
-    path.values[at] = sign * converted(by, samples[row]);
-    path.rows[at++] = row;
+    const value = samples[row];
+    if (value - value !== 0) continue; // an infinity less itself is no number either
+    found[at] = times[row];
+    values[at] = sign * (((value + before) * factor) / over + after);
+    rows[at++] = row;
   }
   join(path, times, gapS + MICROSECOND);
   return path;
-}
-
-function validCount(samples) {
-  let count = 0;
-  for (let row = 0; row < samples.length; row++) if (Number.isFinite(samples[row])) count++;
-  return count;
 }
 
 /** @param {number} size @returns {Path} room for so many points, none of them joined */
@@ -59,16 +56,13 @@ export function emptied(size) {
   };
 }
 
-function join(path, times, bound) {
-  const { times: at, values, gaps } = path;
+function join({ times: at, values, joined, gaps }, times, bound) {
   const [first, last] = [times[0], times[times.length - 1]];
   const end = at.length - 1;
   if (at[0] - first > bound) gaps.push({ after: -1, start_s: first, end_s: at[0], level: values[0] });
   for (let k = 0; k < end; k++) {
-    path.joined[k] = at[k + 1] - at[k] <= bound ? 1 : 0;
-    if (!path.joined[k]) {
-      gaps.push({ after: k, start_s: at[k], end_s: at[k + 1], level: Math.max(values[k], values[k + 1]) });
-    }
+    if (at[k + 1] - at[k] <= bound) joined[k] = 1;
+    else gaps.push({ after: k, start_s: at[k], end_s: at[k + 1], level: Math.max(values[k], values[k + 1]) });
   }
   if (last - at[end] > bound) gaps.push({ after: end, start_s: at[end], end_s: last, level: values[end] });
 }

@@ -42,28 +42,31 @@ function spansOf(stretches) {
     .map(({ regime, first, last }) => ({ regime, start_s: first.time, end_s: last.time }));
 }
 
-// How many of the speeds turning, stopping_below and idle are reached.
-function speedsReached(speed, { turning, stopping_below: slow, idle }) {
-  if (speed < turning) return 0;
-  if (speed < slow) return SLOW;
-  return speed < idle ? 2 : IDLE;
-}
-
 // Each regime entered with the row at which it was; null is rest.
 function changesOf(speed, firstSample, segmentation) {
-  const reached = [];
-  let before = -1;
-  for (let row = firstSample; row < speed.length; row++) {
-    if (!Number.isFinite(speed[row])) continue;
-    const code = speedsReached(speed[row], segmentation);
-    if (code !== before) reached.push({ row, code });
-    before = code;
-  }
+  const reached = reachedIn(speed, firstSample, segmentation);
   const changes = [{ regime: beginning(reached), row: 0 }];
   for (const { row, code } of reached.slice(1)) {
     changes.push(...entered(changes[changes.length - 1].regime, code).map((regime) => ({ regime, row })));
   }
   return changes;
+}
+
+// Where the number changes of the speeds turning, stopping_below and idle that are reached, with that number.
+function reachedIn(speed, firstSample, { turning, stopping_below: slow, idle }) {
+  const reached = [];
+  let before = -1;
+  for (let row = firstSample; row < speed.length; row++) {
+    const value = speed[row];
+    if (value - value !== 0) continue; // an infinity less itself is no number either
+    let code = IDLE;
+    if (value < turning) code = 0;
+    else if (value < slow) code = SLOW;
+    else if (value < idle) code = 2;
+    if (code !== before) reached.push({ row, code });
+    before = code;
+  }
+  return reached;
 }
 
 // A first sample between turning and idle is told by what follows.

@@ -1,4 +1,4 @@
-// Finding places in sorted arrays, and joining two of them.
+// Finding places in sorted arrays.
 
 /**
  * How many of a sorted array's values are at or below a value.
@@ -46,23 +46,4 @@ export function distinct(values) {
     if (kept === 0 || values[k] !== values[kept - 1]) values[kept++] = values[k];
   }
   return values.subarray(0, kept);
-}
-
-/**
- * The distinct values of two sorted arrays, sorted.
- * @param {Float64Array} one
- * @param {Float64Array} other
- * @returns {Float64Array}
- */
-export function merged(one, other) {
-  const joined = new Float64Array(one.length + other.length);
-  let i = 0;
-  let k = 0;
-  let kept = 0;
-  while (i < one.length || k < other.length) {
-    const isOne = k === other.length || (i < one.length && one[i] <= other[k]);
-    const value = isOne ? one[i++] : other[k++];
-    if (kept === 0 || value !== joined[kept - 1]) joined[kept++] = value;
-  }
-  return joined.subarray(0, kept);
 }

@@ -6,9 +6,14 @@
  * @returns {number}
  */
 export function sumOf(values) {
-  const tally = new Tally();
-  for (let k = 0; k < values.length; k++) tally.add(values[k]);
-  return tally.sum;
+  let [total, lost] = [0, 0];
+  for (let k = 0; k < values.length; k++) {
+    const next = total + values[k];
+    const part = next - total;
+    lost += total - (next - part) + (values[k] - part);
+    total = next;
+  }
+  return total + lost;
 }
 
 /**

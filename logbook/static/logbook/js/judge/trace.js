@@ -13,6 +13,7 @@ import { MICROSECOND } from "./edges.js";
  * @typedef {object} Look
  * @property {number} low the lowest valid sample
  * @property {number} high the highest; below `low` where there is no valid sample
+ * @property {number} count of valid samples
  * @property {number[]} gaps beginning and end of each stretch not observed, one after the other [s]
  */
 
@@ -44,18 +45,18 @@ function shown(number) {
 export function channelLook(times, samples, gapS) {
   const bound = gapS + MICROSECOND;
   const gaps = [];
-  let [low, high, before] = [Infinity, -Infinity, times[0]];
+  let [low, high, before, count] = [Infinity, -Infinity, times[0], 0];
   for (let row = 0; row < samples.length; row++) {
     const value = samples[row];
-    // An infinity less itself is no number either.
-    if (value - value !== 0) continue;
+    if (value - value !== 0) continue; // an infinity less itself is no number either
     if (times[row] - before > bound) gaps.push(before, times[row]);
     before = times[row];
+    count++;
     if (value < low) low = value;
     if (value > high) high = value;
   }
   const last = times[times.length - 1];
-  if (low > high) return { low, high, gaps: [times[0], last] };
+  if (!count) return { low, high, count, gaps: [times[0], last] };
   if (last - before > bound) gaps.push(before, last);
-  return { low, high, gaps };
+  return { low, high, count, gaps };
 }
