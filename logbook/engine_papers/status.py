@@ -56,7 +56,8 @@ def _basis(user: Person, engine: Engine) -> list[str]:
     said = []
     opening = entry_list(user).filter(engine=engine, kind=Entry.Kind.OPENING, corrected_by__isnull=True).last()
     if opening is not None:
-        basis = (opening.body.get("opening") or {}).get("basis_words")
+        owner = (opening.body.get("received") or {}).get("owner")
+        basis = f"as handed over by {owner}" if owner else (opening.body.get("opening") or {}).get("basis_words")
         said.append(f"When the record here began: {given(basis)} (entry {opening.number}).")
     newest = entry_list(user).filter(engine=engine, corrects__isnull=False).select_related("corrects").last()
     if newest is not None and newest.corrects is not None:

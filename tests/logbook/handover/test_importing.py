@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from django.apps import apps
 from django.core.files.storage import storages
-from django.db import models
+from django.db import DatabaseError, connection, models, transaction
 
 from engines.actions import LimitFacts, limit_add, part_done_add, task_add
 from engines.errors import DomainError
@@ -20,6 +20,7 @@ from engines.models import Component, Engine, Operator, Run, RunTrace, Task, Tas
 from engines.part_queries import components_on, histories_of, limits_of, statuses_of
 from engines.queries import engine_times, recording_of
 from inspections.models import Exceedance, Inspection, Judgement
+from logbook.engine_papers.status import _basis
 from logbook.handover.errors import PackageError
 from logbook.handover.importing import package_import, package_look
 from logbook.ledger.canonical import canonical
@@ -144,6 +145,17 @@ def test_the_origins_entries_stay_provable(engine: Engine, data: bytes, stranger
         assert package_look(file).sha256 == package.sha256 == hashlib.sha256(data).hexdigest()
 
 
+def test_what_was_received_cannot_be_changed(data: bytes, stranger: Person) -> None:
+    package = taken(data, stranger)
+    for row in (package, package.entries.earliest("number")):
+        with pytest.raises(TypeError, match="only ever added"):
+            row.save()
+        table = row._meta.db_table
+        for statement in (f"UPDATE {table} SET id = id", f"DELETE FROM {table}"):
+            with pytest.raises(DatabaseError), transaction.atomic(), connection.cursor() as cursor:
+                cursor.execute(statement)
+
+
 def test_the_receiver_signs_that_it_was_taken_in(data: bytes, stranger: Person) -> None:
     package = taken(data, stranger)
     entry = package.entry
@@ -153,6 +165,9 @@ def test_the_receiver_signs_that_it_was_taken_in(data: bytes, stranger: Person) 
     assert entry.body["signed"]["meaning"] == "Taken in"
     (section,) = sections_of(entry.body)
     assert ("Package, SHA-256", package.sha256) in section.rows
+    assert package.engine is not None
+    (words,) = _basis(stranger, package.engine)
+    assert words == "When the record here began: as handed over by Testholm Flying Service (entry 1)."
 
 
 def test_the_origins_people_can_neither_sign_in_nor_be_seen(data: bytes, stranger: Person) -> None:
