@@ -189,6 +189,11 @@ def due_point(
             return None
         point = point_after(task.repeat, last.used, last.on, f"last done {last.on}")
         return _extended(point, task, last)
+    return _first_point(task, begun)
+
+
+def _first_point(task: TaskData, begun: Recorded | None) -> DuePoint | None:
+    """Return where a task is due that was never done."""
     interval = task.initial or task.repeat
     if interval is None:
         return None

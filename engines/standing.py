@@ -130,8 +130,7 @@ def standings_of(
     engines = list(engines)
     read, records = _read(engines, on), _records(engines, on)
     if times is None:
-        wanted = [engine for engine in engines if read[engine.pk][0] or records[engine.pk]]
-        times = engines_times(wanted) if wanted else {}
+        times = _times([engine for engine in engines if read[engine.pk][0] or records[engine.pk]])
     documents = {e.engine_type_id: read[e.pk][0] for e in engines}
     typed = {kind: tasks_read(Fields.of({"tasks": tasks})) for kind, tasks in documents.items()}
     found = {}
@@ -141,6 +140,11 @@ def standings_of(
         sheet = _Sheet(used_of(times.get(engine.pk, Times())), on, last_run, used_of(since or Times()))
         found[engine.pk] = list(_standings(engine, typed[engine.engine_type_id], records[engine.pk], sheet))
     return found
+
+
+def _times(engines: list[Engine]) -> dict[int, Times]:
+    """Return what engines that have tasks have used."""
+    return engines_times(engines) if engines else {}
 
 
 def standings_before(run: Run) -> list[Standing]:

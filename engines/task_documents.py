@@ -148,12 +148,22 @@ def _check(item: Fields, task: TaskData) -> None:
     """Fault what each part allows by itself but not together."""
     if task.initial is None and task.repeat is None:
         item.fault("initial", "is missing, and repeat too; a task that is never due is none")
-    if task.kind == DIRECTIVE and not task.mandatory:
-        item.fault("mandatory", "must be true for an airworthiness directive")
-    if task.kind == DIRECTIVE and not task.number:
-        item.fault("number", "is missing; an airworthiness directive has one")
     if task.extension is not None and not task.source:
         item.fault("source", "is missing; an extension is granted by a document")
+    if task.kind == DIRECTIVE:
+        _check_directive(item, task)
+    if task.kind == PRESERVATION:
+        _check_idle(item, task)
+
+
+def _check_directive(item: Fields, task: TaskData) -> None:
+    if not task.mandatory:
+        item.fault("mandatory", "must be true for an airworthiness directive")
+    if not task.number:
+        item.fault("number", "is missing; an airworthiness directive has one")
+
+
+def _check_idle(item: Fields, task: TaskData) -> None:
     for key, interval in (("initial", task.initial), ("repeat", task.repeat)):
-        if task.kind == PRESERVATION and interval is not None and interval.amounts:
+        if interval is not None and interval.amounts:
             item.fault(key, "goes by the calendar alone: an engine that stands idle uses nothing")

@@ -71,7 +71,7 @@ def stage_set(rows: int = ROWS) -> Stage:
     for person in secured.values():
         factors(person, rows)
     places = places_of(engine, run, inspection, draft)
-    places |= places_kept(engine, run, people, rows) | {("engines/", "key"): task.pk, **parts}
+    places |= places_kept(engine, run, people, rows) | parts
     return Stage(operator, people, secured, places)
 
 

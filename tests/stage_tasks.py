@@ -9,6 +9,7 @@ from engines.models import Engine, Task
 from engines.standing import standings_of
 from logbook.models import DigestChoice, Person
 from logbook.notices import stop_key
+from tests.visitors import Places
 
 DOCUMENT = {
     "kind": "directive",
@@ -39,3 +40,12 @@ def mails_chosen(person: Person) -> str:
     """Let a person choose mails, and return the key by which they are stopped."""
     DigestChoice.objects.create(person=person, when=DigestChoice.When.DAILY)
     return stop_key(person)
+
+
+def due_places(engine: Engine, person: Person, rows: int) -> Places:
+    """Store tasks and what is sent out about them, and return what stands in their addresses."""
+    return {
+        ("engines/", "key"): tasks_set(engine, person, rows).pk,
+        ("calendar/", "secret"): "x",
+        ("mails/stop/", "key"): mails_chosen(person),
+    }

@@ -31,12 +31,15 @@ ALL = addresses()
 CAST = ("mechanic", "inspector", "director", "auditor", "staff")
 # What a person has for themselves: that anybody else's is not found is held by the tests of those screens.
 OWN_PARTS = ("my-access/", "packing/", "prints/", "views/")
+# What is asked for by a secret that nobody has.
+SECRETS: dict[str, dict[str, Any]] = {"calendar/": {"secret": "x"}, "mails/": {"key": "x"}}
 OWNED_BY_NOBODY = {
     "my-access/": {"pk": 1},
     "packing/": {"pk": UUID(int=1)},
     "prints/": {"pk": UUID(int=1)},
     "views/": {"pk": UUID(int=1)},
 }
+BEGUN = {"begins_on": date(2026, 1, 1)}
 DIRECTIVE = {"name": "Disc", "kind": "other", "mandatory": False, "repeat": {"days": 30}}
 Objects = dict[str, dict[str, Any]]
 
@@ -70,11 +73,16 @@ def draft(inspection: Inspection) -> TypeRevision:
     )
 
 
+def engine_parts(engine: Engine, by: Person) -> dict[str, Any]:
+    """Return what stands in the addresses of an engine: one of its tasks, and a kind of work."""
+    task = task_add(engine=engine, document=DIRECTIVE, begins_on=date(2026, 1, 1), by=by)
+    return {"pk": engine.pk, "key": task.pk, "kind": "work"}
+
+
 @pytest.fixture
 def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Objects:
     """Return what stands under each part of the site: one operator's records."""
-    task = task_add(engine=inspection.engine, document=DIRECTIVE, begins_on=date(2026, 1, 1), by=mechanic)
-    engine, kind = {"pk": inspection.engine_id, "key": task.pk, "kind": "work"}, inspection.engine.engine_type_id
+    engine, kind = engine_parts(inspection.engine, mechanic), inspection.engine.engine_type_id
     judgement = inspection.run.judgements.get(is_current=True)
     run = {"pk": inspection.run_id, "judgement": judgement.pk, "place": 1, "trace": judgement.trace_id}
     Rules.objects.create(operator=inspection.operator, ruleset="us", by=mechanic)
@@ -85,9 +93,7 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
     named = {"operator": inspection.operator, "part_number": component.part_number}
     limit = limit_add(**named, kind="inspection", parameter="starts", facts=facts, by=mechanic)
     colleague = PersonFactory.create(operator=inspection.operator)
-    line = Authorization.objects.create(
-        operator=inspection.operator, person=colleague, begins_on=date(2026, 1, 1), listed_by=mechanic
-    )
+    line = Authorization.objects.create(operator=inspection.operator, person=colleague, listed_by=mechanic, **BEGUN)
     entry = Entry.objects.get(number=1)
     told = {"done": "d", "not_done": "n", "watch_for": "w", "parts_off": "p", "told_to": colleague, "by": mechanic}
     return {
@@ -95,8 +101,6 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
         "work/": work,
         f"{REST}work/": work,
         "handover/": {"pk": Handover.objects.create(inspection=inspection, **told).pk},
-        "calendar/": {"secret": "x"},
-        "mails/": {"key": "x"},
         "engines/": engine,
         "runs/": run,
         "parts/": {"pk": component.pk, "limit": limit.pk},
@@ -138,7 +142,7 @@ def visit(objects: Objects) -> Callable[[Person | None, Address, str], Any]:
         if person is not None:
             client.force_login(person)
         own = own_objects(person) if person else OWNED_BY_NOBODY
-        return ask(client, address, method, filled(address, objects | own))
+        return ask(client, address, method, filled(address, objects | own | SECRETS))
 
     return asked
 
