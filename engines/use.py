@@ -29,7 +29,8 @@ def weeks_of(engines: Iterable[Engine], today: date) -> dict[int, Weeks]:
     """
     last = today + timedelta(days=1)
     ends = [midnight(last - timedelta(days=WEEK_D * k)) for k in range(MOST_WEEKS + 1)]
-    runs = Run.objects.filter(engine__in=list(engines), started_at__gte=ends[-1], started_at__lt=ends[0]).order_by()
+    recent = Run.objects.filter(started_at__gte=ends[-1], started_at__lt=ends[0], is_void=False)
+    runs = recent.filter(engine__in=list(engines)).order_by()
     week = Case(*(When(started_at__gte=start, then=Value(k)) for k, start in enumerate(ends[1:])))
     sums: dict[str, Any] = {name: Sum(column) for name, column in COLUMNS.items()}
     rows: Any = runs.annotate(week=week).values_list("engine", "week").annotate(**sums)

@@ -14,7 +14,7 @@ from engines.models import Run
 from engines.times import Times
 from inspections.actions import release_correct, run_judge
 from inspections.closing import Closing
-from inspections.models import Inspection
+from inspections.models import Inspection, Release
 from logbook.access import DIRECTOR
 from logbook.actions import certificate_check, entry_add, text_check
 from logbook.concerns import concerns_raise
@@ -134,13 +134,14 @@ def inspection_corrected(*, entry: Entry, closing: Closing, correcting: Correcti
     "corrected_before", "not_yours", "certificate_not_valid", "certificate_does_not_cover", "closing_refused" with what
     stands against it by field, "nothing_changed", "text_missing" without a reason, and "text_changed".
     """
+    # Held before anything is asked, so that of two at one moment the second is told of the first.
+    inspection = Inspection.objects.select_for_update().filter(pk=entry.inspection_id or 0).first()
     if fault := entry_correct_fault(entry, correcting.by):
         raise fault
     if not correcting.why.strip():
         raise DomainError("Say why it is corrected.", code="text_missing", fields={"why": "is missing"})
     certificate_check(correcting.by, correcting.signing.certificate, timezone.localdate())
-    inspection = Inspection.objects.select_for_update().get(pk=entry.inspection_id or 0)
-    old = inspection.releases.get(statement=entry.body["release"]["statement"], corrected_by=None)
+    inspection, old = _release_of(inspection, entry)
     certificate, times = correcting.signing.certificate, Times(**entry.body["times"])
     statement = statement_under_rules(inspection, closing, certificate, said, times)
     release = release_correct(
@@ -151,3 +152,12 @@ def inspection_corrected(*, entry: Entry, closing: Closing, correcting: Correcti
     meant = replace(correcting, signing=replace(correcting.signing, meaning=release.statement))
     row = {"kind": entry.kind, "run": entry.run, "inspection": inspection, "completed_on": closing.completed_on}
     return _sealed(entry, body, meant, engine=entry.engine, **row)
+
+
+def _release_of(inspection: Inspection | None, entry: Entry) -> tuple[Inspection, Release]:
+    """Return the inspection and how it ended by an entry, as it stands."""
+    standing = Release.objects.filter(inspection=inspection, corrected_by=None)
+    found = standing.filter(statement=(entry.body.get("release") or {}).get("statement")).last()
+    if inspection is None or found is None:
+        raise DomainError("This entry is not corrected on this sheet.", code="not_correctable")
+    return inspection, found

@@ -126,7 +126,7 @@ def counts_of(request: ScreenRequest, asked: Asked) -> dict[str, int]:
 def quiet_engines(request: ScreenRequest) -> list[str]:
     """Return the first engines without a run of the last days: what a list of what was recorded has to admit."""
     since = timezone.now() - timedelta(days=QUIET_DAYS)
-    heard = Exists(Run.objects.filter(engine=OuterRef("pk"), started_at__gte=since))
+    heard = Exists(Run.objects.filter(engine=OuterRef("pk"), started_at__gte=since, is_void=False))
     return list(engines_of(request.user).filter(~heard).values_list("serial", flat=True)[: QUIET_SHOWN + 1])
 
 

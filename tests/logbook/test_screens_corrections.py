@@ -252,3 +252,13 @@ def test_r_cor_5_the_print_has_both(client: Client, run: Run, mechanic: Person) 
         assert "SUPERSEDED by entry 2." in text
         assert "This entry corrects entry 1" in text
         assert WHY in text
+
+
+def test_a_void_run_says_so_where_runs_are_listed(client: Client, run: Run, mechanic: Person) -> None:
+    signed_in(client, mechanic)
+    at = address(run, "run_void")
+    sign(client, at, read(client, at))
+    for name in ("engine_detail", "engine_times"):
+        assert "round run, void" in words(client.get(reverse(name, args=[run.engine_id])))
+    record = words(client.get(reverse("engine_record", args=[run.engine_id])))
+    assert "Times corrected on" in record
