@@ -29,12 +29,12 @@ PRESENT = 0x45  # somebody was there, was told apart, and a key follows
 def access(person: Person, rows: int) -> None:
     """Give a person many certificates, tokens and sets that were printed."""
     engine = Engine.objects.filter(operator=person.operator).first()
+    assert person.operator is not None
+    assert engine is not None
     for k in range(rows):
         asked = {"choice": Choice().kept(), "paper": "a4", "address": "http://testserver/"}
         PrintJob.objects.create(operator=person.operator, person=person, title=f"Set {k}", entries=40, **asked)
-        PackageJob.objects.create(
-            person=person, engine=Engine.objects.filter(operator=person.operator).first(), steps=9
-        )
+        PackageJob.objects.create(person=person, engine=engine, steps=9)
         CertificateFactory.create(person=person)
         ApiToken.objects.create(person=person, label=f"Token {k}", digest=uuid.uuid4().hex, scope=ApiToken.Scope.READ)
 
