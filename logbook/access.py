@@ -75,6 +75,7 @@ SCREENS: Final[dict[str, Door]] = {
     "part_fit": _sheet("part.move"),
     "part_remove": _sheet("part.move"),
     "part_send": _sheet("part.move"),
+    "part_strike": _sheet("part.move"),
     "part_done": _sheet("part.move"),
     "limit_add": _sheet("limits.enter"),
     "limit_replace": _sheet("limits.enter"),

@@ -15,7 +15,7 @@ from engines.actions.parts import Fitting, Removal
 from engines.bulk import CellFault, PartRow
 from engines.errors import DomainError
 from engines.models import Component, Engine, PartDone, PartLimit, PartMovement
-from engines.part_queries import fitted_at
+from engines.part_queries import fitted_at, lines_standing
 from engines.queries import engine_times
 from logbook.actions import certificate_check, text_check
 from logbook.entry_bodies import engine_facts
@@ -48,6 +48,7 @@ class PartAct:
     at: datetime
     rows: Rows
     engine: Engine | None = None
+    corrects: Entry | None = None
 
 
 def part_body(component: Component, act: PartAct) -> dict[str, Any]:
@@ -80,6 +81,7 @@ def _sealed(component: Component, act: PartAct, by: Person, signing: Signing, re
         kind=act.kind,
         engine=act.engine,
         component=component,
+        corrects=act.corrects,
         completed_on=day,
         signed_by=by,
         signed_at=at,
@@ -188,6 +190,30 @@ def part_send_sign(
     """Record that a part went to another owner, and sign it."""
     line = actions.part_send(component=component, to=to, at=at, control=control, by=by)
     return _sealed(component, moved(Entry.Kind.PART_REMOVED, line), by, signing, read)
+
+
+@transaction.atomic
+def part_strike_sign(*, component: Component, reason: str, by: Person, signing: Signing, read: str = "") -> Entry:
+    """Strike the newest line of a part's ledger, which was wrong, and sign that; its entry is superseded.
+
+    Raises DomainError "not_fitted" where there is no line, and what ledger_correct raises.
+    """
+    line = lines_standing().filter(component=component).order_by("-at", "-pk").first()
+    if line is None:
+        raise DomainError(f"{component} has no line that could be struck.", code="not_fitted")
+    actions.ledger_correct(component=component, struck=[line.pk], reason=reason, lines=[], by=by)
+    kind = Entry.Kind.PART_FITTED if line.kind == PartMovement.Kind.FITTED else Entry.Kind.PART_REMOVED
+    told = moved(kind, line)
+    rows = [("What was done", "the line below was struck, because it was wrong"), ("Why", reason.strip()), *told.rows]
+    act = PartAct(kind, f"Struck: {told.title}", timezone.now(), rows, told.engine, _entry_of(line, kind))
+    return _sealed(component, act, by, signing, read)
+
+
+def _entry_of(line: PartMovement, kind: str) -> Entry | None:
+    """Return the entry that recorded a line, unless it was corrected before or there is none."""
+    day = timezone.localdate(line.at)
+    signed = Entry.objects.filter(component=line.component_id, kind=kind, completed_on=day, corrected_by=None)
+    return signed.filter(corrects=None).order_by("-number").first()
 
 
 @transaction.atomic

@@ -16,6 +16,7 @@ urlpatterns = [
     path("parts/<int:pk>/fit/", part_acts.part_fit, name="part_fit"),
     path("parts/<int:pk>/remove/", part_acts.part_remove, name="part_remove"),
     path("parts/<int:pk>/send/", part_acts.part_send, name="part_send"),
+    path("parts/<int:pk>/strike/", part_acts.part_strike, name="part_strike"),
     path("parts/<int:pk>/limits/add/", part_acts.limit_add, name="limit_add"),
     path("parts/<int:pk>/limits/<int:limit>/", parts.limit_detail, name="limit_detail"),
     path("parts/<int:pk>/limits/<int:limit>/replace/", part_acts.limit_replace, name="limit_replace"),

@@ -214,6 +214,13 @@ class PartSendForm(PartSheet):
     }
 
 
+class PartStrikeForm(PartSheet):
+    """Why the newest line of a part's ledger is wrong."""
+
+    reason = text("Why it is wrong", 240)
+    required_words = {**PASSWORD_WORDS, "reason": "Say why the line is wrong."}
+
+
 class LimitForm(PartSheet):
     """How much a newer revision of a source allows."""
 

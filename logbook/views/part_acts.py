@@ -6,11 +6,12 @@ from functools import partial
 from typing import Any
 
 from django.http import Http404, HttpResponse
+from django.utils import timezone
 
 from engines import actions
 from engines.bulk import template_csv
 from engines.models import Component, PartLimit
-from engines.part_queries import component_for, fitted_at, limits_of
+from engines.part_queries import component_for, fitted_at, limits_of, lines_standing
 from engines.web import ScreenRequest, found, screen
 from logbook import part_acts
 from logbook.forms.bulk import BulkForm
@@ -22,6 +23,7 @@ from logbook.forms.parts import (
     PartFitForm,
     PartRemoveForm,
     PartSendForm,
+    PartStrikeForm,
 )
 from logbook.models import Entry
 from logbook.part_acts import CONFIRMS, engine_of
@@ -114,6 +116,25 @@ def part_send(request: ScreenRequest, pk: int) -> HttpResponse:
     lead = "Its tag, mark or record goes with it; so does the print of its history. It can't be fitted here any more."
     context = about(part, f"Send {part} to another owner", lead, f"part-send:{part.pk}")
     return read_and_sign(request, PartSendForm, sign, template=SHEET, context=context)
+
+
+@screen("part.move")
+def part_strike(request: ScreenRequest, pk: int) -> HttpResponse:
+    """Strike the newest line of a part's ledger, and sign that."""
+    part = found(component_for, request.user, pk)
+    line = lines_standing().filter(component=part).select_related("engine", "parent").order_by("-at", "-pk").first()
+    if line is None:
+        raise Http404(f"{part} has no line that could be struck.")
+
+    def sign(form: Any) -> Entry:
+        reason = form.cleaned_data["reason"]
+        return part_acts.part_strike_sign(component=part, reason=reason, **signs(request, form))
+
+    where = line.engine or line.parent or line.place
+    said = f"{line.get_kind_display()}, {timezone.localtime(line.at):%Y-%m-%d %H:%M}, {where}"
+    lead = f"The newest line: {said}. It stays readable and counts no more; record what was right afterwards."
+    context = about(part, f"Strike a line of {part}", lead, f"part-strike:{line.pk}")
+    return read_and_sign(request, PartStrikeForm, sign, template=SHEET, context=context)
 
 
 @screen("limits.enter")

@@ -141,6 +141,23 @@ def test_a_late_run_shows_that_a_temporary_removal_was_none(
     assert "its engine gained time before it came back" in words(client.get(address))
 
 
+def test_a_wrong_line_is_struck_and_its_entry_superseded(
+    client: Client, engine: Engine, disc: Component, mechanic: Person
+) -> None:
+    signed_in(client, mechanic)
+    assert act(client, "part_remove", [disc.pk], at="2026-05-08T10:00", control="1").status_code == 302
+    wrong = Entry.objects.get(component=disc, kind="part_removed")
+    assert "Say why" in words(act(client, "part_strike", [disc.pk]))
+    assert act(client, "part_strike", [disc.pk], reason="Another disc was removed").status_code == 302
+    assert fitted_at(disc) is not None
+    right = Entry.objects.get(component=disc, corrects=wrong)
+    assert dict(right.body["part"])["Why"] == "Another disc was removed"
+    assert "struck by" in words(client.get(reverse("part_detail", args=[disc.pk])))
+    assert client.get(reverse("entry_print", args=[right.number])).status_code == 200
+    fresh = ComponentFactory.create(operator=engine.operator)
+    assert client.get(reverse("part_strike", args=[fresh.pk])).status_code == 404
+
+
 def test_a_part_is_sent_to_another_owner_for_good(client: Client, disc: Component, mechanic: Person) -> None:
     part_remove(component=disc, at=STARTED_AT + 2 * DAY, by=mechanic, control="2")
     signed_in(client, mechanic)
