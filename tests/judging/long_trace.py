@@ -51,6 +51,14 @@ JUDGE = """async ({ document, units, ...size }) => {
   const { judgeTrace } = await import("/judge/index.js");
   return judgeTrace(document, MADE(size), units);
 }""".replace("MADE", f"({MAKE})")
+# The trace as well, so that the server can judge the very same.
+SHOW = """async ({ document, units, ...size }) => {
+  const { judgeTrace } = await import("/judge/index.js");
+  const trace = MADE(size);
+  const plain = (values) => Array.from(values, (value) => (Number.isNaN(value) ? null : value));
+  const columns = Object.fromEntries(Object.entries(trace.channels).map(([name, values]) => [name, plain(values)]));
+  return { verdict: judgeTrace(document, trace, units), document, times: plain(trace.times), columns };
+}""".replace("MADE", f"({MAKE})")
 KEEP = """async ({ document, units, ...size }) => {
   const { judgeTrace } = await import("/judge/index.js");
   const trace = MADE(size);

@@ -4,9 +4,10 @@ import pytest
 from playwright.sync_api import Page
 
 from tests.judging.agreeing import Told, differing, verdicts_told
-from tests.judging.cases import drawn
-from tests.judging.long_trace import APART, CHANNELS, JUDGE, ROWS, long_run
+from tests.judging.cases import drawn, server_says
+from tests.judging.long_trace import APART, CHANNELS, JUDGE, ROWS, SHOW, long_run
 from tests.judging.page import scripts_served, told
+from tests.twin.comparing import differences
 
 CASES = 1500  # as many as are wanted: python -m tests.judging 10000
 
@@ -21,6 +22,16 @@ def test_the_phone_agrees_with_the_server_and_with_the_twin(page: Page) -> None:
     excursions = sum(len(verdict["excursions"]) for verdict, _ in compared[Told.SERVER])
     typed = sum(len(verdict) for verdict, _ in compared[Told.READINGS])
     assert min(excursions, typed) >= CASES
+
+
+def test_excursions_of_thousands_of_samples_agree_with_the_server(page: Page) -> None:
+    with scripts_served() as address:
+        page.goto(address)
+        shown = told(page, SHOW, long_run(wave=0.02, rows=6000, rate=1))
+    found = shown["verdict"]["excursions"]
+    assert max(excursion["seconds_above"] for excursion in found) >= 60
+    assert any(excursion["margin"] for excursion in found)
+    assert differences(shown["verdict"], server_says(shown)) == []
 
 
 @pytest.mark.parametrize("wave", [0.02, 1.0])
