@@ -75,24 +75,28 @@ def evidence_facts(run: Run) -> list[dict[str, Any]]:
     return traces + readings
 
 
+def _charts_passed(judgement: Judgement, passed: set[str]) -> list[dict[str, Any]]:
+    data = judgement.revision.data
+    charts = {chart.name: chart for chart in data.charts}
+    return [
+        chart | {"unit": charts[chart["name"]].unit, "label": data.channel(chart["channel"]).label}
+        for chart in judgement.revision.document["charts"]
+        if chart["name"] in passed
+    ]
+
+
 def _judged(judgement: Judgement) -> dict[str, Any]:
     """Return the verdict with the charts that it is about, in words and as data."""
     data = judgement.revision.data
     found = [excursion_read(document) for document in judgement.verdict["excursions"]]
-    passed = {excursion.chart for excursion in found}
     charts = {chart.name: chart for chart in data.charts}
     sentences = [sentence_of(e, charts[e.chart], data.channel(e.channel)) for e in found]
-    facts = [row for chart in data.charts for row in facts_of(chart, found, data.channel(chart.channel))]
     return {
         "revision": _revision(judgement.revision),
         "verdict": judgement.verdict,
-        "charts": [
-            chart | {"unit": charts[chart["name"]].unit, "label": data.channel(chart["channel"]).label}
-            for chart in judgement.revision.document["charts"]
-            if chart["name"] in passed
-        ],
+        "charts": _charts_passed(judgement, {excursion.chart for excursion in found}),
         "sentences": sentences or [WITHIN if judgement.verdict["samples"] else NO_READING],
-        "facts": facts,
+        "facts": [row for chart in data.charts for row in facts_of(chart, found, data.channel(chart.channel))],
         "labels": {channel.name: channel.label for channel in data.channels if channel.label},
         **worked_of(judgement),
     }

@@ -86,6 +86,7 @@ def printing() -> Iterator[str]:
     if not Entry.objects.exists():
         next(signing())
     by = Person.objects.get(username="mechanic")
+    assert by.operator is not None
     while True:
         told = {"title": "Everything", "paper": "a4", "address": "https://log.example.org", "entries": 1}
         job = PrintJob.objects.create(operator=by.operator, person=by, choice=Choice().kept(), **told)
