@@ -87,6 +87,7 @@ PURE_MODULES = (
     "inspections/working.py",
     "logbook/demo/course.py",
     "logbook/demo/draws.py",
+    "logbook/demo/part_plan.py",
     "logbook/demo/plan.py",
     "logbook/demo/recorder.py",
     "logbook/demo/runs.py",

@@ -1,11 +1,8 @@
 """The parts of the demo that sit within modules, and the limits of its parts, all invented."""
 
-import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
-from pathlib import Path
 from typing import Any
 
 from django.db import transaction
@@ -13,25 +10,11 @@ from django.db import transaction
 from engines.actions import LimitFacts, component_add, limit_add, part_fit
 from engines.models import Component, Operator
 from engines.times import seconds_of_hours
+from logbook.demo.part_plan import PartsPlan
 from logbook.models import Person
 
 AFTER = timedelta(hours=1)  # a part is fitted so long after its module
 NAMED = ("part_number", "kind", "parameter")
-
-
-@dataclass(frozen=True)
-class PartsPlan:
-    """Limits by part number, and parts within modules, as the fixture has them."""
-
-    entered_by: str = ""
-    limits: tuple[Mapping[str, Any], ...] = ()
-    parts: tuple[Mapping[str, Any], ...] = ()
-
-
-def parts_read(path: Path) -> PartsPlan:
-    """Return the limits and parts of the demo."""
-    facts = json.loads(path.read_text(encoding="utf-8"))
-    return PartsPlan(facts["entered_by"], tuple(facts["limits"]), tuple(facts["parts"]))
 
 
 @transaction.atomic

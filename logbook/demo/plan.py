@@ -12,7 +12,7 @@ from uuid import UUID, uuid5
 
 from engines.evidence import ReadingFacts, RunFacts
 from engines.times import Times, seconds_of_hours
-from logbook.demo.parts import PartsPlan, parts_read
+from logbook.demo.part_plan import PartsPlan, parts_read
 from logbook.demo.task_plan import TasksPlan, tasks_read
 from logbook.demo.traces import trace_csv
 
