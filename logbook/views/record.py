@@ -1,5 +1,6 @@
 """Recording a run: the cautions first, then what was read, and the recorder's file if there is one."""
 
+from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -9,10 +10,11 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from engines.evidence import TraceFile
-from engines.models import Engine, Run
+from engines.models import Engine, Run, TypeRevision
 from engines.queries import engine_for, revision_in_force, run_for
 from engines.standing import standings_of
 from engines.unit_tables import unit_tables
+from engines.units import symbol_of
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
 from inspections.queries import overdue_of, overdue_words
 from logbook.actions import run_enter
@@ -33,9 +35,8 @@ def run_record(request: ScreenRequest, pk: int) -> HttpResponse:
         if run is not None:
             return run_shown(request, run, waiting)
     overdue = [overdue_words(s) for s in overdue_of(standings_of([engine])[engine.pk])]
-    judging = {"revision": revision.number, "document": revision.document, "units": unit_tables(revision.data)}
     context = {
-        "judging": judging,
+        "judging": judging_of(revision),
         "engine": engine,
         "revision": revision,
         "form": form,
@@ -44,6 +45,14 @@ def run_record(request: ScreenRequest, pk: int) -> HttpResponse:
     }
     status = UNPROCESSABLE if form.errors else 200
     return render(request, "engines/run_record.html", context, status=status)
+
+
+def judging_of(revision: TypeRevision) -> dict[str, Any]:
+    """Return what a phone needs to judge what is written down, while the server cannot be asked."""
+    data = revision.data
+    symbols = {chart.unit: symbol_of(chart.unit) for chart in data.charts}
+    units = {"units": unit_tables(data), "symbols": symbols}
+    return {"revision": revision.number, "document": revision.document, **units}
 
 
 def run_recorded(request: ScreenRequest, engine: Engine, form: RunForm, waiting: list[WaitingTrace]) -> Run:

@@ -2,7 +2,6 @@
 
 import http.client
 import threading
-from collections.abc import Callable
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from urllib.parse import urlsplit
 
@@ -16,11 +15,11 @@ class Gate:
 
     def __init__(self, behind: str) -> None:
         self.behind = urlsplit(behind).netloc
-        self.refusals: list[tuple[int, str]] = []
+        self.refused: dict[str, tuple[int, str]] = {}
         self.always: tuple[int, str] | None = None
-        self.lost_replies = 0
+        self.loses_replies = False
+        self.broken: set[str] = set()
         self.sent = 0
-        self.on_sent: Callable[[], None] = lambda: None
         self._server: ThreadingHTTPServer | None = None
         self.port = 0
         self.open()
@@ -55,7 +54,7 @@ class _Handler(BaseHTTPRequestHandler):
         """Hand a request on and its reply back."""
         body = self.rfile.read(int(self.headers.get("Content-Length") or 0))
         is_item = self.command == "POST" and (self.path == OUTBOX or self.path.endswith("/trace/"))
-        refusal = self._refusal() if is_item else None
+        refusal = (500, "") if self.path in self.gate.broken else self._refusal(body) if is_item else None
         if refusal is not None:
             return self._reply(refusal[0], [("Content-Type", PROBLEM)], refusal[1].encode())
         connection = http.client.HTTPConnection(self.gate.behind, timeout=30)
@@ -63,16 +62,21 @@ class _Handler(BaseHTTPRequestHandler):
         reply = connection.getresponse()
         content = reply.read()
         connection.close()
-        if is_item and self.gate.lost_replies:
-            self.gate.lost_replies -= 1
-            self.close_connection = True
-            return None
+        if is_item and self.gate.loses_replies:
+            return self._half_reply(reply.status)
         return self._reply(reply.status, reply.getheaders(), content)
 
-    def _refusal(self) -> tuple[int, str] | None:
+    def _half_reply(self, status: int) -> None:
+        """Begin a reply and break off, as a link that goes down does."""
+        self.send_response_only(status)
+        self.send_header("Content-Length", "500")
+        self.end_headers()
+        self.close_connection = True
+
+    def _refusal(self, body: bytes) -> tuple[int, str] | None:
         self.gate.sent += 1
-        self.gate.on_sent()
-        return self.gate.refusals.pop(0) if self.gate.refusals else self.gate.always
+        named = next((number for number in self.gate.refused if number.encode() in body), None)
+        return self.gate.always if named is None else self.gate.refused[named]
 
     def _reply(self, status: int, headers: list[tuple[str, str]], content: bytes) -> None:
         self.send_response_only(status)

@@ -47,6 +47,7 @@ function database() {
       done(asked.result);
     };
   });
+  opening.catch(() => (opening = null));
   return opening;
 }
 

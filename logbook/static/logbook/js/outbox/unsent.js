@@ -6,14 +6,12 @@ import { make } from "./make.js";
 import { sender } from "./sender.js";
 import { store } from "./store.js";
 
-const PAPER = "This browser cannot keep entries. Use a normal window, or paper.";
 const LAST = 10;
 
 /** @param {Document} page @param {{person: number|null}} who */
 export async function unsentShown(page, who) {
   const place = page.querySelector("[data-unsent]");
   if (!place) return;
-  if (!(await store.works())) return place.replaceChildren(make(page, "p", PAPER, { className: "notice", role: "alert" }));
   const list = make(page, "div", "", {});
   const ways = waysOf(page);
   place.replaceChildren(ways, list, await factsOf(page));

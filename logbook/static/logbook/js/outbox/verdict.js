@@ -8,10 +8,10 @@ import { judgeReadings } from "../judge/index.js";
 export function verdictOf(sheet) {
   const given = sheet.querySelector("#judging");
   if (!given) return null;
-  const { revision, document: limits, units } = JSON.parse(given.textContent);
+  const { revision, document: limits, units, symbols } = JSON.parse(given.textContent);
   const { excursions } = judgeReadings(limits, readings(sheet), units);
   const kept = excursions.map(({ chart, area, area_possible }) => ({ chart, area, area_possible }));
-  return { revision, excursions: kept, words: excursions.map((excursion) => said(limits, excursion)) };
+  return { revision, excursions: kept, words: excursions.map((excursion) => said(limits, excursion, symbols)) };
 }
 
 function readings(sheet) {
@@ -29,13 +29,14 @@ function isUnknown(sheet, name) {
   return Boolean(sheet.elements.namedItem(`${name}_unknown`)?.checked);
 }
 
-function said(limits, excursion) {
+function said(limits, excursion, symbols) {
   const chart = limits.charts.find(({ name }) => name === excursion.chart);
+  const unit = symbols[excursion.unit] ?? excursion.unit;
   const { peak, seconds_above: seconds, area_possible: possible } = excursion;
-  const measured = `${peak === null ? "reading not known" : `${peak} ${chart.unit}`}, ${seconds === null ? "seconds not known" : `${seconds} s`}`;
+  const measured = `${peak === null ? "reading not known" : `${peak} ${unit}`}, ${seconds === null ? "seconds not known" : `${seconds} s`}`;
   const area = chart.areas.find(({ name }) => name === possible);
   const calls = area ? `area ${possible}: ${area.action.summary}` : "no action area";
-  return `${excursion.chart}: ${measured}; limit ${chart.limit} ${chart.unit}; ${calls}${source(area)}.`;
+  return `${excursion.chart}: ${measured}; limit ${chart.limit} ${unit}; ${calls}${source(area)}.`;
 }
 
 function source(area) {

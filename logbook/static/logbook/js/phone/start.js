@@ -1,4 +1,5 @@
 // The phone's part of every page: who is here, what is kept, what is sent, and the program that works without signal.
+import { make } from "../outbox/make.js";
 import { pages } from "./pages.js";
 import { programInstalled } from "./program.js";
 import { sender } from "../outbox/sender.js";
@@ -7,6 +8,7 @@ import { store } from "../outbox/store.js";
 import { stripShown } from "../outbox/strip.js";
 import { unsentShown } from "../outbox/unsent.js";
 
+const PAPER = "This browser cannot keep entries. Use a normal window, or paper.";
 const CONTACT_FRESH_MS = 60_000;
 const QUIET_MS = 1500;
 
@@ -23,11 +25,22 @@ export function phoneStarted(page) {
 }
 
 async function begun(page, who, isShell) {
+  if (!(await store.works())) return cannot(page, isShell);
   if (who.person) await store.change(["facts"], ({ facts }) => facts.put({ name: "person", person: who.person, called: who.name }));
   else if (isShell) await known(who);
   stripShown(page);
   sender.watch(page);
   await Promise.all([unsentShown(page, who), spoken(page, who, isShell)]);
+}
+
+// Said on every screen; where there is nothing but what is kept, it is all that is said.
+function cannot(page, isShell) {
+  const strip = page.querySelector("[data-sent-strip]");
+  const place = isShell ? page.querySelector("#work") : page.querySelector("[data-unsent]");
+  place?.replaceChildren(make(page, "p", PAPER, { className: "notice", role: "alert" }));
+  if (!strip || place) return;
+  strip.textContent = PAPER;
+  strip.hidden = false;
 }
 
 // Without signal, whoever was signed in last is who writes; it is sent only when that person is signed in again.
