@@ -18,17 +18,23 @@ import { MICROSECOND } from "./edges.js";
  */
 
 /**
- * Refuse times that run backwards, and a trace without rows.
+ * Refuse times that are missing or run backwards, and a trace without rows.
  * @param {Float64Array} times
  */
 export function timesChecked(times) {
   if (!times.length) throw new JudgingError("trace_unusable", "The trace has no rows.");
-  for (let row = 1; row < times.length; row++) {
-    if (!(times[row] >= times[row - 1])) {
-      const [at, before] = [shown(times[row]), shown(times[row - 1])];
-      throw new JudgingError("trace_unusable", `Time runs backwards at sample ${row + 1}: ${at} s after ${before} s.`);
-    }
+  let before = -Infinity;
+  for (let row = 0; row < times.length; row++) {
+    const time = times[row];
+    if (time - time !== 0) throw new JudgingError("trace_unusable", `Sample ${row + 1} has no time.`);
+    if (time < before) throw backwards(row, time, before);
+    before = time;
   }
+}
+
+function backwards(row, time, before) {
+  const words = `Time runs backwards at sample ${row + 1}: ${shown(time)} s after ${shown(before)} s.`;
+  return new JudgingError("trace_unusable", words);
 }
 
 function shown(number) {
