@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db import connection, transaction
 
+from engines.actions.stays import usage_rebuild
 from engines.models import Engine, Run
 from inspections import states
 from inspections.models import Exceedance, Inspection, Judgement
@@ -53,6 +54,7 @@ def runs_fill(stage: Stage, engines: list[Engine], runs_each: int) -> None:
     for engine in engines:
         runs = [run_of(engine, k, by.pk) for k in range(runs_each)]
         Run.objects.bulk_create(runs)
+        usage_rebuild(engine)
         Judgement.objects.bulk_create([Judgement(run=run, revision=revision, verdict=WITHIN) for run in runs])
         Entry.objects.bulk_create([entry_of(run, number + k, by.pk) for k, run in enumerate(runs, start=1)])
         number += runs_each
