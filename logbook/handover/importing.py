@@ -122,6 +122,8 @@ class _Keep:
         self.stored: list[FieldFile] = []
 
     def __call__(self, field: FieldFile, name: str, content: File[bytes]) -> None:
+        # Names are of this operator's record alone: one that is there was left where a taking in was cut off.
+        field.storage.delete(field.field.generate_filename(field.instance, name))
         field.save(name, content, save=False)
         self.stored.append(field)
 
@@ -319,7 +321,7 @@ class _Keeping:
             received_by_id=self.entry.signed_by_id,
         )
         file.seek(0)
-        self.keep(package.file, f"{incoming.sha256}.zip", File(file))
+        self.keep(package.file, f"{self.entry.operator_id}-{incoming.sha256}.zip", File(file))
         package.save(force_insert=True)
         return package
 

@@ -237,6 +237,24 @@ def test_an_end_in_the_midst_leaves_nothing(
     assert taken(data, stranger).engine is not None
 
 
+def cut_off(engine: Engine) -> None:
+    raise KeyboardInterrupt
+
+
+def test_files_left_where_it_was_cut_off_are_written_anew(
+    data: bytes, stranger: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = files()
+    with monkeypatch.context() as patch, pytest.raises(KeyboardInterrupt):
+        patch.setattr("logbook.handover.importing.usage_rebuild", cut_off)
+        patch.setattr("django.core.files.storage.FileSystemStorage.delete", lambda storage, name: None)
+        taken(data, stranger)
+    left = files() - before
+    taken(data, stranger)
+    assert left < files() - before
+    assert len(files() - before) == len(left) + 1
+
+
 def test_a_record_goes_on_to_a_third_owner(data: bytes, stranger: Person, inspector: Person) -> None:
     second = taken(data, stranger)
     assert second.engine is not None
