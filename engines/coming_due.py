@@ -51,11 +51,6 @@ class DueLine:
         return self.state in (REACHED, NOT_KNOWN)
 
     @property
-    def holds_engine(self) -> bool:
-        """Return whether it makes its engine unserviceable."""
-        return self.mandatory and self.is_overdue
-
-    @property
     def assumption(self) -> str:
         """Return by which use it is foretold, in words."""
         return assumption_words([part.counter for part in self.left], self.uses)

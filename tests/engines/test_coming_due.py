@@ -97,7 +97,6 @@ def test_a_calendar_limit_without_its_first_day_is_not_known(engine: Engine, mec
     fitted(engine, mechanic, calendar=(24, "months", {}))
     (line,) = lines(engine)
     assert (line.state_words, line.left_words, line.is_overdue) == ("not known", ("not known",), True)
-    assert line.holds_engine
 
 
 def test_a_calendar_limit_has_its_day(engine: Engine, mechanic: Person) -> None:
