@@ -5,7 +5,6 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
@@ -35,7 +34,7 @@ def disc(engine: Engine, mechanic: Person) -> Component:
     return part
 
 
-def act(client: Client, name: str, args: list[Any], **sent: Any) -> HttpResponse:
+def act(client: Client, name: str, args: list[Any], **sent: Any) -> Any:
     """Read what would be signed, and sign it; return the answer, or the sheet where something is wrong with it."""
     address = reverse(name, args=args)
     read = client.post(address, sent)
@@ -179,8 +178,8 @@ def test_a_limit_is_replaced_by_a_newer_revision_only(client: Client, disc: Comp
     assert (new.amount, new.replaces) == (150, old)
     entry = Entry.objects.get(kind="part_limit")
     assert dict(entry.body["part"])["Replaces"].startswith("Life limit 100 equivalent cycles")
-    page = words(client.get(reverse("limit_detail", args=[disc.pk, old.pk])))
-    assert page.index("In force: Life limit 150") < page.index("Replaced: Life limit 100")
+    told = words(client.get(reverse("limit_detail", args=[disc.pk, old.pk])))
+    assert told.index("In force: Life limit 150") < told.index("Replaced: Life limit 100")
     assert client.get(reverse("limit_replace", args=[disc.pk, old.pk])).status_code == 404
     assert client.get(reverse("limit_detail", args=[disc.pk, 10**9])).status_code == 404
 
