@@ -10,7 +10,7 @@ from logbook.models import Person
 from tests.browser.phone.gate import Gate
 from tests.logbook.screen_kit import PASSWORD
 
-PATIENCE_S, POLL_MS = 20.0, 50.0
+PATIENCE_S, POLL_MS = 60.0, 50.0
 PHONE = {"width": 360, "height": 740}
 ROWS = """async (name) => {
   const asked = indexedDB.open("embermark");
@@ -62,7 +62,7 @@ class Phone:
         """Wait until a promise of the page is true."""
         deadline = time.monotonic() + PATIENCE_S
         while not self.page.evaluate(script):
-            assert time.monotonic() < deadline, f"this never came true: {script}"
+            assert time.monotonic() < deadline, f"this never came true: {script}; the phone has {self.rows()}"
             self.page.wait_for_timeout(POLL_MS)
 
     def cut(self) -> None:
