@@ -282,7 +282,7 @@ def test_r_cor_2_whose_certificate_does_not_cover_it_corrects_nothing(
 
 
 def test_whoever_gave_the_second_look_corrects_no_required_item(ended: Entry, director: Person) -> None:
-    Inspection.objects.filter(pk=ended.inspection_id).update(second_by=director)
+    Inspection.objects.filter(pk=ended.inspection_id or 0).update(second_by=director)
     with pytest.raises(DomainError) as caught:
         inspection_corrected(
             entry=ended, closing=closing(director, extent="Both stages."), correcting=correcting(director)
