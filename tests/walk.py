@@ -32,6 +32,7 @@ NO_SCREENS = {
     "inspection_list_print",
     "inspection_table",
     "log_print",
+    "manifest",
     "mfa_download_recovery_codes",
     "mfa_login_webauthn",
     "package_file",
@@ -46,6 +47,7 @@ NO_SCREENS = {
     "tasks_print",
     "trace_file",
     "view_open",
+    "worker",
 }
 # What a screen has to be asked, as it is nothing without; the parts are those of the folder.
 ASKED = {"inspections_assign": ("inspections/", "?chosen={pk}"), "account_reauthenticate": ("", "?next=/my-access/")}

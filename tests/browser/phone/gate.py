@@ -18,6 +18,8 @@ class Gate:
         self.refused: dict[str, tuple[int, str]] = {}
         self.always: tuple[int, str] | None = None
         self.loses_replies = False
+        # The threads of the tests' server share one connection to the database, and so one transaction.
+        self.one_at_a_time = threading.Lock()
         self.broken: set[str] = set()
         self.sent = 0
         self._server: ThreadingHTTPServer | None = None
@@ -57,14 +59,19 @@ class _Handler(BaseHTTPRequestHandler):
         refusal = (500, "") if self.path in self.gate.broken else self._refusal(body) if is_item else None
         if refusal is not None:
             return self._reply(refusal[0], [("Content-Type", PROBLEM)], refusal[1].encode())
-        connection = http.client.HTTPConnection(self.gate.behind, timeout=30)
-        connection.request(self.command, self.path, body or None, dict(self.headers.items()))
-        reply = connection.getresponse()
-        content = reply.read()
-        connection.close()
+        reply, content = self._answer(body)
         if is_item and self.gate.loses_replies:
             return self._half_reply(reply.status)
         return self._reply(reply.status, reply.getheaders(), content)
+
+    def _answer(self, body: bytes) -> tuple[http.client.HTTPResponse, bytes]:
+        with self.gate.one_at_a_time:
+            connection = http.client.HTTPConnection(self.gate.behind, timeout=30)
+            connection.request(self.command, self.path, body or None, dict(self.headers.items()))
+            reply = connection.getresponse()
+            content = reply.read()
+            connection.close()
+        return reply, content
 
     def _half_reply(self, status: int) -> None:
         """Begin a reply and break off, as a link that goes down does."""

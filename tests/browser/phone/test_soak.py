@@ -1,0 +1,102 @@
+"""Many entries of two people through cuts, reloads, changes of user and a server that stops: each arrives once."""
+
+import os
+import random
+from collections.abc import Callable
+
+from playwright.sync_api import Error
+
+from engines.models import Engine, Run
+from logbook.models import Arrival, Person
+from tests.browser.phone.kit import Phone
+
+ENTRIES = int(os.environ.get("SOAK_ENTRIES", "24"))
+SEED = int(os.environ.get("SOAK_SEED", "1"))
+KEEP = """async ([author, authorName, about, began]) => {
+  const { box } = await import("/static/logbook/js/outbox/box.js");
+  const fields = [["kind", "ground_run"], ["started_at", began]];
+  const said = { id: crypto.randomUUID(), kind: "run", author, authorName, about, title: "Run", path: "/", fields };
+  const [kept] = await box.keep([said]);
+  return kept.id;
+}"""
+
+
+class Soak:
+    """One phone, its people, and what they have written."""
+
+    def __init__(self, phone: Phone, engine: Engine, people: list[Person]) -> None:
+        self.phone, self.engine, self.people = phone, engine, people
+        self.random = random.Random(SEED)
+        self.here = people[0]
+        self.written: dict[str, int] = {}
+
+    def write(self) -> None:
+        """Keep one entry of whoever is at the phone."""
+        n = len(self.written)
+        began = f"2026-0{1 + n // 672 % 5}-{1 + n // 24 % 28:02}T{n % 24:02}:30"
+        said = [self.here.pk, str(self.here), str(self.engine.pk), began]
+        self.written[self.phone.page.evaluate(KEEP, said)] = self.here.pk
+
+    def mend(self) -> None:
+        """Let everything through again."""
+        self.phone.join()
+        self.phone.gate.always, self.phone.gate.loses_replies = None, False
+        self.phone.gate.close()
+        self.phone.gate.open()
+
+    def change(self) -> None:
+        """Hand the phone to somebody else."""
+        self.mend()
+        self.here = self.random.choice(self.people)
+        self.phone.sign_in(self.here)
+
+    def events(self) -> list[Callable[[], object]]:
+        """Return what may happen between two entries."""
+        gate = self.phone.gate
+        return [
+            self.phone.cut,
+            self.mend,
+            self.change,
+            gate.close,
+            lambda: setattr(gate, "always", (500, "{}")),
+            lambda: setattr(gate, "loses_replies", True),
+            self.reload,
+        ]
+
+    def reload(self) -> None:
+        """Load the page anew, which fails only where there is neither server nor program."""
+        try:
+            self.phone.page.reload()
+        except Error:
+            self.mend()
+            self.phone.go("/not-sent-yet/")
+
+    def run(self, count: int) -> None:
+        """Write so many entries while everything happens, and then send what is left."""
+        self.phone.stock(self.here)
+        while len(self.written) < count:
+            for _ in range(self.random.randint(1, 4)):
+                self.write()
+            self.random.choice(self.events())()
+        self.mend()
+        for person in self.people:
+            self.phone.sign_in(person)
+            self.phone.send()
+            mine = f"async () => !(await ({ROWS_OF})({person.pk}))"
+            self.phone.until(mine)
+
+
+ROWS_OF = """async (author) => {
+  const { box } = await import("/static/logbook/js/outbox/box.js");
+  return (await box.all()).filter((item) => item.author === author).length;
+}"""
+
+
+def test_every_entry_arrives_once_in_its_authors_name(
+    phone: Phone, engine: Engine, mechanic: Person, inspector: Person
+) -> None:
+    soak = Soak(phone, engine, [mechanic, inspector])
+    soak.run(ENTRIES)
+    assert {str(run.pk): run.recorded_by_id for run in Run.objects.all()} == soak.written
+    assert Arrival.objects.count() == len(soak.written) >= ENTRIES
+    assert phone.rows() == []
