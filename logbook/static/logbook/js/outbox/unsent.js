@@ -87,7 +87,7 @@ function receivedOf(page, receipts) {
 }
 
 function waysOf(page) {
-  const ways = make(page, "div", "", { className: "acts" });
+  const ways = make(page, "div", "", { className: "unsent-ways" });
   const said = make(page, "p", "", { role: "status" });
   const chosen = make(page, "input", "", { type: "file", accept: "application/json,.json", id: "unsent-file" });
   chosen.addEventListener("change", async () => (said.textContent = await file.takeBack(chosen.files[0])));

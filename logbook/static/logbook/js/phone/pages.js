@@ -46,7 +46,8 @@ async function fetched(person, path) {
   if (Number(page.documentElement.dataset.person) !== person) return false;
   const work = page.querySelector("#work");
   work.querySelectorAll(LEFT_OUT).forEach((part) => part.remove());
-  const row = { key: key(person, path), person, path, title: page.title, html: work.outerHTML, whole: page.body.className, at: Date.now() };
+  const demo = page.querySelector(".demo")?.textContent ?? "";
+  const row = { demo, key: key(person, path), person, path, title: page.title, html: work.outerHTML, whole: page.body.className, at: Date.now() };
   await store.change(["pages"], (stores) => stores.pages.put(row));
   return true;
 }

@@ -15,6 +15,7 @@ const UNSENT = "/not-sent-yet/";
 export async function keptShown(page) {
   const { pathname } = page.location;
   const who = await store.get("facts", "person").catch(() => null);
+  marked(page, pathname === HOME ? ENGINES : pathname);
   if (pathname === UNSENT) return put(page, unsent(page), "Not sent yet", "");
   if (!who?.person) return put(page, nobody(page), "No signal", "");
   const found = await pages.find(who.person, pathname === HOME ? ENGINES : pathname);
@@ -24,7 +25,7 @@ export async function keptShown(page) {
   deadened(page, work);
   work.prepend(ageOf(page, found.at));
   put(page, [...work.childNodes], found.title, found.whole);
-  marked(page, pathname === HOME ? ENGINES : pathname);
+  if (found.demo) page.querySelector(".strip-area").prepend(make(page, "p", found.demo, { className: "demo", role: "note" }));
 }
 
 function put(page, parts, title, look) {
