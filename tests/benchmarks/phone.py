@@ -1,6 +1,7 @@
 """What the phone without signal takes, the processor slowed to a quarter; nothing is asserted of it.
 
-Cold from the icon to a run's sheet, from a tap to its effect, and from Record to "Kept on this phone" with 200 kept already.
+Cold from the icon to a run's sheet, from a tap to its effect, and from Record to "Kept on this phone" with 200 entries
+kept already.
 """
 
 import tempfile
