@@ -1,5 +1,6 @@
 """The way between phone and server, which can really be cut: refused connections, refusals, lost replies."""
 
+import contextlib
 import http.client
 import threading
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
@@ -53,7 +54,11 @@ class _Handler(BaseHTTPRequestHandler):
     gate: Gate
 
     def handle_any(self) -> None:
-        """Hand a request on and its reply back."""
+        """Hand a request on and its reply back, if the phone still waits for it."""
+        with contextlib.suppress(ConnectionError):
+            self._handled()
+
+    def _handled(self) -> None:
         body = self.rfile.read(int(self.headers.get("Content-Length") or 0))
         is_item = self.command == "POST" and (self.path == OUTBOX or self.path.endswith("/trace/"))
         refusal = (500, "") if self.path in self.gate.broken else self._refusal(body) if is_item else None

@@ -82,8 +82,14 @@ class Soak:
         for person in self.people:
             self.phone.sign_in(person)
             self.phone.send()
-            mine = f"async () => !(await ({ROWS_OF})({person.pk}))"
-            self.phone.until(mine)
+            self.drained(person)
+
+    def drained(self, person: Person) -> None:
+        """Wait until nothing of a person is left, for as long as it grows less."""
+        left = int(self.phone.page.evaluate(ROWS_OF, person.pk))
+        while left:
+            self.phone.until(f"async () => (await ({ROWS_OF})({person.pk})) < {left}")
+            left = int(self.phone.page.evaluate(ROWS_OF, person.pk))
 
 
 ROWS_OF = """async (author) => {
