@@ -91,24 +91,37 @@ def limit_replace(*, limit: PartLimit, facts: LimitFacts, by: AbstractBaseUser) 
 
 
 def _check(kind: str, parameter: str, facts: LimitFacts, further: tuple[Counter, ...]) -> None:
-    faults: dict[str, str] = {}
-    if kind not in PartLimit.Kind.values:
-        faults["kind"] = f"must be one of {', '.join(PartLimit.Kind.values)}"
-    known = {*PartLimit.Parameter.values, *(counter.name for counter in further)}
-    if parameter not in known:
-        faults["parameter"] = f"must be one of {', '.join(sorted(known))}"
-    if facts.unit not in units_of(parameter, further):
-        faults["unit"] = f"must be {' or '.join(units_of(parameter, further))}"
-    if facts.amount <= 0:
-        faults["amount"] = "must be above 0"
-    if facts.weight < 0 or (facts.weight and parameter != EQUIVALENT):
-        faults["weight"] = "must be 0 or more, and of equivalent cycles only"
+    """Refuse what no limit can be, and a limit without its source."""
+    faults = _faults_named(kind, parameter, further) | _faults_counted(parameter, facts, further)
     if faults:
         raise DomainError("; ".join(f"{k} {v}" for k, v in faults.items()), code="limit_impossible", fields=faults)
     missing = [name for name in ("source", "source_revision") if not getattr(facts, name).strip()]
     if missing:
         words = "Name the document that grants the limit, and its revision."
         raise DomainError(words, code="source_missing", fields=dict.fromkeys(missing, words))
+
+
+def _faults_named(kind: str, parameter: str, further: tuple[Counter, ...]) -> dict[str, str]:
+    """Return what is wrong with the kind of a limit and with the parameter that it is of."""
+    faults: dict[str, str] = {}
+    if kind not in PartLimit.Kind.values:
+        faults["kind"] = f"must be one of {', '.join(PartLimit.Kind.values)}"
+    known = {*PartLimit.Parameter.values, *(counter.name for counter in further)}
+    if parameter not in known:
+        faults["parameter"] = f"must be one of {', '.join(sorted(known))}"
+    return faults
+
+
+def _faults_counted(parameter: str, facts: LimitFacts, further: tuple[Counter, ...]) -> dict[str, str]:
+    """Return what is wrong with the unit, the amount and the weight of a limit."""
+    faults: dict[str, str] = {}
+    if facts.unit not in units_of(parameter, further):
+        faults["unit"] = f"must be {' or '.join(units_of(parameter, further))}"
+    if facts.amount <= 0:
+        faults["amount"] = "must be above 0"
+    if facts.weight < 0 or (facts.weight and parameter != EQUIVALENT):
+        faults["weight"] = "must be 0 or more, and of equivalent cycles only"
+    return faults
 
 
 def units_of(parameter: str, further: tuple[Counter, ...] = ()) -> tuple[str, ...]:
