@@ -152,22 +152,13 @@ def part_send(*, component: Component, to: str, at: datetime, by: AbstractBaseUs
     for a life-limited part without a control method, "out_of_order", "left".
     """
     component = Component.objects.select_for_update().get(pk=component.pk)
-    if fitted_at(component) is not None:
-        raise DomainError(f"{component} is still fitted; remove it first.", code="already_fitted")
-    if not to.strip():
-        raise DomainError("Name who gets the part.", code="text_missing", fields={"to": "Name who gets the part."})
-    _check_order(component, at, is_fitting=False)
     last = off_since(component)
-    if last is not None and last.kind == PartMovement.Kind.LEFT:
-        raise DomainError(f"{component} went to {last.place} before.", code="left")
-    if has_life_limit(component) and not control and not (last and last.control):
-        words = "A tag, mark or record goes with a life-limited part: choose which."
-        raise DomainError(words, code="control_needed", fields={"control": words})
+    _check_may_be_sent(component, last, to, at)
     return PartMovement.objects.create(
         component=component,
         kind=PartMovement.Kind.LEFT,
         place=to.strip(),
-        control=control or (last.control if last else ""),
+        control=_control_sent(component, last, control),
         life=life_of(component, at),
         at=at,
         recorded_by_id=by.pk,
@@ -237,6 +228,26 @@ def _check_may_be_fitted(component: Component) -> None:
         raise DomainError(f"{component} went to {sent.place}.", code="left")
 
 
+def _check_may_be_sent(component: Component, last: PartMovement | None, to: str, at: datetime) -> None:
+    """Refuse to send a part that is fitted, that goes to nobody, or that went to another owner before."""
+    if fitted_at(component) is not None:
+        raise DomainError(f"{component} is still fitted; remove it first.", code="already_fitted")
+    if not to.strip():
+        raise DomainError("Name who gets the part.", code="text_missing", fields={"to": "Name who gets the part."})
+    _check_order(component, at, is_fitting=False)
+    if last is not None and last.kind == PartMovement.Kind.LEFT:
+        raise DomainError(f"{component} went to {last.place} before.", code="left")
+
+
+def _control_sent(component: Component, last: PartMovement | None, control: str) -> str:
+    """Return the control method that goes with a part: the one chosen, else that of its removal."""
+    sent = control or (last.control if last else "")
+    if has_life_limit(component) and not sent:
+        words = "A tag, mark or record goes with a life-limited part: choose which."
+        raise DomainError(words, code="control_needed", fields={"control": words})
+    return sent
+
+
 def _check_place(component: Component, fitting: Fitting) -> None:
     """Refuse a place that is none, that is taken, or that the part does not suit."""
     host = fitting.engine or fitting.parent
@@ -244,15 +255,21 @@ def _check_place(component: Component, fitting: Fitting) -> None:
         raise DomainError("Say to which engine or module.", code="host_missing", fields={"engine": "is missing"})
     if host.operator_id != component.operator_id:
         raise DomainError(f"{host} is not of your operator.", code="not_of_operator")
-    above = fitted_at(fitting.parent) if fitting.parent is not None else None
-    engine = fitting.engine or (above.engine if above else None)
+    engine, above = _engine_above(fitting)
     if engine is not None:
-        _check_catalogue(component, fitting, engine, above.position if above else "")
+        _check_catalogue(component, fitting, engine, above)
     on_host = {"engine": fitting.engine} if fitting.engine else {"parent": fitting.parent}
     taken = lines_current().filter(**on_host, position=fitting.position).exclude(position="").first()
     if taken is not None:
         words = f"{taken.component} is fitted there; remove it first."
         raise DomainError(words, code="position_taken", fields={"position": words})
+
+
+def _engine_above(fitting: Fitting) -> tuple[Engine | None, str]:
+    """Return the engine that a fitted part runs with, if any, and the place in it of the part that takes it."""
+    above = fitted_at(fitting.parent) if fitting.parent is not None else None
+    engine = fitting.engine or (above.engine if above else None)
+    return engine, above.position if above else ""
 
 
 def _check_catalogue(component: Component, fitting: Fitting, engine: Engine, above: str) -> None:
@@ -280,8 +297,7 @@ def _check_control(component: Component, fitting: Fitting) -> None:
     stay = PartStay.objects.filter(component=component).select_related("engine", "end").order_by("begin__at").last()
     if stay is None:
         return
-    above = fitted_at(fitting.parent) if fitting.parent is not None else None
-    engine = fitting.engine or (above.engine if above else None)
+    engine, _ = _engine_above(fitting)
     same = (fitting.parent, engine) == (last.parent, stay.engine)
     if same and point_at(stay.engine, fitting.at).times == stay.end.times:
         return
