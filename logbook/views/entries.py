@@ -66,18 +66,21 @@ def gone_of(entry: Entry) -> frozenset[str]:
 
 def correct_address(entry: Entry, person: Person) -> str:
     """Return where a person corrects an entry; "" where they can't, or it is corrected elsewhere."""
-    at = reverse("entry_correct", args=[entry.number])
-    if entry.kind == Entry.Kind.RUN and entry.run is not None:
-        at = reverse("run_correct", args=[entry.run_id])
-        may = person.may("run.record") and run_correct_fault(entry.run, person) is None
-    else:
-        is_ended = entry.kind == Entry.Kind.INSPECTION and entry.inspection_id is not None
-        is_work = entry.kind in WORK_KINDS and bool(entry.body.get("draft"))
-        may = (
-            (is_ended or is_work)
-            and person.may("inspection.close")
-            and (entry.signed_by_id == person.pk or person.role == DIRECTOR)
-        )
-    if not may or getattr(entry, "corrected_by", None) is not None:
+    if getattr(entry, "corrected_by", None) is not None:
         return ""
-    return at
+    if entry.kind == Entry.Kind.RUN and entry.run is not None:
+        may = person.may("run.record") and run_correct_fault(entry.run, person) is None
+        return reverse("run_correct", args=[entry.run_id]) if may else ""
+    may = _is_corrected_itself(entry) and _may_correct(entry, person)
+    return reverse("entry_correct", args=[entry.number]) if may else ""
+
+
+def _is_corrected_itself(entry: Entry) -> bool:
+    """Return whether an entry is of an ended inspection or of drafted work, whose text has a sheet to correct it."""
+    is_ended = entry.kind == Entry.Kind.INSPECTION and entry.inspection_id is not None
+    return is_ended or (entry.kind in WORK_KINDS and bool(entry.body.get("draft")))
+
+
+def _may_correct(entry: Entry, person: Person) -> bool:
+    """Return whether a person may correct what was signed: who signed it, or a director."""
+    return person.may("inspection.close") and (entry.signed_by_id == person.pk or person.role == DIRECTOR)
