@@ -105,19 +105,13 @@ def followed(request: ScreenRequest, part: Component) -> dict[str, Any]:
         part.movements.select_related("engine__engine_type", "parent", "recorded_by", "void").order_by("-at", "-pk")
     )
     standing = [move for move in moves if not hasattr(move, "void")]
-    last = standing[0] if standing else None
-    fitted = last if last is not None and last.kind == PartMovement.Kind.FITTED else None
-    engine = next((move.engine for move in standing if move.engine), None)
-    further = further_of(engine)
+    further = further_of(next((move.engine for move in standing if move.engine), None))
     status = statuses_of([part], timezone.localdate())[part.pk]
     history = status.history
     rows = limit_rows(status, further)
     return {
         "part": part,
-        "fitted": fitted,
-        "last": last,
-        "is_gone": last is not None and (last.control == "6" or last.kind == PartMovement.Kind.LEFT),
-        "is_left": last is not None and last.kind == PartMovement.Kind.LEFT,
+        **whereabouts(standing[0] if standing else None),
         "used": life_words(status.used),
         "brought": life_words(part.brought),
         "rows": rows,
@@ -126,6 +120,17 @@ def followed(request: ScreenRequest, part: Component) -> dict[str, Any]:
         "moves": [(move, life_words(carried(history, move)), control_words(move)) for move in moves],
         "done": part.done.select_related("limit", "recorded_by").order_by("-at"),
         "entries": entry_list(request.user).filter(component=part).order_by("-number"),
+    }
+
+
+def whereabouts(last: PartMovement | None) -> dict[str, Any]:
+    """Return where a part is by the last line of its ledger: fitted, gone for good, or left with another owner."""
+    is_left = last is not None and last.kind == PartMovement.Kind.LEFT
+    return {
+        "fitted": last if last is not None and last.kind == PartMovement.Kind.FITTED else None,
+        "last": last,
+        "is_gone": is_left or (last is not None and last.control == "6"),
+        "is_left": is_left,
     }
 
 
