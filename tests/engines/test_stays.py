@@ -71,6 +71,17 @@ def test_a_part_can_not_sit_in_itself() -> None:
         stays_of(7, {7: [on(MODULE, 1)], 10: [on(Host(PART, 7), 2)]})
 
 
+def in_turns(hosts: list[Host], days: list[int]) -> list[LedgerLine]:
+    """Return a ledger of a fitting and a removal by turns, to one host after the other."""
+    return [(on if k % 2 == 0 else off)(hosts[k // 2 % len(hosts)], n) for k, n in enumerate(days)]
+
+
+def hosts_at(lines: list[LedgerLine], at: datetime) -> list[Host]:
+    """Return the host that the last line before a moment fitted to, alone; none where that line is a removal."""
+    passed = [line for line in lines if line.at <= at]
+    return [line.host for line in passed[-1:] if line.is_fitted]
+
+
 LINES = st.lists(st.integers(0, 60), min_size=0, max_size=8, unique=True).map(sorted)
 
 
@@ -78,14 +89,9 @@ LINES = st.lists(st.integers(0, 60), min_size=0, max_size=8, unique=True).map(so
 def test_any_moment_lies_in_a_stay_exactly_where_both_ledgers_say_so(
     own: list[int], outer: list[int], cuts: list[int]
 ) -> None:
-    part = [(on if k % 2 == 0 else off)(MODULE, n) for k, n in enumerate(own)]
-    module = [(on if k % 2 == 0 else off)((A, B)[k // 2 % 2], n) for k, n in enumerate(outer)]
+    part, module = in_turns([MODULE], own), in_turns([A, B], outer)
     found = stays_of(7, {7: part, 10: module}, [day(n) for n in cuts])
     for n in range(61):
         at = day(n + 0.5)
-        inside = sum(line.at <= at for line in part) % 2 == 1
-        passed = [line for line in module if line.at <= at]
-        host = passed[-1].host if inside and passed and passed[-1].is_fitted else None
-        assert [span.host for span in found if span.begin <= at and (span.end is None or at < span.end)] == (
-            [host] if host else []
-        )
+        ran_with = [host for _ in hosts_at(part, at) for host in hosts_at(module, at)]
+        assert [span.host for span in found if span.begin <= at and (span.end is None or at < span.end)] == ran_with
