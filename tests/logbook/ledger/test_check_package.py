@@ -80,7 +80,8 @@ def test_what_is_cut_added_or_put_elsewhere_is_found(data: st.DataObject) -> Non
 
 
 # What the operator itself sealed, or somebody who has its key: each package is whole but for one thing.
-BENT = [
+Change = Callable[[dict[str, bytes]], object]
+BENT: list[tuple[Change, str]] = [
     (lambda f: f.pop("receipt.json"), "receipt.json is missing."),
     (lambda f: f.pop("entries/000003.json"), "entries/000003.json is missing."),
     (lambda f: f.update({"entries/000005.json": packages.document_of(5)}), "entries/000005.json has no proof."),
@@ -105,7 +106,7 @@ BENT = [
 
 
 @pytest.mark.parametrize(("change", "words"), BENT)
-def test_the_first_thing_that_does_not_match_is_named(change: Callable[[dict[str, bytes]], object], words: str) -> None:
+def test_the_first_thing_that_does_not_match_is_named(change: Change, words: str) -> None:
     assert words in said_of(package(change))
 
 
