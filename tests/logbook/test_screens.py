@@ -91,6 +91,9 @@ OTHERS = {
 # Lists of all that one's operator has, and screens of one's own.
 LISTS = {"engine_list", "inspection_list", "entry_list", "limits_list", "view_list", "concern_list"}
 LISTS |= {"token_list", "token_add", "person_list", "authorization_list"}
+# Addresses of nothing in particular.
+BARE = LISTS | {"authorization_add", "authorization_print", "person_add"}
+BARE |= {"inspections_assign", "inspection_list_print", "view_keep"}
 POSTED = {
     "inspection_begin": "inspection.work",
     "finding_add": "inspection.work",
@@ -137,11 +140,17 @@ def inspection(engine: Engine, mechanic: Person) -> Inspection:
 @pytest.fixture
 def address(inspection: Inspection) -> Callable[[str], str]:
     """Return a function from a screen's name to its address for the engine, run and inspection of the test."""
+    keys, of_inspection = keys_of(inspection), [inspection.pk]
+    return lambda name: reverse(name, args=[] if name in BARE else keys.get(name, of_inspection))
+
+
+def keys_of(inspection: Inspection) -> dict[str, list[Any]]:
+    """Return what stands in each screen's address, where that is something other than the inspection."""
     by = inspection.run.recorded_by
     view = SavedView.objects.create(person=by, name="Kept", of="inspection_list")
     line = authorization_add(person=by, line=Line("Mechanic", "None", date(2026, 1, 1)), by=by)
     revision, judged = inspection.revision_id, [inspection.run_id, inspection.run.judgements.get().pk]
-    keys: dict[str, list[Any]] = {
+    return {
         "engine_detail": [inspection.engine_id],
         "engine_times": [inspection.engine_id],
         "engine_starts": [inspection.engine_id],
@@ -170,13 +179,6 @@ def address(inspection: Inspection) -> Callable[[str], str]:
         **dict.fromkeys(("inspection_table", "entry_table", "engine_table", "concern_table"), ["csv"]),
         **dict.fromkeys(("view_open", "view_change", "view_drop"), [view.pk]),
     }
-    of_inspection = [inspection.pk]
-    bare = (
-        LISTS
-        | {"authorization_add", "authorization_print", "person_add"}
-        | {"inspections_assign", "inspection_list_print", "view_keep"}
-    )
-    return lambda name: reverse(name, args=[] if name in bare else keys.get(name, of_inspection))
 
 
 SHEETS = {"run_record", "trace_add", "inspection_sign", "limits_enter", "inspections_assign", "limits_key"}
