@@ -47,14 +47,21 @@ def address(run: Run, name: str = "run_correct") -> str:
     return reverse(name, args=[run.pk])
 
 
+def input_sent(tag: str) -> dict[str, str]:
+    """Return what an input would send as it stands: its value by its name, or nothing."""
+    said = dict(re.findall(r'\s(type|name|value)="([^"]*)"', tag))
+    kind, name = said.get("type"), said.get("name")
+    is_ticked = kind not in ("radio", "checkbox") or "checked" in tag
+    if not name or not is_ticked or name == "csrfmiddlewaretoken":
+        return {}
+    return {name: said.get("value", "on" if kind == "checkbox" else "")}
+
+
 def boxes_of(page: str) -> dict[str, str]:
     """Return what the boxes of a page would send as they stand."""
-    sent = {}
+    sent: dict[str, str] = {}
     for tag in re.findall(r"<input\b[^>]*>", page):
-        kind, name, value = (re.search(rf'{key}="([^"]*)"', tag) for key in ("type", "name", "value"))
-        is_ticked = kind is None or kind[1] not in ("radio", "checkbox") or "checked" in tag
-        if name and is_ticked and name[1] != "csrfmiddlewaretoken":
-            sent[name[1]] = value[1] if value else ("on" if kind and kind[1] == "checkbox" else "")
+        sent |= input_sent(tag)
     for name, text in re.findall(r'<textarea[^>]*name="(\w+)"[^>]*>\s*([^<]*)</textarea>', page):
         sent[name] = text
     for name, options in re.findall(r'<select[^>]*name="(\w+)"[^>]*>(.*?)</select>', page, re.S):
