@@ -3,7 +3,7 @@
 import time
 from typing import Any
 
-from playwright.sync_api import BrowserContext, Locator, Page, expect
+from playwright.sync_api import BrowserContext, Error, Locator, Page, expect
 
 from engines.models import Engine
 from logbook.models import Person
@@ -61,9 +61,18 @@ class Phone:
     def until(self, script: str) -> None:
         """Wait until a promise of the page is true."""
         deadline = time.monotonic() + PATIENCE_S
-        while not self.page.evaluate(script):
+        while not self._is(script):
             assert time.monotonic() < deadline, f"this never came true: {script}; the phone has {self.rows()}"
             self.page.wait_for_timeout(POLL_MS)
+
+    def _is(self, script: str) -> bool:
+        """Return whether a promise of the page is true; a page that is just being loaded says nothing yet."""
+        try:
+            return bool(self.page.evaluate(script))
+        except Error as error:
+            if "context was destroyed" not in str(error):
+                raise
+            return False
 
     def cut(self) -> None:
         """Take the signal away."""

@@ -18,7 +18,11 @@ export const sender = {
    * @param {{hurry?: boolean}} how
    * @returns {Promise<object|null>} who is signed in, null where the server does not answer
    */
-  now: ({ hurry = false } = {}) => navigator.locks.request(LOCK, () => drained(hurry)),
+  async now({ hurry = false } = {}) {
+    const here = await navigator.locks.request(LOCK, () => drained(hurry));
+    await planned(globalThis);
+    return here;
+  },
 
   /** Send on opening, when the network or the screen comes back, and by the clock. @param {Document} page */
   watch(page) {
@@ -79,5 +83,5 @@ async function planned(view) {
   const { person } = (await store.get("facts", "server")) ?? {};
   const due = Math.min(items.next(all, person) - Date.now(), LOOK_AGAIN_MS);
   const wait = silent ? items.backOff(silent, Math.random()) : Math.max(due, SOON_MS);
-  timer = view.setTimeout(() => sender.now().then(() => planned(view)), wait);
+  timer = view.setTimeout(() => sender.now(), wait);
 }

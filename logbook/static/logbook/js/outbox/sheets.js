@@ -1,11 +1,11 @@
 // Sheets that can be kept without signal: what is typed becomes an item, and an item is put back into its sheet to be put right.
 import { box } from "./box.js";
+import { itemsOf } from "./collect.js";
 import { make } from "./make.js";
 import { sender } from "./sender.js";
 import { store } from "./store.js";
 import { talk } from "./talk.js";
 
-const LEFT_OUT = new Set(["csrfmiddlewaretoken", "id"]);
 const CANNOT = "Not kept: this device has no room, or keeps nothing. Nothing that was kept before is lost. Write this on paper.";
 
 /**
@@ -46,8 +46,8 @@ function isShell(sheet) {
 
 async function keep(sheet, submitter, who) {
   try {
-    const [first, ...rest] = await itemsOf(sheet, submitter, who);
-    const kept = await box.keep([first, ...rest], Boolean(sheet.dataset.item));
+    const [[said, ...files], verdict] = await Promise.all([itemsOf(sheet, submitter, who), judged(sheet)]);
+    const kept = await box.keep([{ ...said, verdict }, ...files], Boolean(sheet.dataset.item));
     done(sheet, kept[0]);
     navigator.storage?.persist?.();
     sender.now({ hurry: true });
@@ -56,34 +56,10 @@ async function keep(sheet, submitter, who) {
   }
 }
 
-async function itemsOf(sheet, submitter, who) {
-  const data = new FormData(sheet, submitter);
-  const entries = [...data.entries()];
-  const words = entries.filter(([name, value]) => typeof value === "string" && !LEFT_OUT.has(name));
-  const id = sheet.dataset.item ?? (data.get("id") || crypto.randomUUID());
-  const { outbox: kind, about, title } = sheet.dataset;
-  const charts = [...sheet.querySelectorAll("[data-chart]")].map((part) => part.dataset.chart);
-  const path = sheet.ownerDocument.location.pathname;
-  const base = { author: who.person, authorName: who.name, path };
-  const verdict = await judged(sheet);
-  const said = { ...base, id, kind, about, title, fields: words, charts, verdict };
-  const files = entries.filter(([, value]) => value instanceof File && value.size);
-  return [said, ...(await Promise.all(files.map(([, file]) => fileItem(file, base, said))))];
-}
-
 // A sheet whose limits this phone cannot judge is kept all the same; the server judges it.
 async function judged(sheet) {
   const found = await import("./verdict.js").then(({ verdictOf }) => verdictOf(sheet)).catch(() => null);
   return found ?? {};
-}
-
-// A file is read when it is chosen to be kept: what stands behind a picker may be gone an hour later.
-async function fileItem(file, base, run) {
-  const bytes = await file.arrayBuffer();
-  const digest = await crypto.subtle.digest("SHA-256", bytes);
-  const sha256 = [...new Uint8Array(digest)].map((byte) => byte.toString(16).padStart(2, "0")).join("");
-  const kept = { name: file.name, type: file.type || "application/octet-stream", sha256, bytes };
-  return { ...base, id: crypto.randomUUID(), kind: "trace", about: run.id, title: `Trace of ${run.title}`, fields: [], after: [run.id], file: kept };
 }
 
 function done(sheet, item) {

@@ -15,7 +15,8 @@ export async function unsentShown(page, who) {
   const list = make(page, "div", "", {});
   const ways = waysOf(page);
   place.replaceChildren(ways, list, await factsOf(page));
-  const show = () => shown(page, list, who);
+  const isTyping = () => list.contains(page.activeElement) && page.activeElement.matches("input");
+  const show = () => isTyping() || shown(page, list, who);
   box.onChange(page, show);
   page.addEventListener("embermark-server", show);
   show();
@@ -39,13 +40,24 @@ function ofAuthor(page, own, { who, server }) {
     part.append(make(page, "p", `${own.length === 1 ? "It" : "They"} ${wait} for ${authorName}: sign in as ${authorName} to send.`, {}));
   }
   const cards = make(page, "ul", "", { className: "cards" });
-  own.forEach((item) => cards.append(cardOf(page, item, author === who.person)));
+  own.forEach((item) => cards.append(standing(page, item) ?? cardOf(page, item, author === who.person)));
   part.append(cards);
   return part;
 }
 
+// A card about which nothing has changed stays as it is, with what is open in it.
+function standing(page, item) {
+  const card = page.querySelector(`[data-item="${item.id}"]`);
+  return card?.dataset.mark === markOf(item) ? card : null;
+}
+
+function markOf(item) {
+  return [item.state, item.tries, item.refusal?.words].join("|");
+}
+
 function cardOf(page, item, isMine) {
   const card = make(page, "li", "", { className: "card" });
+  card.dataset.mark = markOf(item);
   card.dataset.item = item.id;
   card.dataset.state = item.state;
   card.append(make(page, "h3", item.title, {}), make(page, "p", items.words(item), { className: "item-state" }));

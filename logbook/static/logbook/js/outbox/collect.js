@@ -1,0 +1,31 @@
+// What a sheet says, collected into items that can be kept.
+const LEFT_OUT = new Set(["csrfmiddlewaretoken", "id"]);
+
+/**
+ * Return the item that a sheet becomes, and one for each file that was chosen on it.
+ * @param {HTMLFormElement} sheet
+ * @param {HTMLElement|null} submitter
+ * @param {{person: number|null, name: string}} who
+ */
+export async function itemsOf(sheet, submitter, who) {
+  const data = new FormData(sheet, submitter);
+  const entries = [...data.entries()];
+  const words = entries.filter(([name, value]) => typeof value === "string" && !LEFT_OUT.has(name));
+  const id = sheet.dataset.item ?? (data.get("id") || crypto.randomUUID());
+  const { outbox: kind, about, title } = sheet.dataset;
+  const charts = [...sheet.querySelectorAll("[data-chart]")].map((part) => part.dataset.chart);
+  const path = sheet.ownerDocument.location.pathname;
+  const base = { author: who.person, authorName: who.name, path };
+  const said = { ...base, id, kind, about, title, fields: words, charts };
+  const files = entries.filter(([, value]) => value instanceof File && value.size);
+  return [said, ...(await Promise.all(files.map(([, file]) => fileItem(file, base, said))))];
+}
+
+// A file is read when it is chosen to be kept: what stands behind a picker may be gone an hour later.
+async function fileItem(file, base, run) {
+  const bytes = await file.arrayBuffer();
+  const digest = await crypto.subtle.digest("SHA-256", bytes);
+  const sha256 = [...new Uint8Array(digest)].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+  const kept = { name: file.name, type: file.type || "application/octet-stream", sha256, bytes };
+  return { ...base, id: crypto.randomUUID(), kind: "trace", about: run.id, title: `Trace of ${run.title}`, fields: [], after: [run.id], file: kept };
+}
