@@ -12,7 +12,7 @@ from allauth.mfa.recovery_codes.internal.auth import RecoveryCodes
 from django.test import Client
 from django.urls import reverse
 
-from engines.actions import LimitFacts, limit_add, task_add
+from engines.actions import LimitFacts, limit_add, part_fit, task_add
 from engines.models import Engine, TypeRevision
 from inspections.models import Handover, Inspection
 from logbook.access import ACTS, ADMIN, DOORS, OPEN, STAFF_ACT, act_of, door_of
@@ -89,6 +89,7 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
     work = {"pk": work_open(engine=inspection.engine, kind="work", facts={}, by=mechanic).pk}
     concern = Concern.objects.create(operator=inspection.operator, kind="late", text="late", raised_by=mechanic)
     component = ComponentFactory.create(operator=inspection.operator)
+    part_fit(component=component, engine=inspection.engine, at=inspection.opened_at, by=mechanic)
     facts = LimitFacts(100, "count", "Invented chapter 5", "3")
     named = {"operator": inspection.operator, "part_number": component.part_number}
     limit = limit_add(**named, kind="inspection", parameter="starts", facts=facts, by=mechanic)

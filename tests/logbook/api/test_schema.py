@@ -14,6 +14,7 @@ OPERATIONS = {
     "components/{id}/": "get",
     "components/{id}/fit/": "post",
     "components/{id}/remove/": "post",
+    "discrepancies/": "get",
     "due/": "get",
     "engine-types/": "get post",
     "engine-types/{id}/": "get",
@@ -42,6 +43,8 @@ OPERATIONS = {
     "runs/{id}/repeats/{place}/source/": "get",
     "runs/{id}/trace/": "get post",
     "runs/{id}/verdict/": "get",
+    "work/": "get post",
+    "work/{id}/": "get put",
 }
 
 

@@ -23,7 +23,7 @@ class Beside {
 
   /** Load a panel, name its row, and move the focus to its heading. */
   async show(address, link) {
-    await this.window.htmx.ajax("GET", address, { target: this.place, swap: "innerHTML" });
+    await this.window.htmx.ajax("GET", address, { target: this.place });
     this.current?.removeAttribute("aria-current");
     link?.setAttribute("aria-current", "true");
     this.page.getElementById("beside-title")?.focus();
