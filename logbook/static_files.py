@@ -9,5 +9,7 @@ _, IMPORTS = HashedFilesMixin._js_module_import_aggregation_patterns  # type: ig
 class HashedFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
     """An old page goes on with the scripts it was loaded with, and a new one never meets an old script."""
 
+    # One pass for each step of the longest chain of scripts that ask for one another.
+    max_post_process_passes = 30
     # Of our own scripts alone: others name files in their comments that there are not.
     patterns = (*CompressedManifestStaticFilesStorage.patterns, ("logbook/js/*.js", IMPORTS))
