@@ -1,4 +1,4 @@
-"""A full check of the ledger against hashing the same bytes, and adding an entry to a long ledger and to a short one."""
+"""A full check of the ledger against hashing the same bytes, and adding an entry to a long and to a short ledger."""
 
 import uuid
 from collections.abc import Iterator
