@@ -79,6 +79,16 @@ def engine_parts(engine: Engine, by: Person) -> dict[str, Any]:
     return {"pk": engine.pk, "key": task.pk, "kind": "work"}
 
 
+def part_limited(inspection: Inspection, by: Person) -> dict[str, Any]:
+    """Return a part that is fitted to the engine of an inspection, and a limit of it."""
+    component = ComponentFactory.create(operator=inspection.operator)
+    part_fit(component=component, engine=inspection.engine, at=inspection.opened_at, by=by)
+    facts = LimitFacts(100, "count", "Invented chapter 5", "3")
+    named = {"operator": inspection.operator, "part_number": component.part_number}
+    limit = limit_add(**named, kind="inspection", parameter="starts", facts=facts, by=by)
+    return {"pk": component.pk, "limit": limit.pk}
+
+
 @pytest.fixture
 def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Objects:
     """Return what stands under each part of the site: one operator's records."""
@@ -88,11 +98,7 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
     Rules.objects.create(operator=inspection.operator, ruleset="us", by=mechanic)
     work = {"pk": work_open(engine=inspection.engine, kind="work", facts={}, by=mechanic).pk}
     concern = Concern.objects.create(operator=inspection.operator, kind="late", text="late", raised_by=mechanic)
-    component = ComponentFactory.create(operator=inspection.operator)
-    part_fit(component=component, engine=inspection.engine, at=inspection.opened_at, by=mechanic)
-    facts = LimitFacts(100, "count", "Invented chapter 5", "3")
-    named = {"operator": inspection.operator, "part_number": component.part_number}
-    limit = limit_add(**named, kind="inspection", parameter="starts", facts=facts, by=mechanic)
+    part = part_limited(inspection, mechanic)
     colleague = PersonFactory.create(operator=inspection.operator)
     line = Authorization.objects.create(operator=inspection.operator, person=colleague, listed_by=mechanic, **BEGUN)
     entry = Entry.objects.get(number=1)
@@ -104,7 +110,7 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
         "handover/": {"pk": Handover.objects.create(inspection=inspection, **told).pk},
         "engines/": engine,
         "runs/": run,
-        "parts/": {"pk": component.pk, "limit": limit.pk},
+        "parts/": part,
         "inspections/": {"pk": inspection.pk, "step": 1},
         "entries/": {"number": 1},
         "received/": {"pk": package_received(inspection.engine, entry, mechanic, 1).pk, "number": 1},
@@ -118,7 +124,7 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
         f"{REST}engines/": engine,
         f"{REST}runs/": run,
         f"{REST}inspections/": {"pk": inspection.pk, "position": 1},
-        f"{REST}components/": {"pk": component.pk},
+        f"{REST}components/": {"pk": part["pk"]},
         f"{REST}entries/": {"number": 1},
         f"{REST}engine-types/": {"pk": kind, "number": draft.number},
     }
