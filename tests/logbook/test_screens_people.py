@@ -52,7 +52,8 @@ def entered(client: Client, person: Person, query: str = "", **changes: str) -> 
 def test_a_certificate_is_entered(keeper: Client, mechanic: Person, director: Person) -> None:
     page = words(entered(keeper, mechanic))
     assert "Mechanic T-9 is entered." in page
-    assert "Mechanic T-9 Ratings powerplant Covers nothing is entered, so no work can be signed under it Validity valid to 2999-12-31" in page
+    covers = "nothing is entered, so no work can be signed under it"
+    assert f"Mechanic T-9 Ratings powerplant Covers {covers} Validity valid to 2999-12-31" in page
     row = mechanic.certificates.get(number="T-9")
     assert (row.added_by, row.replaces) == (director, None)
     assert "Mechanic T-9, powerplant: valid to 2999-12-31" in words(keeper.get(reverse("person_list")))
