@@ -122,7 +122,7 @@ def run_sign(*, run: Run, by: Person, signing: Signing, read: str = "") -> Entry
     text_check(body, read)
     Unsigned.objects.filter(run=run).delete()
     return entry_add(
-        kind=Entry.Kind.RUN,
+        kind=body["kind"],
         engine=run.engine,
         run=run,
         corrects=run_entry_of(run),

@@ -99,7 +99,7 @@ def _run_sign(run: Run, judgement: Judgement, correcting: Correcting, *, how: st
     else:
         body |= {"title": f"{run.get_kind_display()} corrected"}
     Unsigned.objects.filter(run=run).delete()
-    row = {"kind": Entry.Kind.RUN, "run": run, "completed_on": run.started_at.date()}
+    row = {"kind": body["kind"], "run": run, "completed_on": run.started_at.date()}
     meant = replace(
         correcting, signing=replace(correcting.signing, meaning=VOID_MEANING if how == VOID else RUN_MEANING)
     )

@@ -116,11 +116,17 @@ def _common(kind: str, title: str, run: Run) -> dict[str, Any]:
     }
 
 
+def run_kind(verdict: dict[str, Any]) -> str:
+    """Return the kind of a run's entry: an exceedance where an area was entered, or may have been."""
+    entered = any(e["area"] or e["area_possible"] for e in verdict["excursions"])
+    return (Entry.Kind.EXCEEDANCE if entered else Entry.Kind.RUN).value
+
+
 def run_body(run: Run, judgement: Judgement) -> dict[str, Any]:
     """Return the body of the entry about a run as it is judged now, without its signature."""
     opened, reasons = run.inspections.order_by("number"), run.reasons.filter(correction=run.correction)
     return (
-        _common("run", f"{run.get_kind_display()} recorded", run)
+        _common(run_kind(judgement.verdict), f"{run.get_kind_display()} recorded", run)
         | _judged(judgement)
         | {
             "times": vars(engine_times(run.engine, run.started_at)),

@@ -55,7 +55,7 @@ def judgement_shown(user: Person, run: UUID) -> Judgement:
     """Return the judgement that stands for a run, with all that its text names of others, in one query."""
     about = ("run__engine__engine_type", "run__engine__operator", "run__recorded_by", "run__unsigned__recorded_by")
     found = judgement_list(user).select_related(*about, "revision__entered_by", "revision__checked_by", "trace")
-    earlier = Entry.objects.filter(run=OuterRef("run"), kind=Entry.Kind.RUN).order_by("-number")
+    earlier = Entry.objects.filter(run=OuterRef("run"), kind__in=Entry.RUNS).order_by("-number")
     told = {f"earlier_{name}": Subquery(earlier.values(name)[:1]) for name in ("number", "leaf_hash", "content")}
     return found.annotate(**told).get(run=run, is_current=True)
 
@@ -70,7 +70,7 @@ def entry_before(judgement: Judgement) -> Entry | None:
 
 def run_entry_of(run: Run) -> Entry | None:
     """Return the newest entry that says what was run, or None; a correction stands in its place."""
-    return run.entries.filter(kind=Entry.Kind.RUN).order_by("number").last()
+    return run.entries.filter(kind__in=Entry.RUNS).order_by("number").last()
 
 
 def run_shown(user: Person, pk: UUID | str) -> Run:

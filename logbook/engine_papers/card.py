@@ -40,7 +40,7 @@ class _Card:
             self.where = where
             self.fitted.append([day, given(where[0]), given(where[1]), f"entry {entry.number}"])
         times: Mapping[str, Any] = body.get("times") or {}
-        if entry.kind == Entry.Kind.RUN:
+        if entry.kind in Entry.RUNS:
             self.runs.append([day, entry.number, *_run_cells(body.get("run") or {}), life_words(times)])
         else:
             release: Mapping[str, Any] = body.get("release") or {}

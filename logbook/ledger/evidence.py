@@ -49,7 +49,7 @@ def _file_hold(trace: RunTrace, name: str, expected: str) -> None:
 
 def _newest_of_runs(operator: Operator) -> Iterator[Entry]:
     """Yield the newest entry about each run that is signed as it stands."""
-    signed = operator.entries.filter(kind=Entry.Kind.RUN, run__isnull=False, run__unsigned__isnull=True)
+    signed = operator.entries.filter(kind__in=Entry.RUNS, run__isnull=False, run__unsigned__isnull=True)
     newest = signed.values("run").annotate(newest=Max("number")).values("newest")
     entries = operator.entries.filter(number__in=newest).select_related("run__engine")
     yield from entries.order_by("number").iterator(ROWS)

@@ -4,7 +4,7 @@ import json
 import uuid
 from datetime import UTC
 from functools import cached_property
-from typing import Any, Final
+from typing import Any, ClassVar, Final
 
 from django.db import models
 
@@ -27,6 +27,7 @@ class Entry(Kept):
         """What the entry records."""
 
         RUN = "run", "Run"
+        EXCEEDANCE = "exceedance", "Run beyond a limit"
         INSPECTION = "inspection", "Inspection"
         WORK = "work", "Maintenance"
         RELEASE = "release", "Release to service"
@@ -37,6 +38,9 @@ class Entry(Kept):
         METER_CHANGE = "meter_change", "Hour meter changed"
         OPENING = "opening", "Opening balance"
         HANDOVER = "handover", "Handover"
+
+    # Entries about a run as such; the second kind says what a limit was passed by, and for how long.
+    RUNS: ClassVar = (Kind.RUN, Kind.EXCEEDANCE)
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="entries")

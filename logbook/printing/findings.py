@@ -195,7 +195,7 @@ def opened_section(body: Body) -> Story:
     list of Flowable
         Heading and table; nothing for an entry that is not of a run.
     """
-    if body.get("kind") != "run":
+    if body.get("kind") not in ("run", "exceedance"):
         return []
     opened: Sequence[Body] | None = body.get("opened")
     if not opened:

@@ -18,6 +18,7 @@ NOTHING_BELOW: Final = "No entries below this line"
 DIGEST_DIGITS: Final = 16
 KINDS: Final = {
     "run": "Run",
+    "exceedance": "Run beyond a limit",
     "inspection": "Inspection",
     "part_fitted": "Part fitted",
     "part_removed": "Part removed",

@@ -63,7 +63,7 @@ def run_void(request: ScreenRequest, pk: UUID) -> HttpResponse:
 def entry_correct(request: ScreenRequest, number: int) -> HttpResponse:
     """Show what was stated when an inspection ended, to be put right, and sign what is to stand."""
     entry = found(entry_for, request.user, number)
-    if entry.kind == Entry.Kind.RUN and entry.run_id:
+    if entry.kind in Entry.RUNS and entry.run_id:
         elsewhere = DomainError("What was run is corrected on the sheet of the run.")
         return refused(request, "logbook/entry_correct.html", {"entry": entry}, elsewhere)
     if work := work_of(entry):

@@ -68,7 +68,7 @@ def correct_address(entry: Entry, person: Person) -> str:
     """Return where a person corrects an entry; "" where they can't, or it is corrected elsewhere."""
     if getattr(entry, "corrected_by", None) is not None:
         return ""
-    if entry.kind == Entry.Kind.RUN and entry.run is not None:
+    if entry.kind in Entry.RUNS and entry.run is not None:
         may = person.may("run.record") and run_correct_fault(entry.run, person) is None
         return reverse("run_correct", args=[entry.run_id]) if may else ""
     may = _is_corrected_itself(entry) and _may_correct(entry, person)
