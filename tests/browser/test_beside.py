@@ -54,7 +54,7 @@ def test_rows_open_beside_the_list_by_keyboard(
         assert Axe().run(page).response["violations"] == []
     page.get_by_label("Who gets them").select_option(label=str(mechanic))
     page.get_by_role("button", name="Give it to this person").press("Enter")
-    expect(page.get_by_role("status")).to_contain_text(f"given to {mechanic}.")
+    expect(page.locator("#notices")).to_contain_text(f"given to {mechanic}.")
     expect(page.locator("#beside")).to_contain_text(f"In hand with {mechanic}")
     page.get_by_role("link", name="Close").click()
     expect(title).to_have_count(0)

@@ -46,7 +46,7 @@ def test_the_list_is_walked_chosen_given_and_opened_by_keyboard(
     page.get_by_role("button", name="Give to a person").press("Enter")
     page.get_by_label("Who gets them").select_option(label=str(mechanic))
     page.get_by_role("button", name="to this person").press("Enter")
-    expect(page.get_by_role("status")).to_contain_text(f"given to {mechanic}.")
+    expect(page.locator("#notices")).to_contain_text(f"given to {mechanic}.")
 
 
 def test_keys_are_left_to_boxes_that_are_typed_in(sign_in: SignIn, at_work: Engine, mechanic: Person) -> None:

@@ -165,12 +165,18 @@ def shown(page: Page) -> tuple[bool, str, str]:
 TYPED = [True, "0,4", "Quiet so far"]
 
 
+def typed_stands(page: Page) -> None:
+    """Wait until what was typed stands in the sheet, which a script puts there once the page is read."""
+    page.wait_for_function("said => document.querySelector('[name=remarks]')?.value === said", arg=TYPED[2])
+    assert shown(page) == TYPED
+
+
 def test_a_reload_loses_nothing(sign_in: SignIn, at_work: Engine, mechanic: Person) -> None:
     page = opened(sign_in(mechanic), at_work)
     type_a_little(page)
     number = page.locator("input[name=id]").input_value()
     page.reload()
-    assert shown(page) == TYPED
+    typed_stands(page)
     assert page.locator("input[name=id]").input_value() == number
     expect(page.get_by_text("Brought back as you left it")).to_be_visible()
 
@@ -183,7 +189,7 @@ def test_signing_out_and_in_loses_nothing_and_shows_nothing_to_another(
     opened(sign_in(inspector), at_work)
     assert shown(page) == [False, "", ""]
     opened(sign_in(mechanic), at_work)
-    assert shown(page) == TYPED
+    typed_stands(page)
 
 
 def test_an_error_of_the_server_loses_nothing(
@@ -196,7 +202,7 @@ def test_an_error_of_the_server_loses_nothing(
     expect(page.get_by_role("heading", name="Down")).to_be_visible()
     page.unroute("**/record/")
     page.goto(page.url)
-    assert shown(page) == TYPED
+    typed_stands(page)
     console.clear()
 
 
@@ -207,7 +213,7 @@ def test_a_session_that_has_ended_loses_nothing(sign_in: SignIn, at_work: Engine
     page.get_by_role("button", name="Record the run").click()
     page.wait_for_url("**/sign-in/**")
     opened(sign_in(mechanic), at_work)
-    assert shown(page) == TYPED
+    typed_stands(page)
 
 
 def test_a_draft_goes_only_when_the_server_has_recorded_the_run(
@@ -238,7 +244,7 @@ def test_an_empty_sheet_can_be_had_and_what_was_typed_can_be_had_back(
     assert shown(page) == [False, "", ""]
     assert page.locator("input[name=id]").input_value() != number
     page.get_by_role("button", name="Bring back what I typed").click()
-    assert shown(page) == TYPED
+    typed_stands(page)
     assert page.locator("input[name=id]").input_value() == number
 
 

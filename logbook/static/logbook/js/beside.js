@@ -23,7 +23,10 @@ class Beside {
 
   /** Load a panel, name its row, and move the focus to its heading. */
   async show(address, link) {
+    this.wanted = address;
     await this.window.htmx.ajax("GET", address, { target: this.place });
+    // Somebody went on, or closed it, while it was on its way.
+    if (this.wanted !== address) return this.wanted || this.place.replaceChildren();
     this.current?.removeAttribute("aria-current");
     link?.setAttribute("aria-current", "true");
     this.page.getElementById("beside-title")?.focus();
@@ -37,6 +40,7 @@ class Beside {
 
   /** Empty the panel, and give the focus back to the row that it was opened from. */
   close() {
+    this.wanted = "";
     const link = this.current;
     link?.removeAttribute("aria-current");
     this.place.replaceChildren();
