@@ -35,6 +35,8 @@ hypothesis.settings.load_profile("embermark")
 def pytest_addoption(parser: pytest.Parser) -> None:
     """Add the choice of the tests that a second database repeats."""
     parser.addoption("--database-only", action="store_true", help="run only the tests that touch the database")
+    parser.addoption("--browser-only", action="store_true", help="run only the tests that drive the browser")
+    parser.addoption("--no-browser", action="store_true", help="run only the tests that drive no browser")
 
 
 def touches_database(item: pytest.Item) -> bool:
@@ -56,11 +58,18 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         # Worked examples must cover the arithmetic by themselves, and thousands of drawn ones would be slow to count.
         if getattr(getattr(item, "obj", None), "is_hypothesis_test", False):
             item.add_marker("no_cover")
-    if not config.getoption("--database-only"):
-        return
-    kept = [item for item in items if touches_database(item) and not drives_browser(item)]
+    kept = [item for item in items if is_asked_for(item, config)]
     config.hook.pytest_deselected(items=[item for item in items if item not in set(kept)])
     items[:] = kept
+
+
+def is_asked_for(item: pytest.Item, config: pytest.Config) -> bool:
+    """Return whether a test is among those that the options leave."""
+    if config.getoption("--browser-only"):
+        return drives_browser(item)
+    if drives_browser(item):
+        return not (config.getoption("--no-browser") or config.getoption("--database-only"))
+    return touches_database(item) or not config.getoption("--database-only")
 
 
 @pytest.fixture(autouse=True, scope="session")

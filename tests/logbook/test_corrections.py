@@ -68,7 +68,7 @@ def test_r_cor_2_a_correction_says_who_when_and_why_and_is_signed(run: Run, mech
         {"what": "Run time, as written down", "was": "0.40 h", "is": "4.00 h"},
         {"what": "Run time, as counted", "was": "0.40 h", "is": "4.00 h"},
     ]
-    assert (entry.body["signed"]["name"], entry.kind, entry.run_id) == (str(mechanic), "run", run.pk)
+    assert (entry.body["signed"]["name"], entry.kind, entry.run_id) == (str(mechanic), "exceedance", run.pk)
     assert "as it is corrected here" in entry.body["signed"]["meaning"]
     made = RunCorrection.objects.get()
     assert (made.by_id, made.why, made.at.date()) == (mechanic.pk, WHY, entry.signed_at.date())

@@ -38,7 +38,7 @@ def test_one_screen_finds_an_entry(
         "serial": "tb-0001",
         "number": "1",
         "person": mechanic.pk,
-        "kind": "run",
+        "kind": "exceedance",
         "words": "770",
         "from": "2026-05-04",
     }

@@ -166,7 +166,7 @@ def test_an_empty_list_prints_as_one(client: Client, inspection: Inspection) -> 
 
 def test_entries_are_taken_away_with_the_engines_times(client: Client, inspection: Inspection) -> None:
     head, row = rows_of(client.get(reverse("entry_table", args=["csv"])))
-    assert (row[0], row[1], row[head.index("Engine's run time [h]")]) == ("1", "Run", "0.40")
+    assert (row[0], row[1], row[head.index("Engine's run time [h]")]) == ("1", "Run beyond a limit", "0.40")
     assert rows_of(client.get(reverse("entry_table", args=["csv"]), {"kind": "inspection"}))[1:] == []
 
 

@@ -23,7 +23,7 @@ def client(door: Door, mechanic: Person) -> APIClient:
 
 def test_an_entry_shows_all_that_prints(client: APIClient, hot_run: Run, mechanic: Person) -> None:
     answer = client.get(f"{ENTRIES}2/").json()
-    assert (answer["number"], answer["kind"], answer["run"]) == (2, "run", str(hot_run.pk))
+    assert (answer["number"], answer["kind"], answer["run"]) == (2, "exceedance", str(hot_run.pk))
     assert (answer["engine_serial"], answer["signed_by"]) == ("TB-0001", str(mechanic))
     assert answer["completed_on"] == "2026-05-04"
     assert answer["body"] == Entry.objects.get(number=2).body
