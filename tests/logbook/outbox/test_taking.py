@@ -53,7 +53,7 @@ def test_the_same_item_gets_the_same_receipt(phone: Client, engine: Engine, mech
     first = sent(phone, body)
     again = [sent(phone, {**body, "sent_at": datetime.now(UTC).isoformat()}) for _ in range(3)]
     assert [answer.status_code for answer in again] == [200, 200, 200]
-    assert {str(answer.json()) for answer in [first, *again]} == {str(first.json())}
+    assert [answer.json() for answer in again] == [first.json()] * 3
     assert (Run.objects.count(), Arrival.objects.count()) == (1, 1)
 
 
