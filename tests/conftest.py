@@ -9,12 +9,14 @@ import hypothesis
 import pytest
 from django.db import connection
 from django.test import TransactionTestCase
+from playwright.sync_api import expect
 
 from tests.harness.chromium import chromium_find
 from tests.harness.shared import SharedMissing, shared_file
 
 pytest_plugins = ["tests.cast"]
 
+PATIENCE_MS = 20_000
 DATABASE_FIXTURES = {"db", "transactional_db", "django_db_reset_sequences", "django_db_serialized_rollback"}
 BROWSER_FIXTURES = {"page", "context", "browser", "live_server"}
 QUIET_CHROMIUM = [
@@ -93,6 +95,8 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
     """Drive the system's Chromium, quietly."""
     # The driver's event loop stays until the session ends, and Django would take the tests for asynchronous code.
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+    # A shared machine may be slow for a moment, which says nothing about the screens.
+    expect.set_options(timeout=PATIENCE_MS)
     return {**browser_type_launch_args, "executable_path": chromium_find(), "args": QUIET_CHROMIUM}
 
 
