@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from engines.counters import Counter, CycleRule, ExcursionRule, Position
+from engines.start_rules import StartRules
 from engines.tasks import TaskData
 
 Side = Literal["above", "below"]
@@ -111,7 +112,7 @@ class EngineTypeData:
     """An engine type as the computation needs it: channels, segmentation, limit charts, what is counted, places, tasks.
 
     ``partial_cycles`` is how partial cycles are counted in a trace, ``airborne`` how a trace tells flight;
-    ``counters`` is what is counted besides the standard counters.
+    ``counters`` is what is counted besides the standard counters, ``starts`` how starts are told.
     """
 
     name: str
@@ -124,6 +125,7 @@ class EngineTypeData:
     airborne: ExcursionRule | None = None
     positions: tuple[Position, ...] = ()
     tasks: tuple[TaskData, ...] = ()
+    starts: StartRules | None = None
 
     def channel(self, name: str) -> Channel:
         """Return the channel of that name; KeyError if there is none."""

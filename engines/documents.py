@@ -17,10 +17,12 @@ from engines.document_counters import airborne_read, counters_read, partial_cycl
 from engines.document_fields import Fields
 from engines.edges import edge_of, lies_inside
 from engines.errors import DocumentError
+from engines.start_documents import starts_read
 from engines.task_documents import tasks_read
 from engines.units import unit_fits, unit_known
 
 COUNTED = ("counters", "partial_cycles", "airborne", "positions", "tasks")
+WATCHED = ("starts",)
 REGIMES = ("starting", "running", "stopping")
 CHOICES: dict[str, tuple[str, ...]] = {
     "side": ("above", "below"),
@@ -50,7 +52,7 @@ def engine_type_read(document: Any) -> EngineTypeData:
         If anything is malformed; ``fields`` maps the path of each fault to what is wrong.
     """
     root = Fields.of(document)
-    root.allow("name", "channels", "segmentation", "max_gap_s", "charts", *COUNTED)
+    root.allow("name", "channels", "segmentation", "max_gap_s", "charts", *COUNTED, *WATCHED)
     name = root.text("name", most=120)
     max_gap_s = root.number("max_gap_s", default=2.0, least=0.0)
     channels = tuple(_channel(item) for item in root.items("channels", least=1))
@@ -70,6 +72,7 @@ def engine_type_read(document: Any) -> EngineTypeData:
         airborne=airborne_read(root, units),
         positions=positions_read(root),
         tasks=tasks_read(root),
+        starts=starts_read(root, units),
     )
     if root.faults:
         raise DocumentError(root.summary(), fields=dict(root.faults))
