@@ -11,7 +11,7 @@ import { sheetsWalked } from "./steps.js";
 import { themeChosen } from "./theme.js";
 import { timesTaken } from "./timed.js";
 
-phoneStarted(document);
+const isKnown = phoneStarted(document);
 failuresShown(document);
 numbersEchoed(document);
 themeChosen(document);
@@ -22,3 +22,6 @@ clocksSent(document);
 timesTaken(document);
 sheetsWalked(document);
 eventsTimed(document);
+
+// What was pressed meanwhile is held back until it is known who writes, and sent now.
+isKnown.finally(() => window.dispatchEvent(new Event("embermark-ready")));

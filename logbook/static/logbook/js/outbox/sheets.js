@@ -36,7 +36,9 @@ async function sent(sheet, submitter, who, passed) {
   // Somebody else may have signed in in another window: then it is kept, and waits for whoever wrote it.
   if (!here || (here.person !== null && here.person !== who.person)) return keep(sheet, submitter, who);
   passed.add(sheet);
-  sheet.requestSubmit(submitter);
+  // Pressed anew: htmx forgets the button as soon as the finger is on something else.
+  if (submitter) submitter.click();
+  else sheet.requestSubmit();
   passed.delete(sheet);
 }
 

@@ -15,19 +15,23 @@ const QUIET_MS = 1500;
 /**
  * Wire a page; whoever is signed in on it is who writes.
  * @param {Document} page
+ * @returns {Promise<void>} fulfilled when it is known who that is
  */
 export function phoneStarted(page) {
   const { person, personName, shell } = page.documentElement.dataset;
   const who = { person: person ? Number(person) : null, name: personName ?? "" };
+  const isShell = shell !== undefined;
+  const isKnown = isShell && !who.person ? known(who).catch(() => undefined) : Promise.resolve();
   sheetsKept(page, who);
   leaving(page);
-  begun(page, who, shell !== undefined).catch(() => undefined);
+  begun(page, who, { isShell, isKnown }).catch(() => undefined);
+  return isKnown;
 }
 
-async function begun(page, who, isShell) {
+async function begun(page, who, { isShell, isKnown }) {
   if (!(await store.works())) return cannot(page, isShell);
-  if (who.person) await store.change(["facts"], ({ facts }) => facts.put({ name: "person", person: who.person, called: who.name }));
-  else if (isShell) await known(who);
+  await isKnown;
+  if (!isShell && who.person) await store.change(["facts"], ({ facts }) => facts.put({ name: "person", person: who.person, called: who.name }));
   stripShown(page);
   sender.watch(page);
   await Promise.all([unsentShown(page, who), spoken(page, who, isShell)]);

@@ -1,0 +1,36 @@
+// Holds every sheet that is sent before the page's scripts have taken over, and sends it then as it was to be sent.
+// A classic script at the head, because modules come after the page is there and a finger may be faster.
+(() => {
+  const READY = "embermark-ready";
+  const held = new Map();
+  const isShell = document.documentElement.dataset.shell !== undefined;
+
+  const hold = (event) => {
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    held.set(event.target, event.submitter);
+  };
+
+  // Pressed, and not just sent: who wired the sheet since has to see which button it was.
+  const again = (sheet, submitter) => {
+    if (submitter) submitter.click();
+    else if (sheet.isConnected) sheet.requestSubmit();
+  };
+
+  const release = () => {
+    window.removeEventListener("submit", hold, true);
+    held.forEach((submitter, sheet) => again(sheet, submitter));
+    held.clear();
+  };
+
+  // Others wire themselves when the page has been read, and are waited for too.
+  const ready = () => {
+    if (document.readyState === "complete" || isShell) return release();
+    document.addEventListener("DOMContentLoaded", () => setTimeout(release), { once: true });
+  };
+
+  window.addEventListener("submit", hold, true);
+  window.addEventListener(READY, ready, { once: true });
+  // Scripts that never came are not waited for; without signal there is nobody else to take a sheet.
+  if (!isShell) window.addEventListener("load", release, { once: true });
+})();
