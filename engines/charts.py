@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from engines.calibration import Indication
 from engines.counters import Counter, CycleRule, ExcursionRule, Position
 from engines.start_rules import StartRules
 from engines.tasks import TaskData
@@ -112,7 +113,8 @@ class EngineTypeData:
     """An engine type as the computation needs it: channels, segmentation, limit charts, what is counted, places, tasks.
 
     ``partial_cycles`` is how partial cycles are counted in a trace, ``airborne`` how a trace tells flight;
-    ``counters`` is what is counted besides the standard counters, ``starts`` how starts are told.
+    ``counters`` is what is counted besides the standard counters, ``starts`` how starts are told, ``indications`` how
+    channels may be indicated.
     """
 
     name: str
@@ -126,10 +128,15 @@ class EngineTypeData:
     positions: tuple[Position, ...] = ()
     tasks: tuple[TaskData, ...] = ()
     starts: StartRules | None = None
+    indications: tuple[Indication, ...] = ()
 
     def channel(self, name: str) -> Channel:
         """Return the channel of that name; KeyError if there is none."""
         return {c.name: c for c in self.channels}[name]
+
+    def indication(self, name: str) -> Indication | None:
+        """Return how the channel of that name may be indicated besides; None where the type does not say."""
+        return next((indication for indication in self.indications if indication.channel == name), None)
 
     def gap_of(self, name: str) -> float:
         """Return the longest step that still joins two samples of a channel. [s]"""

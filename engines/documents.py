@@ -15,6 +15,7 @@ from engines.charts import (
 )
 from engines.document_counters import airborne_read, counters_read, partial_cycles_read, positions_read
 from engines.document_fields import Fields
+from engines.document_power import indications_read
 from engines.edges import edge_of, lies_inside
 from engines.errors import DocumentError
 from engines.start_documents import starts_read
@@ -23,6 +24,7 @@ from engines.units import unit_fits, unit_known
 
 COUNTED = ("counters", "partial_cycles", "airborne", "positions", "tasks")
 WATCHED = ("starts",)
+POWER = ("calibration",)
 REGIMES = ("starting", "running", "stopping")
 CHOICES: dict[str, tuple[str, ...]] = {
     "side": ("above", "below"),
@@ -52,7 +54,7 @@ def engine_type_read(document: Any) -> EngineTypeData:
         If anything is malformed; ``fields`` maps the path of each fault to what is wrong.
     """
     root = Fields.of(document)
-    root.allow("name", "channels", "segmentation", "max_gap_s", "charts", *COUNTED, *WATCHED)
+    root.allow("name", "channels", "segmentation", "max_gap_s", "charts", *COUNTED, *WATCHED, *POWER)
     name = root.text("name", most=120)
     max_gap_s = root.number("max_gap_s", default=2.0, least=0.0)
     channels = tuple(_channel(item) for item in root.items("channels", least=1))
@@ -73,6 +75,7 @@ def engine_type_read(document: Any) -> EngineTypeData:
         positions=positions_read(root),
         tasks=tasks_read(root),
         starts=starts_read(root, units),
+        indications=indications_read(root, units),
     )
     if root.faults:
         raise DocumentError(root.summary(), fields=dict(root.faults))

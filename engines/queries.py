@@ -8,7 +8,17 @@ from typing import TYPE_CHECKING
 from django.db.models import OuterRef, Q, QuerySet, Subquery, UUIDField
 
 from engines.keying import charts_to_key
-from engines.models import Engine, EngineType, KeyedChart, Run, RunCorrection, RunTrace, TypeRevision, UsagePoint
+from engines.models import (
+    Engine,
+    EngineCalibration,
+    EngineType,
+    KeyedChart,
+    Run,
+    RunCorrection,
+    RunTrace,
+    TypeRevision,
+    UsagePoint,
+)
 from engines.models.usage import COUNTERS, runs_sum
 from engines.times import Times
 from engines.trace_codec import trace_unpack
@@ -19,6 +29,7 @@ if TYPE_CHECKING:
 
     from django.contrib.auth.models import AbstractBaseUser
 
+    from engines.calibration import Calibration
     from engines.traces import Recording
 
 
@@ -139,3 +150,9 @@ def engines_times(engines: Iterable[Engine]) -> dict[int, Times]:
     engines = list(engines)
     used = {point.engine_id: point.times for point in UsagePoint.objects.filter(engine__in=engines, at=None)}
     return {engine.pk: opening_of(engine) + used.get(engine.pk, Times()) for engine in engines}
+
+
+def calibrations_on(engine: Engine, on: date) -> dict[str, Calibration]:
+    """Return an engine's own calibrations that hold on a day, by channel: of each the one that began last."""
+    rows = EngineCalibration.objects.filter(engine=engine, begins_on__lte=on)
+    return {row.channel: row.data for row in rows.order_by("begins_on", "pk")}

@@ -8,6 +8,7 @@ from typing import Any, BinaryIO
 import numpy as np
 from numpy.typing import NDArray
 
+from engines.calibration import Calibration, calibrated
 from engines.charts import EngineTypeData
 from engines.errors import TraceError
 from engines.recording_cells import Piece, cells_read, is_timeless, rows_numbered
@@ -73,6 +74,7 @@ def recording_read(
     columns: Mapping[str, str] | None = None,
     units: Mapping[str, str] | None = None,
     name: str = "",
+    calibrations: Mapping[str, Calibration] | None = None,
 ) -> Recording:
     """Return the trace that a recorder wrote to a file.
 
@@ -90,6 +92,8 @@ def recording_read(
         own, and seconds.
     name : str
         What the file is called, for messages; a path needs none.
+    calibrations : mapping of str to Calibration, optional
+        The engine's own, by channel: a column in what its instrument reads is turned into the channel's unit by it.
 
     Returns
     -------
@@ -112,15 +116,18 @@ def recording_read(
     with recording_open(source, name) as handle:
         table = _table_read(handle, wish, name)
         plan = plan_of(table.columns, wish)
-        return _recording(table, plan, table.cells(plan))
+        return _recording(table, plan, table.cells(plan), calibrations or {})
 
 
-def _recording(table: _Table, plan: Plan, cells: Piece) -> Recording:
+def _recording(table: _Table, plan: Plan, cells: Piece, calibrations: Mapping[str, Calibration]) -> Recording:
     headers = table.columns.headers
     rows = _rows_with_time(cells, plan, headers)
     kind = "stamp" if plan.time.date is not None else plan.time.kind
     seconds = _seconds(cells.times[rows], table, plan) if kind == "number" else seconds_of(cells.times[rows], kind)
-    channels = {c.channel.name: _converted(cells.values[c.index][rows], c, headers) for c in plan.channels}
+    channels = {
+        c.channel.name: _converted(cells.values[c.index][rows], c, headers, calibrations.get(c.channel.name))
+        for c in plan.channels
+    }
     try:
         trace = Trace(seconds, channels)
     except TraceError:
@@ -167,8 +174,13 @@ def _seconds(numbers: Floats, table: _Table, plan: Plan) -> Floats:
     return seconds - seconds[0] if seconds[0] else seconds
 
 
-def _converted(values: Floats, column: ChannelColumn, headers: tuple[str, ...]) -> Floats:
-    """Return values in the unit of their channel."""
+def _converted(
+    values: Floats, column: ChannelColumn, headers: tuple[str, ...], calibration: Calibration | None
+) -> Floats:
+    """Return values in the unit of their channel, by the engine's own calibration where they are in another unit."""
+    by_own = calibrated(values, column.unit, calibration)
+    if by_own is not None:
+        return by_own
     try:
         return convert(values, column.unit, column.channel.unit)
     except UnitError as error:

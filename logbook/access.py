@@ -203,6 +203,7 @@ ACCOUNTS: Final[dict[str, Door]] = {
     "calendar_add": _send("account"),
     "calendar_revoke": _send("account"),
     "digest_set": _sheet("account"),
+    "units_set": _sheet("account"),
     "token_list": _look("account"),
     "token_add": _sheet("account"),
     "token_revoke": _send("account"),

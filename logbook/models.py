@@ -19,6 +19,10 @@ class Person(AbstractUser):
         default=False, help_text="Signs in with a one-time password, and has to set an own one before anything else."
     )
 
+    shown_units = models.JSONField(
+        default=dict, blank=True, help_text="The unit in which they see a channel; an empty name is every temperature."
+    )
+
     def __str__(self) -> str:
         return self.get_full_name() or self.username
 

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from logbook.views import account_keeping, beside, concerns, engines, keying, lists, people, saved, work
+from logbook.views import account_keeping, beside, concerns, engines, keying, lists, people, saved, units, work
 
 urlpatterns = [
     path("inspections/", lists.inspection_list, name="inspection_list"),
@@ -30,6 +30,7 @@ urlpatterns = [
     path("people/inspections/add/", people.authorization_add, name="authorization_add"),
     path("people/inspections/list.pdf", people.authorization_print, name="authorization_print"),
     path("people/inspections/<int:pk>/end/", people.authorization_end, name="authorization_end"),
+    path("my-access/units/", units.units_set, name="units_set"),
     path("views/", saved.view_list, name="view_list"),
     path("views/keep/", saved.view_keep, name="view_keep"),
     path("views/<uuid:pk>/", saved.view_open, name="view_open"),

@@ -17,12 +17,12 @@ from django.utils import timezone
 from engines.charts import EngineTypeData
 from engines.cycles import airborne_of, partial_cycles_of
 from engines.errors import DomainError
-from engines.evidence import ReadingFacts, RunFacts
+from engines.evidence import ReadingFacts, RunFacts, TraceFile
 from engines.extremes import extremes_of
 from engines.models import ColumnSetup, Engine, Reading, Run, RunTrace, TraceExtreme, TypedReason
 from engines.models.usage import COUNTERS
 from engines.numbers_typed import MOST_DIGITS
-from engines.queries import revision_in_force
+from engines.queries import calibrations_on, revision_in_force
 from engines.recordings import columns_propose, recording_read
 from engines.regimes import segments_of
 from engines.times import Times
@@ -168,6 +168,15 @@ def _columns_for(
     return chosen, units
 
 
+def _read(run: Run, file: TraceFile, data: EngineTypeData) -> Recording:
+    """Return what a file holds, in the channels' units; by the engine's own calibrations of that day where needed."""
+    columns, kept_units = _columns_for(run, file.file, file.name, data, file.columns)
+    calibrations = calibrations_on(run.engine, run.started_at.date())
+    units = kept_units | dict(file.units)
+    source = cast("BinaryIO", file.file)
+    return recording_read(source, data, columns=columns, units=units, name=file.name, calibrations=calibrations)
+
+
 def trace_add(
     *,
     run: Run,
@@ -188,10 +197,7 @@ def trace_add(
     if known is not None:
         return known
     data = revision_in_force(run.engine.engine_type, run.started_at.date()).data
-    chosen, kept_units = _columns_for(run, file, name, data, columns or {})
-    recording = recording_read(
-        cast("BinaryIO", file), data, columns=chosen, units=kept_units | dict(units or {}), name=name
-    )
+    recording = _read(run, TraceFile(file, name, columns or {}, units or {}), data)
     packed = trace_pack(recording)
     trace = RunTrace(
         run=run,

@@ -1,5 +1,6 @@
 """Records of the ground floor."""
 
+from engines.models.calibrations import EngineCalibration
 from engines.models.corrections import RunCorrection
 from engines.models.fleet import ColumnSetup, Engine, EngineType, Operator, TypeRevision
 from engines.models.keying import KeyedChart
@@ -15,6 +16,7 @@ __all__ = [
     "ColumnSetup",
     "Component",
     "Engine",
+    "EngineCalibration",
     "EngineType",
     "Operator",
     "KeyedChart",

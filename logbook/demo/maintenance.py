@@ -31,7 +31,7 @@ def maintenance_load(operator: Operator, people: Mapping[str, Person], today: da
 
 def _work(engine: Engine, line: dict[str, Any], by: Person, today: date) -> None:
     day = (today - timedelta(days=line["days_ago"])).isoformat()
-    facts = line["facts"] | {"completed_on": day}
+    facts = line["facts"] | {"completed_on": day, "on": day}
     facts["found"] = [found | {"placard_on": day} for found in facts.get("found", ())]
     work = work_open(engine=engine, kind=line["kind"], facts=facts, by=by)
     work_sign(work=work, by=by, signing=Signing(DEMO, "", by.certificates.get()), has_done_before=True)

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from logbook.forms.fields import TEXT, CountField, DayField, DecimalTextField, MomentField, Sheet
 from logbook.forms.signing import SigningSheet
+from logbook.maintenance.calibrating import type_of
 from logbook.maintenance.discrepancies import standing_of
 from logbook.maintenance.reading import NO, YES
 from logbook.maintenance.rows import Rules, Work
@@ -188,6 +189,23 @@ class MeterSheet(WorkSheet):
     why = _text("Why", "For example: failed, replaced, set back.", 2)
 
 
+class CalibrationSheet(WorkSheet):
+    """An engine's own calibration of an indication."""
+
+    channel = _choice("Channel", [], "Those that the type says are indicated in another unit.")
+    reads = _line("Unit in which the instrument reads", "For example psi.", 40)
+    pairs = _text("What is read = what it is", "One pair a line, for example 12.5 = 40. Both increase.", 6)
+    on = DayField(label="Holds from", required=False)
+    source = _line("Taken from", "The calibration sheet or the standard, with its number.")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        data = type_of(self.work)
+        labels = {channel.name: channel.label for channel in data.channels}
+        listed = [(of.channel, labels[of.channel]) for of in data.indications if of.reads]
+        self.fields["channel"].choices = listed  # type: ignore[attr-defined]
+
+
 class OpeningSheet(WorkSheet):
     """What the engine had used when its record here began."""
 
@@ -236,6 +254,7 @@ SHEETS: Final[dict[str, type[WorkSheet]]] = {
     Work.Kind.INSPECTION: InspectionSheet,
     Work.Kind.METER: MeterSheet,
     Work.Kind.OPENING: OpeningSheet,
+    Work.Kind.CALIBRATION: CalibrationSheet,
 }
 
 

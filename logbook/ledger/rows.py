@@ -37,6 +37,7 @@ class Entry(Kept):
         PART_DONE = "part_done", "Part overhauled or inspected"
         METER_CHANGE = "meter_change", "Hour meter changed"
         OPENING = "opening", "Opening balance"
+        CALIBRATION = "calibration", "Indication calibrated"
         HANDOVER = "handover", "Handover"
 
     # Entries about a run as such; the second kind says what a limit was passed by, and for how long.

@@ -12,7 +12,7 @@ from django.utils import timezone
 from engines.errors import DomainError
 from engines.models import Engine, MeterChange, Operator
 from logbook.actions import certificate_check, entry_add, text_check
-from logbook.maintenance import bodies, reading
+from logbook.maintenance import bodies, calibrating, reading
 from logbook.maintenance.discrepancies import again_of, closes_of, condition_add, lines_add, still_open
 from logbook.maintenance.queries import may_look, overdue_on
 from logbook.maintenance.rows import Work
@@ -290,17 +290,36 @@ def _opening_made(act: Act) -> Made:
     return Made(Entry.Kind.OPENING, on, body, CONFIRMS, effect)
 
 
+def _calibration_faults(act: Act) -> dict[str, str]:
+    return calibrating.faults_of(act.work, timezone.localdate())
+
+
+def _calibration_made(act: Act) -> Made:
+    work = act.work
+    _refuse(_calibration_faults(act))
+    on = work.day("on") or timezone.localdate()
+    certificate_check(act.by, act.signing.certificate, on)
+    body = bodies.common(work, on) | {"kind": "calibration", "calibration": calibrating.part_of(work)}
+
+    def effect(entry: Entry) -> None:
+        calibrating.keep(work, act.by)
+
+    return Made(Entry.Kind.CALIBRATION, on, body, CONFIRMS, effect)
+
+
 FAULTS: Final[dict[str, Callable[[Act], dict[str, str]]]] = {
     Work.Kind.WORK: _work_faults,
     Work.Kind.INSPECTION: _inspection_faults,
     Work.Kind.METER: _meter_faults,
     Work.Kind.OPENING: _opening_faults,
+    Work.Kind.CALIBRATION: _calibration_faults,
 }
 MAKERS: Final[dict[str, Callable[[Act], Made]]] = {
     Work.Kind.WORK: _work_made,
     Work.Kind.INSPECTION: _inspection_made,
     Work.Kind.METER: _meter_made,
     Work.Kind.OPENING: _opening_made,
+    Work.Kind.CALIBRATION: _calibration_made,
 }
 
 
@@ -323,4 +342,6 @@ def draft_body(work: Work, by: Person) -> dict[str, Any]:
         return {"scheduled": bodies.inspection_part(work, by, hours_s=hours_s, found=reading.found_of(work), again=())}
     if work.kind == Work.Kind.METER:
         return {"meter": bodies.meter_part(work, reading.meter_of(work, on))}
+    if work.kind == Work.Kind.CALIBRATION:
+        return {"calibration": calibrating.part_of(work)}
     return {"opening": bodies.opening_part(work, reading.opening_of(work))}

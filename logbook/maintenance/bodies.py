@@ -7,6 +7,7 @@ from typing import Any
 
 from django.utils import timezone
 
+from engines.calibration import Calibration
 from engines.models import Engine
 from engines.queries import engine_times
 from engines.times import Times, hours_text
@@ -177,6 +178,19 @@ def meter_part(work: Work, change: MeterChange) -> dict[str, Any]:
     figures = {"old_h": change.old, "new_h": change.new, "offset_h": change.offset}
     texts = {name: None if amount is None else str(amount) for name, amount in figures.items()}
     return {**texts, "at": work.said("at"), "why": change.why}
+
+
+def calibration_part(calibration: Calibration, label: str) -> dict[str, Any]:
+    """Return a calibration as it was recorded, under the channel's label."""
+    on = calibration.begins_on
+    return {
+        "channel": label,
+        "reads": calibration.reads,
+        "unit": calibration.unit,
+        "pairs": [list(pair) for pair in calibration.pairs],
+        "begins_on": None if on is None else on.isoformat(),
+        "source": calibration.source,
+    }
 
 
 def opening_part(work: Work, opening: Opening) -> dict[str, Any]:

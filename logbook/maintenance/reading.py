@@ -5,7 +5,9 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, Final
 
+from engines.calibration import Calibration, pairs_typed
 from engines.times import seconds_of_hours
+from engines.units import unit_known
 from logbook.maintenance.rows import Work
 from logbook.statements import coverage, elements
 from logbook.statements.balances import ZERO, MeterChange, Opening
@@ -140,6 +142,19 @@ def meter_of(work: Work, on: date | None) -> MeterChange:
     """Return a change of hour meter."""
     old, new = (Decimal(work.said(name)) if work.said(name) else None for name in ("old", "new"))
     return MeterChange(old, new, on, work.said("why"))
+
+
+def calibration_of(work: Work, unit: str) -> Calibration:
+    """Return an engine's calibration; ``unit`` is the channel's. ValueError names a line that can't be read."""
+    reads = work.said("reads")
+    return Calibration(
+        channel=work.said("channel"),
+        reads=unit_known(reads) or reads,
+        unit=unit,
+        pairs=pairs_typed(work.said("pairs")),
+        begins_on=work.day("on"),
+        source=work.said("source"),
+    )
 
 
 def opening_of(work: Work) -> Opening:

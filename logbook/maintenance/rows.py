@@ -48,6 +48,7 @@ class Work(models.Model):
         INSPECTION = "inspection", "Inspection"
         METER = "meter", "Hour meter changed"
         OPENING = "opening", "Opening balance"
+        CALIBRATION = "calibration", "Indication calibrated"
 
     class State(models.TextChoices):
         """How far it is."""

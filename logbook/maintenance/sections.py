@@ -4,6 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from engines.units import symbol_of
+from inspections.drawing.words import figure
 from logbook.handover.words import received_rows
 from logbook.printing.wording import NOT_RECORDED, day_text, hours_given, listed, moment_text, yes_no
 from logbook.statements.coverage import ACTS
@@ -42,7 +44,14 @@ def sections_of(body: Body) -> list[Section]:
     list of Section
         Empty for an entry of a run, or of an inspection that an exceedance called for.
     """
-    known = {"work": _work, "scheduled": _inspection, "meter": _meter, "opening": _opening, "received": _received}
+    known = {
+        "work": _work,
+        "scheduled": _inspection,
+        "meter": _meter,
+        "opening": _opening,
+        "calibration": _calibration,
+        "received": _received,
+    }
     return [section for key, parts in known.items() if body.get(key) for section in parts(body[key])]
 
 
@@ -177,6 +186,19 @@ def _meter(part: Body) -> list[Section]:
         ("Why", part.get("why")),
     ]
     return [Section("The hour meter", rows)]
+
+
+def _calibration(part: Body) -> list[Section]:
+    read, unit = (symbol_of(str(part.get(name) or "")) for name in ("reads", "unit"))
+    rows = [
+        ("Channel", part.get("channel")),
+        ("Holds from", day_text(part.get("begins_on"))),
+        ("Taken from", part.get("source")),
+    ]
+    lines = [(figure(a, places=3), figure(b, places=3)) for a, b in part.get("pairs") or ()]
+    headings = (f"Read, {read}", f"Is, {unit}")
+    table = Section("What is read, and what it is", headings=headings, lines=lines, shares=(0.5, 0.5))
+    return [Section("The calibration", rows), *([table] if lines else [])]
 
 
 def _opening(part: Body) -> list[Section]:

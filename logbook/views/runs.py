@@ -17,9 +17,10 @@ from inspections.models import Judgement
 from inspections.queries import judgement_of
 from logbook.access import DIRECTOR
 from logbook.corrections import run_correct_fault
-from logbook.models import Unsigned
+from logbook.models import Person, Unsigned
 from logbook.pictures import JudgedRun, judged_run
 from logbook.queries import run_shown
+from logbook.shown_units import judged_on, scales_for, shown_words
 from logbook.sources import FactSheet, fact_sheets
 from logbook.verdict_words import Said, limit_lines, said_of, unknown_lines, verdict_word
 
@@ -71,13 +72,15 @@ def run_detail(request: ScreenRequest, pk: object) -> HttpResponse:
     }
     context |= signing_of(request, run)
     if judgement is not None:
-        context |= judged_context(run, judgement, {reading.chart for reading in standing})
+        context |= judged_context(request.user, run, judgement, {reading.chart for reading in standing})
     return render(request, "logbook/run_detail.html", context)
 
 
-def judged_context(run: Run, judgement: Judgement, read: set[str]) -> dict[str, object]:
-    """Return what a judged run shows: sentences, pictures, tables, and what is not known."""
-    judged, verdict = judged_run(judgement), judgement.verdict
+def judged_context(person: Person, run: Run, judgement: Judgement, read: set[str]) -> dict[str, object]:
+    """Return what a judged run shows a person: sentences, pictures, tables, and what is not known."""
+    recorded, verdict = judged_run(judgement), judgement.verdict
+    scales = scales_for(person, run.engine, recorded.data, run.started_at.date())
+    judged = judged_on(recorded, scales)
     called = [said_of(judged, e) for e in judged.excursions if e.area_possible is not None]
     repeats = [] if isinstance(verdict["repeats"], str) else verdict["repeats"]
     return {
@@ -88,6 +91,7 @@ def judged_context(run: Run, judgement: Judgement, read: set[str]) -> dict[str, 
         "limits": limit_lines(judged, verdict, read),
         "repeats": repeats,
         "unknown": unknown_lines(judged, verdict),
+        "shown": shown_words(recorded.data, scales),
         "revision": judgement.revision,
         "earlier": run.judgements.filter(is_current=False).count(),
     }

@@ -59,7 +59,7 @@ def runs_of(year: YearOfStarts) -> list[object]:
 def starts_print(request: ScreenRequest, pk: int) -> HttpResponse:
     """Print a year of an engine's starts."""
     engine, last = found(engine_for, request.user, pk), last_day(request)
-    year = year_of_starts(request.user, engine, last)
+    year = year_of_starts(request.user, engine, last, as_recorded=True)
     if year is None:
         raise Http404("The type of this engine says nothing of starts.")
     picture = starts_picture(year.scene, width=PRINTED[0], height=PRINTED[1])

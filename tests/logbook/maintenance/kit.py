@@ -81,7 +81,9 @@ def certified(person: Person, *covers: str) -> Certificate:
 def opened(engine: Engine, by: Person, kind: str = Work.Kind.WORK, **changes: Any) -> Work:
     """Return work that says all, with some of it changed."""
     said = {Work.Kind.WORK: SAID, Work.Kind.INSPECTION: INSPECTED, Work.Kind.METER: METER, Work.Kind.OPENING: OPENING}
-    facts = said[Work.Kind(kind)] | ({"completed_on": today()} if kind in ("work", "inspection") else {}) | changes
+    facts = (
+        said.get(Work.Kind(kind), {}) | ({"completed_on": today()} if kind in ("work", "inspection") else {}) | changes
+    )
     return work_open(engine=engine, kind=kind, facts=facts, by=by)
 
 

@@ -1,0 +1,114 @@
+"""An engine's own calibration: signed as an entry, only added to, and what traces are read by from its day on."""
+
+import io
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from engines.errors import DomainError, TraceError
+from engines.evidence import RunFacts
+from engines.models import Engine, EngineCalibration, Run
+from engines.queries import calibrations_on, newest_trace, recording_of
+from logbook.actions import run_enter, trace_enter
+from logbook.models import Entry, Person
+from tests.factories import STARTED_AT
+from tests.logbook.maintenance.kit import opened, sign_on_screen, signed
+from tests.logbook.printing.reading import pages_of
+from tests.logbook.screen_kit import signed_in, words
+
+INDICATION = [{"channel": "torque", "reads": ["psi"], "full": {"value": 1480, "unit": "lbf*ft"}}]
+DAY = STARTED_AT.date()
+SAID = {
+    "channel": "torque",
+    "reads": "psi",
+    "pairs": "0 = 0\n10 = 40\n22 = 100",
+    "on": DAY.isoformat(),
+    "source": "Bench sheet 12, invented",
+}
+
+
+@pytest.fixture
+def indicated(engine: Engine) -> Engine:
+    """Return an engine whose type says that torque is read in psi."""
+    revision = engine.engine_type.revisions.get()
+    revision.document = revision.document | {"calibration": INDICATION}
+    revision.save(update_fields=["document"])
+    return engine
+
+
+def test_it_is_written_read_and_signed(client: Client, indicated: Engine, mechanic: Person) -> None:
+    signed_in(client, mechanic)
+    sheet = words(client.get(reverse("work_add", args=[indicated.pk, "calibration"])))
+    assert "Torque" in sheet and "What is read = what it is" in sheet
+    assert client.post(reverse("work_add", args=[indicated.pk, "calibration"]), SAID).status_code == 302
+    sign_on_screen(client, indicated.work.get())
+    entry = Entry.objects.get()
+    assert entry.kind == Entry.Kind.CALIBRATION
+    text = " ".join(" ".join(pages_of(client.get(reverse("entry_print", args=[entry.number])).content)).split())
+    for said in ("Channel Torque", "Taken from Bench sheet 12, invented", "Read, psi Is, % 0 0 10 40 22 100"):
+        assert said in text
+    kept = EngineCalibration.objects.get()
+    assert (kept.pairs, kept.begins_on, kept.by) == ([[0, 0], [10, 40], [22, 100]], DAY, mechanic)
+    with pytest.raises(TypeError, match="only ever added"):
+        kept.save()
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ({"pairs": "0 = 0\n10 40"}, "Line 2, “10 40”"),
+        ({"pairs": "0 = 0"}, "at least two pairs"),
+        ({"source": ""}, "Name the sheet"),
+        ({"channel": "itt"}, "Choose a channel"),
+    ],
+)
+def test_what_is_missing_is_said_and_nothing_is_kept(
+    client: Client, indicated: Engine, mechanic: Person, changes: dict[str, Any], said: str
+) -> None:
+    work = opened(indicated, mechanic, "calibration", **SAID | changes)
+    with pytest.raises(DomainError, match=said) as refused:
+        signed(work, mechanic)
+    assert refused.value.code == "work_refused"
+    assert said in words(signed_in(client, mechanic).get(reverse("work_detail", args=[work.pk])))
+    assert not EngineCalibration.objects.exists()
+
+
+def test_the_one_that_began_last_holds(indicated: Engine, mechanic: Person) -> None:
+    assert calibrations_on(indicated, DAY) == {}
+    signed(opened(indicated, mechanic, "calibration", **SAID), mechanic)
+    later = {"on": (DAY + timedelta(days=3)).isoformat(), "pairs": "0 = 0\n20 = 100"}
+    signed(opened(indicated, mechanic, "calibration", **SAID | later), mechanic)
+    assert calibrations_on(indicated, DAY - timedelta(days=1)) == {}
+    assert calibrations_on(indicated, DAY)["torque"].value(22.0) == 100
+    assert calibrations_on(indicated, DAY + timedelta(days=3))["torque"].value(22.0) == pytest.approx(110)
+
+
+def pressure_csv() -> bytes:
+    rows = [f"{t},640,90,{16 if t < 20 else 23}" for t in range(40)]
+    return "\n".join(["time_s,itt,n1,torque [psi]", *rows, ""]).encode()
+
+
+def recorded(engine: Engine, by: Person) -> Run:
+    run = run_enter(engine=engine, facts=RunFacts(Run().pk, "ground_run", STARTED_AT), by=by)
+    trace_enter(run=run, file=io.BytesIO(pressure_csv()), name="run.csv", by=by)
+    return run
+
+
+def test_a_trace_in_what_the_instrument_reads_is_kept_in_the_channels_unit(indicated: Engine, mechanic: Person) -> None:
+    signed(opened(indicated, mechanic, "calibration", **SAID), mechanic)
+    trace = newest_trace(recorded(indicated, mechanic))
+    assert trace is not None
+    torque = recording_of(trace).trace.channels["torque"]
+    assert (torque[0], torque[-1]) == (pytest.approx(70), pytest.approx(105))
+    # What was recorded stays: the file as it came, and the unit that its column was in.
+    with trace.original.open("rb") as file:
+        assert file.read() == pressure_csv()
+    assert {"header": "torque [psi]", "channel": "torque", "unit": "psi"} in trace.matches
+
+
+def test_without_a_calibration_of_that_day_it_is_refused(indicated: Engine, mechanic: Person) -> None:
+    with pytest.raises(TraceError, match="they measure different things"):
+        recorded(indicated, mechanic)
