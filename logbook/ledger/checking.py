@@ -17,15 +17,15 @@ from logbook.ledger.notes import CheckpointFacts, NoteError, checkpoint_read, no
 
 LEVELS: Final = 12
 LOT: Final = 1 << LEVELS  # entries of which a complete subtree is made at once
-AT_ONCE: Final = 200
+AT_ONCE: Final = 64  # entries, which are hashed while they are still in the processor's own memory
 # The end of an entry's document as the database itself writes it from the row; the tests hold it to Python's.
 TAIL: Final = (
     ',"completed_on":"%s","component_id":%s,"corrects_id":%s,"engine_id":%s,"id":"%s","inspection_id":%s,'
     '"kind":"%s","number":%s,"operator_id":%s,"run_id":%s,"signed_at":"%sZ","signed_by_id":%s}'
 )
-# The whole document, as bytes where the database hands them over as they are.
+# A leaf's document: as bytes, with the zero byte before it, where the database hands bytes over as they are.
 DOCUMENT: Final = {
-    "sqlite": "CAST('{head}' || content || {tail} AS blob)",
+    "sqlite": "CAST(char(0) || '{head}' || content || {tail} AS blob)",
     "postgresql": "'{head}' || content || {tail}",
 }
 JOINED: Final = {"sqlite": "group_concat(hash, '')", "postgresql": "string_agg(hash, '')"}
@@ -36,7 +36,7 @@ MOMENT: Final = {
     "postgresql": ("rtrim(rtrim(to_char(signed_at AT TIME ZONE 'UTC', 'YYYY-MM-DD\"T\"HH24:MI:SS.US'), '0'), '.')"),
 }
 
-Row = tuple[int, bytes | str, str]
+Row = tuple[int, bytes | str, str]  # number, document, the hash that is stored with it
 
 
 class LedgerBroken(DomainError):
@@ -146,7 +146,6 @@ def _lot(operator: Operator, size: int) -> list[bytes]:
     try:
         with connection.cursor() as cursor:
             cursor.execute(f"{asked}{after} ORDER BY number LIMIT {LOT}")
-            # Few at a time, so that they are hashed while they are still in the processor's own memory.
             while rows := cursor.fetchmany(AT_ONCE):
                 leaves += _leaves(rows, size + len(leaves) + 1)
     except (DatabaseError, UnicodeError) as error:
@@ -183,16 +182,26 @@ def _or_null(value: str, *, quote: bool = False) -> str:
 
 
 def _leaves(rows: list[Row], first: int) -> list[bytes]:
-    """Return the hashes of entries, each held against its number and the hash that is stored with it."""
-    leaves = []
-    for expected, (number, document, stored) in enumerate(rows, start=first):
-        if number != expected:
-            raise LedgerBroken(f"Entry {expected} is missing: after entry {expected - 1} comes entry {number}.")
-        leaf = sha256(b"\x00" + (document if isinstance(document, bytes) else document.encode())).digest()
-        if leaf.hex() != stored:
-            raise LedgerBroken(f"Entry {number} is not what was signed: its text, or a column of its row, was changed.")
-        leaves.append(leaf)
+    """Return the hashes of entries, held against their numbers and the hashes that are stored with them."""
+    numbers, documents, stored = zip(*rows, strict=True)
+    leaves = [sha256(leaf_data(document)).digest() for document in documents]
+    if numbers != tuple(range(first, first + len(rows))) or tuple(map(bytes.hex, leaves)) != stored:
+        raise _first_wrong(rows, leaves, first)
     return leaves
+
+
+def leaf_data(document: bytes | str) -> bytes:
+    """Return what a leaf's hash is taken of, from a document as the database writes it."""
+    return document if isinstance(document, bytes) else b"\x00" + document.encode()
+
+
+def _first_wrong(rows: list[Row], leaves: list[bytes], first: int) -> LedgerBroken:
+    for expected, ((number, _, stored), leaf) in enumerate(zip(rows, leaves, strict=True), start=first):
+        if number != expected:
+            return LedgerBroken(f"Entry {expected} is missing: after entry {expected - 1} comes entry {number}.")
+        if leaf.hex() != stored:
+            break
+    return LedgerBroken(f"Entry {number} is not what was signed: its text, or a column of its row, was changed.")
 
 
 def _promised(operator: Operator, kept_note: str) -> dict[int, list[tuple[bytes, str]]]:

@@ -9,7 +9,7 @@ from django.db import connection
 
 from engines.models import Engine, Operator
 from logbook.ledger import checking
-from logbook.ledger.checking import LedgerBroken, ledger_check, rows_sql
+from logbook.ledger.checking import LedgerBroken, leaf_data, ledger_check, rows_sql
 from logbook.ledger.guards import guards_lift, guards_missing, guards_set
 from logbook.ledger.rows import Checkpoint, Entry, LedgerNode
 from logbook.ledger.store import checkpoint_make, root_now
@@ -70,8 +70,8 @@ def test_nothing_is_whole_too(record: Operator, stranger: Person) -> None:
 def test_the_database_writes_the_end_of_a_document_as_python_does(record: Operator) -> None:
     with connection.cursor() as cursor:
         cursor.execute(f"{rows_sql()} ORDER BY number")
-        written = [bytes(row[1]) if isinstance(row[1], bytes) else row[1].encode() for row in cursor.fetchall()]
-    assert written == [entry.document for entry in Entry.objects.order_by("number")]
+        written = [leaf_data(document) for _, document, _ in cursor.fetchall()]
+    assert written == [b"\x00" + entry.document for entry in Entry.objects.order_by("number")]
 
 
 @pytest.mark.parametrize("lot", [1, 2, 3])
