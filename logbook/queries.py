@@ -10,8 +10,8 @@ from django.utils import timezone
 from engines.models import TypeRevision
 from engines.queries import run_list
 from inspections.queries import judgement_list
+from logbook.job_rows import KEPT_FOR
 from logbook.models import Authorization, Certificate, Concern, Entry, Person, PrintJob, SavedView, Unsigned
-from logbook.print_rows import KEPT_FOR
 
 if TYPE_CHECKING:
     from datetime import date

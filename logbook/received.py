@@ -1,23 +1,19 @@
 """What comes from and goes to another owner: packages that were taken in, their entries, packages being made."""
 
 import json
-import uuid
-from datetime import datetime, timedelta
 from functools import cached_property
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
 from django.conf import settings
 from django.db import models
-from django.utils import timezone
 
 from engines.models import Component, Engine, Operator
 from engines.models.kept import Kept
 from engines.models.runs import trace_storage
+from logbook.job_rows import Job
 from logbook.ledger import tree
 from logbook.ledger.rows import HASH, PERSON, Entry
-
-KEPT_FOR: Final = timedelta(days=1)
 
 
 class ReceivedPackage(Kept):
@@ -100,30 +96,13 @@ class ReceivedEntry(Kept):
         )
 
 
-class PackageJob(models.Model):
-    """A package that a person asked for; a day after that it is removed with its file."""
+class PackageJob(Job):
+    """A package that a person asked for."""
 
-    class State(models.TextChoices):
-        """How far it is."""
-
-        WAITING = "waiting", "Waiting"
-        PACKING = "packing", "Being packed"
-        DONE = "done", "Done"
-        FAILED = "failed", "Not packed"
-
-    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     person = models.ForeignKey(PERSON, on_delete=models.CASCADE, related_name="package_jobs")
     engine = models.ForeignKey(Engine, null=True, blank=True, on_delete=models.CASCADE, related_name="+")
     component = models.ForeignKey(Component, null=True, blank=True, on_delete=models.CASCADE, related_name="+")
-    asked_at = models.DateTimeField(default=timezone.now)
-    state = models.CharField(max_length=10, choices=State, default=State.WAITING)
     steps = models.PositiveIntegerField(default=0)
-    done = models.PositiveIntegerField(default=0)
-    heard_at = models.DateTimeField(null=True, help_text="When whoever packs it was heard of last.")
-    problem = models.CharField(max_length=300, blank=True)
-
-    class Meta:
-        ordering = ["-asked_at"]
 
     def __str__(self) -> str:
         return f"Record of engine {self.engine}" if self.engine_id else f"Record of part {self.component}"
@@ -132,13 +111,3 @@ class PackageJob(models.Model):
     def file(self) -> Path:
         """Return where its file lies once it is done."""
         return Path(settings.PACKAGES_DIR) / f"{self.pk}.zip"
-
-    @property
-    def kept_until(self) -> datetime:
-        """Return when it is removed."""
-        return self.asked_at + KEPT_FOR
-
-    @property
-    def is_at_work(self) -> bool:
-        """Return whether it is not over yet."""
-        return self.state in (self.State.WAITING, self.State.PACKING)

@@ -21,7 +21,7 @@ from logbook.handover import jobs, queries
 from logbook.handover.importing import MEANING, Incoming, package_import, package_look, received_body
 from logbook.handover.waiting import waiting_drop, waiting_keep, waiting_open
 from logbook.ledger.canonical import canonical
-from logbook.models import Entry, PackageJob
+from logbook.models import Entry
 from logbook.signing import signed_body
 from logbook.views.signing import read_and_sign
 
@@ -58,7 +58,7 @@ def _made(request: ScreenRequest, back: str, **about: Any) -> HttpResponse:
 def package_job(request: ScreenRequest, pk: UUID) -> HttpResponse:
     """Show how far a package is, and where it lies once it is packed."""
     job = found(queries.job_for, request.user, pk)
-    jobs.job_revive(job)
+    jobs.PACKAGES.revive(job)
     template = "logbook/package_job_state.html" if request.htmx else "logbook/package_job.html"
     return render(request, template, {"job": job})
 
@@ -67,7 +67,7 @@ def package_job(request: ScreenRequest, pk: UUID) -> HttpResponse:
 def package_job_file(request: ScreenRequest, pk: UUID) -> HttpResponseBase:
     """Give a package to whoever asked for it; where it is not packed, say how far it is."""
     job = found(queries.job_for, request.user, pk)
-    if job.state != PackageJob.State.DONE or not job.file.exists():
+    if not job.is_there:
         return redirect("package_job", job.pk)
     return FileResponse(job.file.open("rb"), as_attachment=True, filename=f"record-{job.pk}.zip")
 

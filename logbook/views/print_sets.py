@@ -8,14 +8,14 @@ from django.shortcuts import redirect, render
 
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen
 from logbook.forms.prints import PrintSetForm
-from logbook.models import Person, PrintJob
+from logbook.models import Person
 from logbook.press import Press, press_for
+from logbook.print_jobs import PRINTS, job_add
 from logbook.print_sets import Choice, chosen, lines_of, set_cover, sheets_of, with_versions
 from logbook.printing.contents import set_chapters
 from logbook.printing.paper import paper_of
 from logbook.printing.sets import document
 from logbook.queries import print_job_for, print_job_list
-from logbook.spool import job_add, job_revive, jobs_expire
 
 AT_ONCE = 25  # entries that a person does not have to wait long for
 
@@ -23,7 +23,7 @@ AT_ONCE = 25  # entries that a person does not have to wait long for
 @screen("print")
 def print_set(request: ScreenRequest) -> HttpResponseBase:
     """Choose which entries to print; an address may fill the sheet in."""
-    jobs_expire()
+    PRINTS.expire()
     named = ("serial", "part", "first", "last", "paper")
     asked: dict[str, Any] = {name: request.GET[name] for name in named if name in request.GET}
     return _sheet(request, PrintSetForm(person=request.user, initial={"paper": "a4"} | asked))
@@ -67,7 +67,7 @@ def set_pdf(person: Person, choice: Choice, press: Press) -> bytes:
 def print_job(request: ScreenRequest, pk: str) -> HttpResponse:
     """Show how far a set is, and where it lies once it is printed."""
     job = found(print_job_for, request.user, pk)
-    job_revive(job)
+    PRINTS.revive(job)
     template = "logbook/print_job_state.html" if request.htmx else "logbook/print_job.html"
     return render(request, template, {"job": job})
 
@@ -76,6 +76,6 @@ def print_job(request: ScreenRequest, pk: str) -> HttpResponse:
 def print_job_file(request: ScreenRequest, pk: str) -> HttpResponseBase:
     """Give the file of a printed set to whoever asked for it."""
     job = found(print_job_for, request.user, pk)
-    if job.state != PrintJob.State.DONE or not job.file.exists():
+    if not job.is_there:
         raise Http404("This set is not printed.")
     return FileResponse(job.file.open("rb"), content_type="application/pdf", filename=f"print-set-{job.pk}.pdf")

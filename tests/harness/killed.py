@@ -80,8 +80,8 @@ def importing() -> Iterator[str]:
 def printing() -> Iterator[str]:
     """Print everything in the background, again and again, and yield the number of each job that is done."""
     from logbook.models import Entry, Person, PrintJob
+    from logbook.print_jobs import PRINTS
     from logbook.print_sets import Choice
-    from logbook.spool import job_print
 
     if not Entry.objects.exists():
         next(signing())
@@ -90,7 +90,7 @@ def printing() -> Iterator[str]:
     while True:
         told = {"title": "Everything", "paper": "a4", "address": "https://log.example.org", "entries": 1}
         job = PrintJob.objects.create(operator=by.operator, person=by, choice=Choice().kept(), **told)
-        job_print(job.pk)
+        PRINTS.run(job.pk)
         yield str(job.pk)
 
 

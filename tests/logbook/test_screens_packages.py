@@ -71,7 +71,7 @@ def test_the_director_has_a_record_packed(client: Client, record: Engine, direct
     assert made(client, record) == job
     assert "Waiting." in words(client.get(reverse("package_job", args=[job.pk])))
     assert "Waiting." in words(client.get(reverse("package_job_file", args=[job.pk]), follow=True))
-    jobs.job_pack(job.pk)
+    jobs.PACKAGES.run(job.pk)
     job.refresh_from_db()
     assert (job.state, job.done, job.steps) == ("done", 6, 6)
     assert "Keep the package" in words(
@@ -89,7 +89,7 @@ def test_a_part_is_packed_alone_once_it_has_an_entry(client: Client, record: Eng
     part = Component.objects.get(operator=record.operator)
     client.post(reverse("part_package_make", args=[part.pk]))
     job = PackageJob.objects.get()
-    jobs.job_pack(job.pk)
+    jobs.PACKAGES.run(job.pk)
     assert "no signed entry of it yet" in words(client.get(reverse("package_job", args=[job.pk])))
 
 
@@ -111,12 +111,12 @@ def test_what_goes_wrong_is_told_and_leaves_no_package(
     signed_in(client, director)
     job = made(client, record)
     monkeypatch.setattr(jobs, "package_write", broken)
-    jobs.job_pack(job.pk)
+    jobs.PACKAGES.run(job.pk)
     assert "Something went wrong." in words(client.get(reverse("package_job", args=[job.pk])))
     assert list(folder.glob("*.zip")) == []
-    jobs.job_pack(job.pk)
+    jobs.PACKAGES.run(job.pk)
     PackageJob.objects.update(asked_at="2026-01-01T00:00:00Z")
-    jobs.jobs_expire()
+    jobs.PACKAGES.expire()
     assert (list(folder.iterdir()), PackageJob.objects.count()) == ([], 0)
 
 

@@ -14,9 +14,10 @@ from django.utils import timezone
 
 from engines.errors import DomainError
 from engines.models import Component, Engine
-from logbook import spool
+from logbook import print_jobs, spool
+from logbook.job_rows import KEPT_FOR
 from logbook.models import Entry, Person, PrintJob
-from logbook.print_rows import KEPT_FOR
+from logbook.print_jobs import PRINTS
 from logbook.print_sets import Choice, chosen, sheets_of, with_versions
 from logbook.seals import seal_make
 from logbook.views import print_sets, prints
@@ -63,7 +64,7 @@ def entries(engine: Engine, mechanic: Person, part: Component) -> list[Entry]:
 def started(monkeypatch: pytest.MonkeyPatch) -> list[UUID]:
     """Return the jobs that were started; none is printed by itself."""
     started: list[UUID] = []
-    monkeypatch.setattr(spool, "start", started.append)
+    monkeypatch.setattr(spool.Spool, "start", lambda self, pk: started.append(pk))
     return started
 
 
@@ -195,7 +196,7 @@ def test_a_long_set_is_printed_in_the_background(job: PrintJob, auditing: Client
     address = reverse("print_job", args=[job.pk])
     assert "Waiting. 0 of 6 entries so far." in words(auditing.get(address))
     assert auditing.get(reverse("print_job_file", args=[job.pk])).status_code == 404
-    spool.job_print(job.pk)
+    PRINTS.run(job.pk)
     job.refresh_from_db()
     assert (job.state, job.done, job.problem) == ("done", 6, "")
     assert f"Done. 6 entries on {job.pages} pages." in words(auditing.get(address))
@@ -212,7 +213,7 @@ def test_progress_is_asked_for_as_a_fragment_until_it_is_over(job: PrintJob, aud
 
     assert 'hx-trigger="every 2s"' in fragment()
     assert "<html" not in fragment()
-    PrintJob.objects.update(state="printing", done=4, heard_at=timezone.now())
+    PrintJob.objects.update(state="working", done=4, heard_at=timezone.now())
     assert "4 of 6 entries so far." in fragment()
     PrintJob.objects.update(state="done", pages=9)
     assert "hx-trigger" not in fragment()
@@ -228,46 +229,46 @@ def test_how_far_it_is_is_noted_on_the_way(job: PrintJob, monkeypatch: pytest.Mo
             told.append(PrintJob.objects.get().done)
             yield sheet
 
-    monkeypatch.setattr(spool, "sheets_of", watched)
-    spool.job_print(job.pk)
+    monkeypatch.setattr(print_jobs, "sheets_of", watched)
+    PRINTS.run(job.pk)
     assert told == [0, 1, 2, 3, 4, 5]
 
 
 def test_a_set_is_its_askers_alone(job: PrintJob, client: Client, director: Person) -> None:
-    spool.job_print(job.pk)
+    PRINTS.run(job.pk)
     signed_in(client, director)
     for name in ("print_job", "print_job_file"):
         assert client.get(reverse(name, args=[job.pk])).status_code == 404
 
 
 def test_it_is_removed_after_a_day(job: PrintJob, auditing: Client, tmp_path: Path) -> None:
-    spool.job_print(job.pk)
+    PRINTS.run(job.pk)
     stray = job.file.with_name("stray.part")
     stray.touch()
     PrintJob.objects.update(asked_at=timezone.now() - KEPT_FOR - datetime.timedelta(seconds=1))
     assert auditing.get(reverse("print_job", args=[job.pk])).status_code == 404
     assert auditing.get(reverse("print_job_file", args=[job.pk])).status_code == 404
-    spool.jobs_expire()
+    PRINTS.expire()
     assert not PrintJob.objects.exists()
     assert list((tmp_path / "prints").iterdir()) == []
 
 
 def test_two_processes_print_it_once(job: PrintJob, monkeypatch: pytest.MonkeyPatch) -> None:
-    PrintJob.objects.update(state="printing", heard_at=timezone.now(), done=2)
-    spool.job_print(job.pk)
+    PrintJob.objects.update(state="working", heard_at=timezone.now(), done=2)
+    PRINTS.run(job.pk)
     job.refresh_from_db()
-    assert (job.state, job.done) == ("printing", 2)
+    assert (job.state, job.done) == ("working", 2)
 
 
 def test_a_stopped_print_is_taken_up_by_the_next_look(job: PrintJob, auditing: Client, started: list[UUID]) -> None:
     address = reverse("print_job", args=[job.pk])
-    PrintJob.objects.update(state="printing", heard_at=timezone.now() - spool.SILENT / 2)
+    PrintJob.objects.update(state="working", heard_at=timezone.now() - spool.SILENT / 2)
     auditing.get(address)
     assert started == [job.pk]
     PrintJob.objects.update(heard_at=timezone.now() - spool.SILENT * 2)
     auditing.get(address)
     assert started == [job.pk, job.pk]
-    spool.job_print(job.pk)
+    PRINTS.run(job.pk)
     assert PrintJob.objects.get().state == "done"
 
 
@@ -281,28 +282,28 @@ def test_a_failure_is_told_and_leaves_no_file(
     def broken(*args: Any, **options: Any) -> int:
         raise error
 
-    monkeypatch.setattr(spool, "document_write", broken)
-    spool.job_print(job.pk)
+    monkeypatch.setattr(print_jobs, "document_write", broken)
+    PRINTS.run(job.pk)
     job.refresh_from_db()
     assert (job.state, job.file.exists()) == ("failed", False)
     assert said in words(auditing.get(reverse("print_job", args=[job.pk])))
 
 
 def test_nobody_fills_the_printer(job: PrintJob, auditing: Client) -> None:
-    for _ in range(spool.MOST_AT_WORK - 1):
+    for _ in range(print_jobs.MOST_AT_WORK - 1):
         auditing.post(reverse("print_make"), {"paper": "a4"})
     response = auditing.post(reverse("print_make"), {"paper": "a4"})
     assert response.status_code == 422
     assert "3 sets of yours are being printed; wait for one of them." in words(response)
-    assert PrintJob.objects.count() == spool.MOST_AT_WORK
+    assert PrintJob.objects.count() == print_jobs.MOST_AT_WORK
 
 
-def test_a_thread_prints_and_closes_its_connection(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_thread_works_and_closes_its_connection(monkeypatch: pytest.MonkeyPatch) -> None:
     done: list[str] = []
-    monkeypatch.setattr(spool, "job_print", lambda pk: done.append(f"printed {pk}"))
+    monkeypatch.setattr(spool.Spool, "run", lambda self, pk: done.append(f"made {pk}"))
     monkeypatch.setattr(connection, "close", lambda: done.append("closed"))
-    spool._printed_apart(UUID(int=1))
-    assert done == [f"printed {UUID(int=1)}", "closed"]
+    PRINTS._apart(UUID(int=1))
+    assert done == [f"made {UUID(int=1)}", "closed"]
 
 
 def test_versions_of_entries_that_nobody_corrected_are_themselves(entries: list[Entry], auditor: Person) -> None:
