@@ -1,16 +1,21 @@
 """The code and the QR of a printed entry: what they say, and that they are the QR of another implementation too."""
 
 import io
+import subprocess
+from pathlib import Path
 
 import pytest
 import qrcode
+import zxingcpp
 from pikepdf import Pdf, PdfImage, pdfa
+from PIL import Image, ImageFilter
 from qrcode.constants import ERROR_CORRECT_H
 
 from logbook.ledger.codes import code_of
 from logbook.printing.entry import EntrySheet, entry_pdf
 from logbook.printing.proof import MASK, QUIET, SIDE, Proof, image_of, modules_of, proof_section
 from logbook.printing.running import Stamp
+from tests.harness.poppler import poppler_ensure
 from tests.logbook.printing.bodies import PRINTED_BY, STAMPED, inspection_entry, run_entry
 from tests.logbook.printing.reading import pages_of, text_of
 
@@ -62,6 +67,19 @@ def test_an_entry_carries_its_code_and_its_qr() -> None:
         drawn = PdfImage(images[0]).as_pil_image().convert("L")
         assert drawn.tobytes() == image_of(modules_of(PROOF.link)).tobytes()
         assert pdfa.check(pdf, "2b").verdict == "pass"
+
+
+@pytest.mark.parametrize(("dpi", "degrees", "blur"), [(100, 0, 0.0), (150, 7, 1.0), (200, -31, 1.5)])
+def test_a_scanner_reads_it_off_the_paper(dpi: int, degrees: int, blur: float, tmp_path: Path) -> None:
+    (tmp_path / "entry.pdf").write_bytes(printed(EntrySheet(12, inspection_entry(), proof=PROOF)))
+    drawn = [str(Path(poppler_ensure()).with_name("pdftoppm")), "-r", str(dpi), "-gray", "entry.pdf", "page"]
+    subprocess.run(drawn, cwd=tmp_path, check=True)
+    read = []
+    for file in sorted(tmp_path.glob("page*.pgm")):
+        with Image.open(file) as page:
+            held = page.rotate(degrees, Image.Resampling.BICUBIC, expand=True, fillcolor=255)
+            read += zxingcpp.read_barcodes(held.filter(ImageFilter.GaussianBlur(blur)))
+    assert [(found.format.name, found.text) for found in read] == [("QRCode", PROOF.link)]
 
 
 def test_what_is_not_signed_has_no_proof() -> None:
