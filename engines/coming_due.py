@@ -138,12 +138,11 @@ def engine_lines(
 
 def part_line(engine: Engine, part: PartStanding, uses: Uses, on: date) -> DueLine:
     """Return the line of a part's limits of one kind."""
-    named = part.component.description or "Part"
     return DueLine(
         engine=engine,
-        what=f"{named} {part.component}",
+        what=part.title,
         kind=part.kind,
-        mandatory=part.mandatory,
+        mandatory=True,
         state=part.state,
         left=part.left,
         span=span_of(part.left, uses),

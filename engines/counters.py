@@ -60,6 +60,15 @@ STANDARD: Final = (
     Counter("cycles", "Full cycles"),
     Counter("partial_cycles", "Partial cycles"),
 )
+WHOLE: Final = Fraction(1)  # the weight of what is not weighed
+# The column of a run, and the name in its times, by the name of its counter.
+COLUMNS: Final = {
+    "time_in_service": "time_in_service_s",
+    "run_time": "run_time_s",
+    "starts": "starts",
+    "cycles": "cycles",
+    "partial_cycles": "partial_cycles",
+}
 DERIVED: Final = (Counter(EQUIVALENT, "Equivalent cycles"), Counter(CALENDAR, "Calendar time", DAYS))
 RESERVED: Final = frozenset(counter.name for counter in (*STANDARD, *DERIVED))
 
@@ -98,14 +107,7 @@ def counted(times: Times, name: str) -> int:
     int
         The amount, 0 for a counter that nothing was counted of. [s for times, else pieces]
     """
-    standard = {
-        "time_in_service": times.time_in_service_s,
-        "run_time": times.run_time_s,
-        "starts": times.starts,
-        "cycles": times.cycles,
-        "partial_cycles": times.partial_cycles,
-    }
-    return standard[name] if name in standard else times.other.get(name, 0)
+    return getattr(times, COLUMNS[name]) if name in COLUMNS else times.other.get(name, 0)
 
 
 def equivalent_cycles(full: int, partial: int, weight: Fraction) -> Fraction:
@@ -154,7 +156,7 @@ def weights_of(name: str, weight: Fraction) -> Mapping[str, Fraction]:
     mapping of str to Fraction
         Counters by name; one counter of weight 1 for all but equivalent cycles.
     """
-    return {"cycles": Fraction(1), "partial_cycles": weight} if name == EQUIVALENT else {name: Fraction(1)}
+    return {"cycles": WHOLE, "partial_cycles": weight} if name == EQUIVALENT else {name: WHOLE}
 
 
 def weighed(times: Times, name: str, weight: Fraction = Fraction(0)) -> Fraction:

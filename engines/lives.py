@@ -91,10 +91,15 @@ class History:
         """Return what was used since new."""
         return sum((stay.used for stay in self.stays), self.brought)
 
-    def used_since(self, limit: Limit) -> Times:
+    def used_since(self, limit: Limit) -> Fraction:
         """Return what counts towards a limit: since new, or since an interval was last met."""
         begin, stays = counted_from(limit, self)
-        return self.used if stays is self.stays and begin is self.brought else sum((s.used for s in stays), begin)
+        used: Fraction | int = 0
+        for name, weight in weights_of(limit.parameter, limit.weight).items():
+            ran = sum(counted(stay.at_end, name) - counted(stay.at_begin, name) for stay in stays)
+            # Whole numbers stay whole numbers, which are added up many times faster.
+            used += (counted(begin, name) + ran) if weight == 1 else weight * (counted(begin, name) + ran)
+        return Fraction(used)
 
 
 @dataclass(frozen=True)
@@ -203,6 +208,30 @@ def counted_from(limit: Limit, history: History) -> tuple[Times, tuple[Stay, ...
     return Times(), tuple(stay for stay in history.stays if stay.begin >= done.at)
 
 
+def stays_until(stays: Iterable[Stay], at: datetime, counted: Times) -> tuple[Stay, ...]:
+    """Return stays as they were known at a moment.
+
+    Parameters
+    ----------
+    stays : iterable of Stay
+        Where a part ran, in order of time.
+    at : datetime
+        The moment.
+    counted : Times
+        What the counters of the engine stood at then on which the part was at that moment.
+
+    Returns
+    -------
+    tuple of Stay
+        Those that had begun; one that was still going on ends with what its engine had counted.
+    """
+    begun = [stay for stay in stays if stay.begin <= at]
+    return tuple(
+        stay if stay.end is not None and stay.end <= at else Stay(stay.where, stay.begin, None, stay.at_begin, counted)
+        for stay in begun
+    )
+
+
 def gains_while_off(history: History, off: Iterable[datetime]) -> list[datetime]:
     """Return the removals after which a part came back to an engine that had gained time meanwhile.
 
@@ -258,7 +287,7 @@ def status_of(limit: Limit, history: History, today: date) -> Status:
     """
     if limit.parameter == CALENDAR:
         return _calendar_status(limit, history, today)
-    used = weighed(history.used_since(limit), limit.parameter, limit.weight)
+    used = history.used_since(limit)
     return _status(limit, used, limit.amount - used, limit.tolerance)
 
 

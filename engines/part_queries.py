@@ -2,29 +2,44 @@
 
 from __future__ import annotations
 
+import json
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
-from typing import TYPE_CHECKING, Any
+from datetime import date, datetime
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any, Final
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, F, FilteredRelation, OuterRef, Q, QuerySet, TextField
+from django.db.models.functions import Cast
 
 from engines.lives import Arithmetic, Done, History, Limit, Status, Stay, arithmetic_of, governing, status_of
-from engines.models import Component, Engine, PartDone, PartLimit, PartMovement, PartStay
+from engines.models import Component, Engine, PartLimit, PartMovement, PartStay
 from engines.models.usage import COUNTERS
 from engines.times import Times
 
 if TYPE_CHECKING:
     from django.contrib.auth.models import AbstractBaseUser
 
-COUNTED = (*COUNTERS, "other")
-WIDTH = len(COUNTED)
-STAY = (
+MOST_NAMED: Final = 5000  # components named in a query; databases take only so many
+WIDTH = len(COUNTERS)
+STAY: tuple[Any, ...] = (
     "component_id",
+    "engine_id",
     "engine__serial",
-    *(f"engine__opening_{name}" for name in COUNTED),
-    *(f"{end}__{name}" for end in ("begin", "end") for name in ("id", "at", *COUNTED)),
+    *(f"engine__opening_{name}" for name in COUNTERS),
+    Cast("engine__opening_other", TextField()),
+    *(f"{end}__{name}" for end in ("begin", "end") for name in ("id", "at", *COUNTERS)),
+    Cast("begin__other", TextField()),
+    Cast("end__other", TextField()),
+)
+# Where in these columns, behind the first three, each of the engine's opening, both points and both texts begins.
+SHARES = (0, WIDTH + 1, 2 * WIDTH + 3, 3 * WIDTH + 5, 3 * WIDTH + 7)
+PART_FIELDS = tuple(field.attname for field in Component._meta.concrete_fields)
+BESIDES = PART_FIELDS.index("brought_other")
+PART: tuple[Any, ...] = tuple(
+    Cast("component__brought_other", TextField()) if place == BESIDES else f"component__{name}"
+    for place, name in enumerate(PART_FIELDS)
 )
 
 Components = Collection[Component] | QuerySet[Component]
@@ -115,39 +130,129 @@ def has_life_limit(component: Component) -> bool:
 
 def histories_of(components: Components) -> dict[int, History]:
     """Return what each of several components brought, where it ran, and what was last done to it."""
-    stays = stays_on(components)
-    done: dict[int, dict[str, Done]] = defaultdict(dict)
-    for act in PartDone.objects.filter(component__in=components).select_related("limit").order_by("at", "pk"):
-        done[act.component_id][str(act.limit.key)] = Done(act.at, None if act.life is None else Times(**act.life))
-    return {c.pk: History(c.brought, tuple(stays[c.pk]), c.made_on, done[c.pk]) for c in components}
+    parts = list(components)
+    return _histories(parts, stays_on(parts), limits_read(parts).done)
+
+
+def _histories(
+    parts: Iterable[Component], stays: Mapping[int, list[Stay]], done: Mapping[int, dict[str, Done]]
+) -> dict[int, History]:
+    return {c.pk: History(c.brought, tuple(stays.get(c.pk, ())), c.made_on, done.get(c.pk, {})) for c in parts}
 
 
 def stays_on(components: Components) -> dict[int, list[Stay]]:
     """Return where each of several components ran, in order of time."""
     stays: dict[int, list[Stay]] = defaultdict(list)
-    counters: dict[int, Times] = {}  # of each point, which many parts share, with what the engine came with
-    for part, serial, *rest in PartStay.objects.filter(component__in=components).values_list(*STAY):
-        opening, begin, end = rest[:WIDTH], rest[WIDTH : 2 * WIDTH + 2], rest[2 * WIDTH + 2 :]
-        for key, _, *counted in (begin, end):
-            if key not in counters:
-                counters[key] = Times(*opening) + Times(*counted)
-        stays[part].append(Stay(serial, begin[1], end[1], counters[begin[0]], counters[end[0]]))
+    for part, _, stay, _ in _stays_read(PartStay.objects.filter(component__in=components), ()):
+        stays[part].append(stay)
     return stays
 
 
-def statuses_of(components: Components, today: date) -> dict[int, PartStatus]:
-    """Return what each of several components of one operator has left of its limits, in three queries."""
-    histories = histories_of(components)
-    limits: dict[str, list[tuple[PartLimit, Limit]]] = defaultdict(list)
+@dataclass(frozen=True)
+class PartsRead:
+    """Components that ran, where each did, in order of time, and the engine that each is on now, by their keys."""
+
+    parts: list[Component]
+    stays: Mapping[int, list[Stay]]
+    engines: Mapping[int, int]
+
+
+def parts_read(rows: QuerySet[PartStay]) -> PartsRead:
+    """Return the components of some stays together with these, in one query."""
+    parts: dict[int, Component] = {}
+    stays: dict[int, list[Stay]] = defaultdict(list)
+    engines: dict[int, int] = {}
+    for key, engine, stay, columns in _stays_read(rows, PART):
+        if key not in parts:
+            known = [_counts_read(value) if place == BESIDES else value for place, value in enumerate(columns)]
+            parts[key] = Component.from_db(rows.db, PART_FIELDS, known)
+        stays[key].append(stay)
+        if stay.end is None:
+            engines[key] = engine
+    return PartsRead(list(parts.values()), stays, engines)
+
+
+def _stays_read(rows: QuerySet[PartStay], more: Sequence[Any]) -> Iterator[tuple[int, int, Stay, Sequence[Any]]]:
+    """Yield the component of each stay, its engine, the stay, and more columns that were asked for."""
+    counters: dict[int, Times] = {}  # of each point, which many parts share, with what the engine came with
+    for part, engine, serial, *rest in rows.values_list(*STAY, *more):
+        opening, begin, end, others = (rest[i:j] for i, j in pairwise(SHARES))
+        for (key, _, *counted), other in zip((begin, end), others, strict=True):
+            if key not in counters:
+                counters[key] = _times_read(opening) + _times_read([*counted, other])
+        stay = Stay(serial, begin[1], end[1], counters[begin[0]], counters[end[0]])
+        yield part, engine, stay, rest[SHARES[-1] :]
+
+
+def _counts_read(text: str) -> dict[str, int]:
+    """Return what is counted besides as the database writes it, which mostly is nothing."""
+    return {} if text == "{}" else json.loads(text)
+
+
+def _times_read(columns: Sequence[Any]) -> Times:
+    """Return times of their columns, the last of them as text."""
+    counted = dict(zip(COUNTERS, columns, strict=False))
+    return Times(**counted, other=_counts_read(columns[-1]))
+
+
+@dataclass(frozen=True)
+class LimitsRead:
+    """The limits in force of some part numbers, and what was last done to some components, by the limit's key."""
+
+    in_force: Mapping[str, list[tuple[PartLimit, Limit]]]
+    done: Mapping[int, dict[str, Done]]
+
+
+def limits_read(components: Collection[Component], until: datetime | None = None) -> LimitsRead:
+    """Return the limits of components of one operator, and what was last done for each until a moment, in one query."""
     operator = next((component.operator_id for component in components), 0)
-    for limit in limits_current(operator, {component.part_number for component in components}):
-        limits[limit.part_number].append((limit, limit.limit))
-    found = {}
-    for component in components:
-        history = histories[component.pk]
-        own = [pair for pair in limits[component.part_number] if pair[0].serial in ("", component.serial)]
+    numbers = {component.part_number for component in components}
+    # Every revision, as an interval may have been met under an earlier one.
+    revisions = PartLimit.objects.filter(operator=operator, part_number__in=numbers)
+    asked: Any = revisions.annotate(in_force=Q(replaced_by__isnull=True), met=_met(components, until))
+    told = {"met_by": F("met__component"), "met_at": F("met__at"), "met_life": F("met__life")}
+    rows = asked.annotate(**told).order_by("part_number", "serial", "pk", "met_at", "met__pk")
+    in_force: dict[str, dict[int, tuple[PartLimit, Limit]]] = defaultdict(dict)
+    done: dict[int, dict[str, Done]] = defaultdict(dict)
+    for row in rows if numbers else ():
+        if row.in_force and row.pk not in in_force[row.part_number]:
+            in_force[row.part_number][row.pk] = (row, row.limit)
+        if row.met_at is not None:
+            _newest(done[row.met_by], row)
+    return LimitsRead({number: list(own.values()) for number, own in in_force.items()}, done)
+
+
+def _newest(done: dict[str, Done], row: Any) -> None:
+    """Keep what a row says was done for its limit, unless what is kept was done later."""
+    key = str(row.key)
+    if key not in done or row.met_at >= done[key].at:
+        done[key] = Done(row.met_at, None if row.met_life is None else Times(**row.met_life))
+
+
+def _met(components: Collection[Component], until: datetime | None) -> FilteredRelation:
+    """Return the join to what was done until a moment to some components, to all where they are too many to name."""
+    named = [component.pk for component in components] if len(components) <= MOST_NAMED else None
+    condition = Q(done__isnull=False) if named is None else Q(done__component__in=named)
+    return FilteredRelation("done", condition=condition & (Q() if until is None else Q(done__at__lte=until)))
+
+
+def statuses_of(components: Components, today: date) -> dict[int, PartStatus]:
+    """Return what each of several components of one operator has left of its limits, in two queries."""
+    parts = list(components)
+    return statuses_by(parts, stays_on(parts), limits_read(parts), today)
+
+
+def statuses_by(
+    parts: Iterable[Component], stays: Mapping[int, list[Stay]], limits: LimitsRead, today: date
+) -> dict[int, PartStatus]:
+    """Return what each of several components has left of its limits, by what was read of them."""
+    parts = list(parts)
+    histories, found = _histories(parts, stays, limits.done), {}
+    for part in parts:
+        history = histories[part.pk]
+        own = [pair for pair in limits.in_force.get(part.part_number, ()) if pair[0].serial in ("", part.serial)]
         rows = tuple((row, status_of(limit, history, today)) for row, limit in own)
-        found[component.pk] = PartStatus(component, rows, history)
+        found[part.pk] = PartStatus(part, rows, history)
     return found
 
 

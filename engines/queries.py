@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date, datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery, UUIDField
+from django.db.models import JSONField, OuterRef, Q, QuerySet, Subquery, UUIDField
+from django.db.models.functions import JSONObject
 
 from engines.keying import charts_to_key
 from engines.models import (
@@ -143,6 +145,24 @@ def engine_times(engine: Engine, until: datetime | None = None) -> Times:
     # Taken off from the end, as what is asked about is mostly recent.
     later = engine.runs.filter(started_at__gt=until) if until is not None else None
     return whole if later is None else whole - runs_sum(later)
+
+
+def with_times(engines: QuerySet[Engine]) -> QuerySet[Engine]:
+    """Return engines with what their runs count for, read in the same query; for ``times_read``."""
+    whole = UsagePoint.objects.filter(engine=OuterRef("pk"), at=None)
+    counted = whole.values(counted=JSONObject(**{name: name for name in (*COUNTERS, "other")}))
+    return engines.annotate(counted=Subquery(counted, output_field=JSONField()))
+
+
+def times_read(engines: Iterable[Engine]) -> dict[int, Times]:
+    """Return what each of several engines had used when it was read ``with_times``."""
+    return {e.pk: opening_of(e) + _counted(e.counted or {}) for e in engines}  # type: ignore[attr-defined]
+
+
+def _counted(columns: dict[str, Any]) -> Times:
+    """Return times of their columns; SQLite gives what the type counts besides as text within an object."""
+    other = columns.get("other", {})
+    return Times(**{**columns, "other": json.loads(other) if isinstance(other, str) else other})
 
 
 def engines_times(engines: Iterable[Engine]) -> dict[int, Times]:

@@ -1,12 +1,15 @@
 """An engine's record in few reads: its times, the parts fitted to it with theirs, and where its parts were moved."""
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from django.db.models import Q
 
 from engines.lives import Stay
 from engines.models import Component, Engine, PartMovement
-from engines.part_queries import components_on, stays_on
+from engines.part_due import PartStanding, part_standings
+from engines.part_queries import components_on, limits_read, statuses_by, stays_on
 from engines.queries import engine_times
 from engines.times import Times, total
 
@@ -30,6 +33,14 @@ class EngineRecord:
     times: Times
     parts: tuple[FittedPart, ...]
     moves: tuple[PartMovement, ...]
+    stays: Mapping[int, list[Stay]]
+
+    def standings(self, on: date) -> Iterator[PartStanding]:
+        """Yield how the limits of the parts stand on a day, in one query."""
+        parts = [part.component for part in self.parts]
+        statuses = statuses_by(parts, self.stays, limits_read(parts), on)
+        for part in parts:
+            yield from part_standings(part, statuses[part.pk].rows)
 
 
 def engine_record(engine: Engine) -> EngineRecord:
@@ -45,6 +56,7 @@ def engine_record(engine: Engine) -> EngineRecord:
         or engine_times(engine),
         parts=tuple(_part(line, stays[key]) for key, line in newest.items() if key in stays),
         moves=tuple(sorted((m for m in moves if m.engine_id == engine.pk), key=lambda m: (m.at, m.pk), reverse=True)),
+        stays=stays,
     )
 
 

@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import Any, Final
+from typing import Any, Final, Protocol, TypeVar
 
 from django.db.models import (
     BigIntegerField,
@@ -27,18 +27,42 @@ from django.db.models import (
 from django.db.models.functions import Coalesce, RowNumber
 from django.utils import timezone
 
-from engines.counters import STANDARD, counted
+from engines.counters import COLUMNS, STANDARD, counted
 from engines.document_fields import Fields
-from engines.due import DONE, ENDS, RUNNING, TERMINATED, DuePoint, Recorded, Remaining, due_point, left_of, state_of
+from engines.due import (
+    CLOSED,
+    DONE,
+    ENDS,
+    RUNNING,
+    TERMINATED,
+    DuePoint,
+    Recorded,
+    Remaining,
+    due_point,
+    left_of,
+    state_of,
+)
 from engines.models import Component, Engine, PartStay, Run, Task, TaskRecord, TypeRevision
 from engines.queries import engine_times, engines_times
 from engines.task_documents import tasks_read
 from engines.tasks import TaskData
 from engines.times import Times
-from engines.use import COLUMNS
 
+D = TypeVar("D", bound="Stands")
 KEY_DIGITS: Final = 10
 BEGUN: Final = TaskRecord.Outcome.BEGUN
+
+
+class Stands(Protocol):
+    """What comes due and is compared with others: how it stands, and what part of its interval or limit is left."""
+
+    @property
+    def state(self) -> str:
+        """Return how it stands."""
+
+    @property
+    def share(self) -> float:
+        """Return what part is left."""
 
 
 @dataclass(frozen=True)
@@ -240,7 +264,7 @@ def _recorded(line: TaskRecord) -> Recorded:
     return Recorded(line.outcome, line.on, line.used, line.is_extended)
 
 
-def next_due(standings: Iterable[Standing]) -> Standing | None:
-    """Return the open task that is overdue or has the least part of its interval left; None where nothing is open."""
-    open_ones = [standing for standing in standings if standing.point is not None]
+def next_due(standings: Iterable[D]) -> D | None:
+    """Return what is open and overdue, or has the least part of its interval or limit left; None for nothing open."""
+    open_ones = [standing for standing in standings if standing.state != CLOSED]
     return min(open_ones, key=lambda one: (one.state == RUNNING, one.share), default=None)

@@ -3,22 +3,15 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime, timedelta
-from typing import Any, Final
+from typing import Any
 
 from django.db.models import Case, Sum, Value, When
 from django.utils import timezone
 
+from engines.counters import COLUMNS
 from engines.forecast import MOST_WEEKS, WEEK_D, Use, observed_use
 from engines.models import Engine, Run
 
-# The column of a run by the name of its counter.
-COLUMNS: Final = {
-    "time_in_service": "time_in_service_s",
-    "run_time": "run_time_s",
-    "starts": "starts",
-    "cycles": "cycles",
-    "partial_cycles": "partial_cycles",
-}
 Weeks = dict[str, list[float]]
 
 

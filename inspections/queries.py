@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Aggregate, Exists, JSONField, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import JSONObject
+from django.utils import timezone
 
 from engines.due import NOT_KNOWN, REACHED, is_passed
 from engines.due_words import left_words
 from engines.models import Engine, Run
-from engines.standing import Standing, standings_of
+from engines.part_due import PartStanding, part_standings_of
+from engines.standing import Standing, next_due, standings_of
 from inspections import states
 from inspections.models import Exceedance, Handover, Inspection, Judgement, Step
 
@@ -19,6 +22,21 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from django.contrib.auth.models import AbstractBaseUser
+
+    from engines.times import Times
+
+TOLD = ("number", "summary", "state", "before_next_flight")
+
+
+class JSONList(Aggregate):
+    """Values together as a list, as both databases make one."""
+
+    function = "JSON_GROUP_ARRAY"
+    output_field = JSONField()
+
+    def as_postgresql(self, compiler: Any, connection: Any) -> Any:
+        """Return it as PostgreSQL calls it."""
+        return self.as_sql(compiler, connection, function="JSONB_AGG")
 
 
 @dataclass(frozen=True)
@@ -78,19 +96,60 @@ def reason_of(inspection: Inspection) -> str:
     return f"Inspection {inspection.number} {said[inspection.state]}: {inspection.summary}"
 
 
-def conditions_of(
-    engines: Iterable[Engine], standings: Mapping[int, Iterable[Standing]] | None = None
-) -> dict[int, Condition]:
+@dataclass(frozen=True)
+class Due:
+    """How the tasks of some engines stand, and the limits of the parts that run with them, by the engine's key."""
+
+    tasks: Mapping[int, list[Standing]]
+    parts: Mapping[int, list[PartStanding]]
+
+    def overdue(self, engine: Engine) -> tuple[str, ...]:
+        """Return what is overdue on an engine, or can't be known not to be, in words."""
+        return (
+            *map(overdue_words, overdue_of(self.tasks.get(engine.pk, ()))),
+            *map(overrun_words, overrun_of(self.parts.get(engine.pk, ()))),
+        )
+
+    def next(self, engine: Engine) -> Standing | PartStanding | None:
+        """Return the task or the limit of a part that is overdue or has the least left; None where nothing is kept."""
+        return next_due([*self.tasks.get(engine.pk, ()), *self.parts.get(engine.pk, ())])
+
+
+def due_of(engines: Iterable[Engine], times: Mapping[int, Times] | None = None) -> Due:
+    """Return how the tasks of engines and the limits of their parts stand today; ``times`` are theirs where read."""
+    engines = list(engines)
+    return Due(standings_of(engines, times=times), part_standings_of(engines, timezone.localdate()))
+
+
+def with_unsettled(engines: QuerySet[Engine]) -> QuerySet[Engine]:
+    """Return engines with their inspections that are not settled, read in the same query."""
+    told = JSONObject(**{name: name for name in TOLD})
+    unsettled = Inspection.objects.filter(engine=OuterRef("pk"), state__in=states.UNSETTLED)
+    listed = unsettled.order_by().values("engine").annotate(told=JSONList(told)).values("told")
+    return engines.annotate(unsettled_told=Subquery(listed, output_field=JSONField()))
+
+
+def _unsettled(engines: list[Engine]) -> dict[int, list[Inspection]]:
+    """Return the inspections of engines that are not settled, oldest first; in no query where the engines came so."""
+    found: dict[int, list[Inspection]] = defaultdict(list)
+    if all(hasattr(engine, "unsettled_told") for engine in engines):
+        for engine in engines:
+            told = engine.unsettled_told or ()  # type: ignore[attr-defined]
+            found[engine.pk] = [Inspection(**row) for row in sorted(told, key=lambda row: int(row["number"]))]
+        return found
+    for inspection in Inspection.objects.filter(engine__in=engines, state__in=states.UNSETTLED):
+        found[inspection.engine_id].append(inspection)
+    return found
+
+
+def conditions_of(engines: Iterable[Engine], due: Due | None = None) -> dict[int, Condition]:
     """Return the condition of each of several engines, in as many queries as one takes.
 
-    ``standings`` is how their tasks stand, where that is read already.
+    ``due`` is how their tasks and the limits of their parts stand, where that is read already.
     """
-    unsettled: dict[int, list[Inspection]] = defaultdict(list)
     engines = list(engines)
-    for inspection in Inspection.objects.filter(engine__in=engines, state__in=states.UNSETTLED):
-        unsettled[inspection.engine_id].append(inspection)
-    tasks = standings_of(engines) if standings is None else standings
-    return {engine.pk: condition_by(unsettled[engine.pk], tasks[engine.pk]) for engine in engines}
+    unsettled, due = _unsettled(engines), due or due_of(engines)
+    return {engine.pk: condition_by(unsettled[engine.pk], due.overdue(engine)) for engine in engines}
 
 
 def condition_of(engine: Engine) -> Condition:
@@ -98,10 +157,10 @@ def condition_of(engine: Engine) -> Condition:
     return conditions_of([engine])[engine.pk]
 
 
-def condition_by(unsettled: list[Inspection], standings: Iterable[Standing]) -> Condition:
-    """Return the condition of an engine by all of its inspections that are not settled, and how its tasks stand."""
+def condition_by(unsettled: list[Inspection], overdue: Iterable[str]) -> Condition:
+    """Return the condition of an engine by all of its inspections that are not settled, and what is overdue."""
     holding = [i for i in unsettled if states.holds_engine(i.state, before_next_flight=i.before_next_flight)]
-    reasons = (*map(reason_of, holding), *map(overdue_words, overdue_of(standings)))
+    reasons = (*map(reason_of, holding), *overdue)
     return Condition(is_serviceable=not reasons, reasons=reasons, open_count=len(unsettled))
 
 
@@ -116,6 +175,21 @@ def overdue_words(standing: Standing) -> str:
     if standing.state == NOT_KNOWN:
         return f"Not known: {named} goes by the calendar, and it is not recorded when it was last done"
     return f"Overdue: {named}, {', '.join(left_words(part) for part in standing.left if is_passed(part))}"
+
+
+def overrun_of(standings: Iterable[PartStanding]) -> list[PartStanding]:
+    """Return the limits of parts that are reached or passed, or of which that can't be known."""
+    return [standing for standing in standings if standing.state in (REACHED, NOT_KNOWN)]
+
+
+def overrun_words(standing: PartStanding) -> str:
+    """Return why limits of a part hold its engine, in words."""
+    named = f"{standing.title} ({standing.kind_words.lower()})"
+    if standing.state == NOT_KNOWN:
+        return f"Not known: {named} goes by the calendar, and the day from which it counts is not recorded"
+    is_over = any(part.left < 0 for part in standing.passed)
+    left = ", ".join(map(left_words, standing.passed))
+    return f"{'Overrun' if is_over else 'Limit reached'}: {named}, {left}"
 
 
 def handover_list(user: AbstractBaseUser) -> QuerySet[Handover]:

@@ -10,13 +10,14 @@ from django.utils import timezone
 from engines.errors import DomainError
 from engines.latest import meter_before
 from engines.models import KeyedChart, Run
+from engines.part_due import part_standings_before
 from engines.regimes import Usage
 from engines.standing import standings_before
 from engines.units import symbol_of
 from inspections.disagreement import Disagreement, areas_apart, besides_apart, meter_apart, usage_apart
 from inspections.drawing.words import count_text, figure
 from inspections.models import Judgement
-from inspections.queries import overdue_of, overdue_words
+from inspections.queries import overdue_of, overdue_words, overrun_of, overrun_words
 from inspections.verdict import excursion_read
 from logbook.desk import Concern, Settlement
 from logbook.models import Person
@@ -62,9 +63,11 @@ def late_words(run: Run) -> Iterator[Disagreement]:
 
 
 def overdue_then(run: Run) -> Iterator[Disagreement]:
-    """Yield each mandatory task of the engine that was overdue when a run began, or of which that can't be known."""
+    """Yield each mandatory task and each limit of a part that was overdue when a run began, or can't be known."""
     for standing in overdue_of(standings_before(run)):
         yield Disagreement(standing.task.title[:120], f"when the run began: {overdue_words(standing)}")
+    for part in overrun_of(part_standings_before(run)):
+        yield Disagreement(part.title[:120], f"when the run began: {overrun_words(part)}")
 
 
 def evidence_apart(run: Run, judgement: Judgement) -> list[Disagreement]:

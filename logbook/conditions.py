@@ -1,4 +1,4 @@
-"""Engines' conditions with all that holds them: inspections, tasks, work that is not signed, open discrepancies."""
+"""Engines' conditions with all that holds them: inspections, tasks, limits of parts, unsigned work, discrepancies."""
 
 from __future__ import annotations
 
@@ -6,23 +6,20 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from inspections import queries
-from inspections.queries import Condition
+from inspections.queries import Condition, Due
 from logbook.maintenance.queries import holding
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Sequence
 
     from engines.models import Engine
-    from engines.standing import Standing
 
 
-def conditions_of(
-    engines: Iterable[Engine], standings: Mapping[int, Iterable[Standing]] | None = None
-) -> dict[int, Condition]:
-    """Return the condition of each of several engines; ``standings`` is how their tasks stand, where that is read."""
+def conditions_of(engines: Iterable[Engine], due: Due | None = None) -> dict[int, Condition]:
+    """Return the condition of each of several engines; ``due`` is what comes due on them, where that is read."""
     engines = list(engines)
     held = holding(engines)
-    found = queries.conditions_of(engines, standings)
+    found = queries.conditions_of(engines, due)
     return {key: condition_held(condition, held[key]) for key, condition in found.items()}
 
 

@@ -11,12 +11,11 @@ from django.utils import timezone
 
 from engines.models import Engine
 from engines.queries import engines_times
-from engines.standing import standings_of
 from engines.times import Times, hours_text
 from engines.units import symbol_of
 from inspections.drawing.words import figure
 from inspections.models import Exceedance, Inspection
-from inspections.queries import Condition
+from inspections.queries import Condition, due_of
 from logbook.conditions import conditions_of
 from logbook.ledger.answers import entry_state
 from logbook.models import Concern, Entry, Settlement
@@ -154,6 +153,6 @@ def engine_lines(engines: QuerySet[Engine]) -> Iterator[EngineLine]:
     for first in range(0, len(keys), BATCH):
         batch = list(engines.filter(pk__in=keys[first : first + BATCH]))
         times = engines_times(batch)
-        conditions = conditions_of(batch, standings_of(batch, times=times))
+        conditions = conditions_of(batch, due_of(batch, times))
         for engine in batch:
             yield EngineLine(engine, conditions[engine.pk], times[engine.pk])

@@ -12,7 +12,8 @@ from engines.actions import engine_add
 from engines.filters import EngineFilter
 from engines.models import Engine
 from engines.queries import engine_list, engine_type_list, engines_times
-from engines.standing import standings_of, with_tasks
+from engines.standing import with_tasks
+from inspections.queries import due_of
 from logbook.api.base import RecordViewSet, operator_of
 from logbook.api.fields import CountField, SeenField, StrictSerializer
 from logbook.conditions import conditions_of
@@ -71,7 +72,7 @@ class EngineSerializer(serializers.ModelSerializer):
 def engines_shown(engines: list[Engine]) -> Any:
     """Return engines as plain data, their times and conditions read together."""
     times = engines_times(engines)
-    context = {"conditions": conditions_of(engines, standings_of(engines, times=times)), "times": times}
+    context = {"conditions": conditions_of(engines, due_of(engines, times)), "times": times}
     return EngineSerializer(engines, many=True, context=context).data
 
 

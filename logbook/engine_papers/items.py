@@ -7,11 +7,10 @@ from typing import Any, Final
 from django.db.models import Q
 from django.utils import timezone
 
-from engines.due import REACHED
+from engines.due import NOT_KNOWN, REACHED
 from engines.models import Engine
-from engines.standing import standings_of
 from inspections.models import Inspection
-from inspections.queries import inspection_open_list
+from inspections.queries import due_of, inspection_open_list, overrun_of, overrun_words
 from inspections.states import APPROVED, NOT_APPROVED
 from logbook.engine_papers.sheets import sheet_of, signer_words, standing_entries
 from logbook.maintenance.queries import with_states
@@ -33,12 +32,20 @@ NO_LIST: Final = "No list of discrepancies was signed for this engine."
 
 def open_items_sheet(user: Person, engine: Engine) -> EngineSheet:
     """Return what is open and deferred on an engine now."""
-    overdue = [task_row(s) for s in standings_of([engine])[engine.pk] if s.state == REACHED]
+    due = due_of([engine])
+    overdue = [task_row(s) for s in due.tasks[engine.pk] if s.state in (REACHED, NOT_KNOWN)]
+    beyond = overrun_of(due.parts.get(engine.pk, ()))
     begun = Work.objects.filter(engine=engine, state=Work.State.OPEN).select_related("opened_by")
     listings = [
         open_listing(user, engine),
         deferred_listing(engine),
         Listing("Overdue tasks", HEADINGS, WIDTHS, overdue),
+        Listing(
+            "Limits of parts reached, passed or not known",
+            ("Limit", "By"),
+            (0.6, 0.4),
+            [[overrun_words(part), part.source] for part in beyond],
+        ),
         Listing(
             "Begun and not signed",
             ("No.", "What", "Opened", "By"),

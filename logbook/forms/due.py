@@ -11,14 +11,13 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from engines.actions.tasks import Accomplishment
-from engines.counters import SECONDS, counter_of
+from engines.counters import COLUMNS, SECONDS, counter_of
 from engines.forecast import Use, stated_use
 from engines.models import Component, TaskRecord
 from engines.numbers_typed import number_typed
 from engines.standing import Standing
 from engines.tasks import AMOUNTS, BEGUN, DIRECTIVE, KINDS, PRESERVATION
 from engines.times import SECONDS_PER_HOUR
-from engines.use import COLUMNS
 from logbook.forms.fields import TEXT, CountField, DayField, DecimalTextField, NumberBox, Sheet, as_typed
 from logbook.models import DigestChoice
 

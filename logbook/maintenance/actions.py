@@ -1,6 +1,6 @@
 """Work from its first word to its signature; signing writes the entry and all that follows from it together."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any, Final
@@ -51,6 +51,12 @@ class Act:
     signing: Signing
     has_done_before: bool = False
     corrects: Entry | None = None
+    overdue_read: Sequence[str] | None = None
+
+    @property
+    def overdue(self) -> Sequence[str]:
+        """Return what is overdue on the engine, in words."""
+        return overdue_on(self.work.engine) if self.overdue_read is None else self.overdue_read
 
 
 @transaction.atomic
@@ -159,7 +165,7 @@ def _certificate(act: Act, on: date) -> Certificate:
 
 
 def _work_faults(act: Act) -> dict[str, str]:
-    facts = reading.work_facts(act.work, overdue=overdue_on(act.work.engine), has_done_before=act.has_done_before)
+    facts = reading.work_facts(act.work, overdue=act.overdue, has_done_before=act.has_done_before)
     ruleset = rules_needed(act.work.operator_id).ruleset
     return work_faults(facts, ruleset=ruleset, signer=str(act.by), today=timezone.localdate())
 
@@ -210,7 +216,7 @@ def _inspection_faults(act: Act) -> dict[str, str]:
         faults["hours"] = "The time in service is another than the log's: say why."
     if facts.is_approved and (left := still_open(work.engine)):
         faults["open"] = f"Still open: {'; '.join(map(str, left))}."
-    overdue = overdue_on(work.engine) if facts.is_approved and not work.said("justification") else []
+    overdue = act.overdue if facts.is_approved and not work.said("justification") else []
     if overdue:
         faults["justification"] = f"{'; '.join(overdue)}. Settle it first, or say why it may stand."
     required = bool(work.facts.get("is_required_item"))
@@ -323,10 +329,10 @@ MAKERS: Final[dict[str, Callable[[Act], Made]]] = {
 }
 
 
-def faults_shown(work: Work, by: Person) -> list[str]:
-    """Return what stands against signing work now, in sentences, each once."""
+def faults_shown(work: Work, by: Person, overdue: Sequence[str] | None = None) -> list[str]:
+    """Return what stands against signing work now, in sentences, each once; ``overdue`` where that is read already."""
     try:
-        faults = FAULTS[work.kind](Act(work, by, Signing("", ""), has_done_before=True))
+        faults = FAULTS[work.kind](Act(work, by, Signing("", ""), has_done_before=True, overdue_read=overdue))
     except DomainError as error:
         return [error.message]
     return list(dict.fromkeys(faults.values()))

@@ -26,7 +26,9 @@ NO_DATA = "no data beside this description"
 
 
 def times_on(engine: Engine, day: date) -> Times:
-    """Return what an engine had used at the end of a day."""
+    """Return what an engine had used at the end of a day; no run lies after today."""
+    if day >= timezone.localdate():
+        return engine_times(engine)
     return engine_times(engine, timezone.make_aware(datetime.combine(day, time.max)))
 
 

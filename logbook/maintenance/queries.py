@@ -9,8 +9,7 @@ from django.db.models.functions import Coalesce, JSONObject
 from django.utils import timezone
 
 from engines.models import Engine
-from engines.standing import standings_of
-from inspections.queries import overdue_of, overdue_words
+from inspections.queries import due_of
 from logbook.desk import Authorization
 from logbook.ledger.rows import Entry
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Work
@@ -128,5 +127,5 @@ def days_worked(person: Person, today: date) -> list[date]:
 
 
 def overdue_on(engine: Engine) -> list[str]:
-    """Return the mandatory tasks of an engine that are overdue, in words."""
-    return [overdue_words(standing) for standing in overdue_of(standings_of([engine])[engine.pk])]
+    """Return the mandatory tasks of an engine and the limits of its parts that are overdue, in words."""
+    return list(due_of([engine]).overdue(engine))

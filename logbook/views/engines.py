@@ -10,12 +10,12 @@ from django.utils import timezone
 from engines.filters import EngineFilter
 from engines.models import Engine, RunTrace, TypeRevision
 from engines.queries import engine_list as engines_of
-from engines.queries import engines_times, run_list, with_corrections
+from engines.queries import run_list, times_read, with_corrections, with_times
 from engines.record import engine_record as record_of
-from engines.standing import next_due, standings_of, with_tasks
+from engines.standing import standings_of, with_tasks
 from engines.web import ScreenRequest, found, page_of, screen
 from inspections.models import Judgement
-from inspections.queries import condition_by, inspection_open_list
+from inspections.queries import Due, condition_by, due_of, inspection_open_list, with_unsettled
 from logbook.conditions import condition_held, conditions_of
 from logbook.forms.lists import list_fields
 from logbook.maintenance.queries import holding, with_holding
@@ -32,15 +32,15 @@ STANDING_READINGS = Count("readings", filter=Q(readings__correction=F("correctio
 @screen("read")
 def engine_list(request: ScreenRequest) -> HttpResponse:
     """Show a card for each engine: serial, where it is, its condition, what it has used."""
-    rows = with_holding(with_tasks(engines_of(request.user)))
+    rows = with_unsettled(with_times(with_holding(with_tasks(engines_of(request.user)))))
     filtered = EngineFilter(request.GET, queryset=rows, request=request)
     kept = rows.count()
     page = page_of(request, filtered.qs, count=None if filtered.form.has_changed() else kept)
     engines = list(page.object_list)
-    times = engines_times(engines)
-    standings = standings_of(engines, times=times)
-    conditions = conditions_of(engines, standings)
-    cards = [(e, conditions[e.pk], times[e.pk], next_due(standings[e.pk])) for e in engines]
+    times = times_read(engines)
+    due = due_of(engines, times)
+    conditions = conditions_of(engines, due)
+    cards = [(e, conditions[e.pk], times[e.pk], due.next(e)) for e in engines]
     context = {
         "page": page,
         "cards": cards,
@@ -63,13 +63,14 @@ def engine_detail(request: ScreenRequest, pk: int) -> HttpResponse:
     engine = found(lambda user, key: whole(engines_of(user)).get(pk=key), request.user, pk)
     inspections = list(inspection_open_list(request.user).filter(engine=engine))
     record = record_of(engine)
-    standings = standings_of([engine], times={engine.pk: record.times})[engine.pk]
+    tasks = standings_of([engine], times={engine.pk: record.times})
+    due = Due(tasks, {engine.pk: list(record.standings(timezone.localdate()))})
     runs, unsigned = runs_shown(request, engine)
     context = {
         "engine": engine,
-        "condition": condition_held(condition_by(inspections, standings), holding([engine])[engine.pk]),
+        "condition": condition_held(condition_by(inspections, due.overdue(engine)), holding([engine])[engine.pk]),
         "work_kinds": Work.Kind.choices if request.user.may("work.do") else (),
-        "next": next_due(standings),
+        "next": due.next(engine),
         "times": record.times,
         "components": [(part.component, part.times) for part in record.parts],
         "runs": runs,

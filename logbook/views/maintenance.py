@@ -119,11 +119,12 @@ def work_detail(request: ScreenRequest, pk: int) -> HttpResponse:
     """Show work as it is written, and what stands against signing it."""
     work = found(work_for, request.user, pk)
     is_open = work.state == Work.State.OPEN
+    overdue = overdue_on(work.engine) if is_open else []
     context = {
         "work": work,
         "sections": sections_of(actions.draft_body(work, request.user)),
-        "missing": actions.faults_shown(work, request.user) if is_open else [],
-        "overdue": overdue_on(work.engine) if is_open else [],
+        "missing": actions.faults_shown(work, request.user, overdue) if is_open else [],
+        "overdue": overdue,
         "may_do": is_open and request.user.may(DO),
         "may_look": is_open and request.user.may("inspection.second") and work.facts.get("is_required_item"),
         "drop": sheets.DropForm(),

@@ -11,22 +11,22 @@ from django.utils import timezone
 
 from engines.evidence import TraceFile
 from engines.models import Engine, Run, TypeRevision
-from engines.queries import engine_for, revision_in_force, run_for
-from engines.standing import standings_of
+from engines.queries import revision_in_force, run_for
 from engines.unit_tables import unit_tables
 from engines.units import symbol_of
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
-from inspections.queries import overdue_of, overdue_words
 from logbook.actions import run_enter
 from logbook.forms.run import RunForm
+from logbook.maintenance.queries import overdue_on
 from logbook.recording import body_digest, run_once
 from logbook.traces_waiting import WaitingTrace, is_known, trace_offer
+from logbook.views.due import engine_kept
 
 
 @screen("run.record")
 def run_record(request: ScreenRequest, pk: int) -> HttpResponse:
     """Show the sheet of a run, and record it."""
-    engine = found(engine_for, request.user, pk)
+    engine = found(engine_kept, request.user, pk)
     revision = revision_in_force(engine.engine_type, timezone.localdate())
     form = RunForm(*sent(request), engine_type=revision.data, engine=engine)
     waiting: list[WaitingTrace] = []
@@ -34,14 +34,13 @@ def run_record(request: ScreenRequest, pk: int) -> HttpResponse:
         run = form.act(lambda: run_recorded(request, engine, form, waiting))
         if run is not None:
             return run_shown(request, run, waiting)
-    overdue = [overdue_words(s) for s in overdue_of(standings_of([engine])[engine.pk])]
     context = {
         "judging": judging_of(revision),
         "engine": engine,
         "revision": revision,
         "form": form,
         "file_sent": bool(request.FILES),
-        "overdue": overdue,
+        "overdue": overdue_on(engine),
     }
     status = UNPROCESSABLE if form.errors else 200
     return render(request, "engines/run_record.html", context, status=status)

@@ -24,6 +24,7 @@ from engines.lives import (
     governing,
     shown_unit,
     status_of,
+    stays_until,
 )
 from engines.times import Times
 
@@ -115,6 +116,16 @@ def test_an_engine_that_gains_time_while_a_part_is_off_is_found() -> None:
     history = History(stays=(first, second, third, Stay("B", AUGUST, None, Times(), Times(cycles=4))))
     assert gains_while_off(history, [APRIL, JUNE, AUGUST]) == [APRIL]
     assert gains_while_off(history, [JUNE]) == []
+
+
+def test_a_history_as_it_stood_is_cut_where_the_counters_stood() -> None:
+    """By hand: one stay had ended, one was going on with 2 of its 5 cycles, and one was to come."""
+    first = Stay("A", MARCH, APRIL, Times(), Times(cycles=1))
+    second = Stay("B", MAY, JULY, Times(cycles=10), Times(cycles=15))
+    third = Stay("B", JULY, None, Times(cycles=15), Times(cycles=20))
+    then = stays_until((first, second, third), JUNE, Times(cycles=12))
+    assert then == (first, Stay("B", MAY, None, Times(cycles=10), Times(cycles=12)))
+    assert stays_until((first, second), APRIL, Times()) == (first,)
 
 
 def test_what_is_not_known_comes_first() -> None:
