@@ -23,7 +23,8 @@ EVERYTHING = {"resultTypes": ["violations"], "rules": {"color-contrast-enhanced"
 COLOURS = {**EVERYTHING, "runOnly": ["color-contrast", "color-contrast-enhanced"]}
 # A sheet that is its page's own, sent with nothing in it.
 LEAST_TARGET, MAIN_TARGET = 48, 72  # px high
-TARGETS = "main button, main a.act, main a.main-act, main summary, nav.ways a, .choice, main input:not([type=hidden])"
+PRESSED = "button, a.act, a.main-act, summary, .facts dd > a, input:not([type=hidden])"
+TARGETS = f"main :is({PRESSED}), nav.ways a, .choice"
 TOO_SMALL = f"""[...document.querySelectorAll("{TARGETS}")].filter((target) => {{
   const height = target.getBoundingClientRect().height;
   const least = target.matches(".main-act") ? {MAIN_TARGET} : {LEAST_TARGET};
