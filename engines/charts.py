@@ -86,6 +86,24 @@ class LimitChart:
 
 
 @dataclass(frozen=True)
+class AdvisoryLimit:
+    """A limit of the operator's own, tighter than the maker's ``chart``; of the engines of some serials, or of all.
+
+    ``limit`` is in the chart's unit. Beyond it nothing is called for; it is listed and counted.
+    """
+
+    name: str
+    chart: str
+    limit: float
+    reason: str = ""
+    engines: tuple[str, ...] = ()
+
+    def is_of(self, serial: str) -> bool:
+        """Return whether the limit is one of the engine with that serial."""
+        return not self.engines or serial in self.engines
+
+
+@dataclass(frozen=True)
 class Channel:
     """One measured quantity of an engine type, with its unit and the instrument's tolerance."""
 
@@ -114,7 +132,7 @@ class EngineTypeData:
 
     ``partial_cycles`` is how partial cycles are counted in a trace, ``airborne`` how a trace tells flight;
     ``counters`` is what is counted besides the standard counters, ``starts`` how starts are told, ``indications`` how
-    channels may be indicated.
+    channels may be indicated, ``advisory`` the operator's own limits.
     """
 
     name: str
@@ -129,6 +147,7 @@ class EngineTypeData:
     tasks: tuple[TaskData, ...] = ()
     starts: StartRules | None = None
     indications: tuple[Indication, ...] = ()
+    advisory: tuple[AdvisoryLimit, ...] = ()
 
     def channel(self, name: str) -> Channel:
         """Return the channel of that name; KeyError if there is none."""

@@ -1,12 +1,14 @@
 """The parts of an engine type document about indication, the operator's own limits, power and trend."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from engines.calibration import Indication
+from engines.charts import AdvisoryLimit, LimitChart
 from engines.document_fields import Fields
-from engines.units import unit_fits, unit_known
+from engines.units import symbol_of, unit_fits, unit_known
 
 PERCENT = "percent"
+MOST_NAME = 120
 
 
 def indications_read(root: Fields, units: Mapping[str, str]) -> tuple[Indication, ...]:
@@ -53,6 +55,49 @@ def _full(item: Fields, of: str) -> tuple[float | None, str]:
     if value <= 0:
         child.fault("value", "must be above 0")
     return value, unit_read(child, "unit")
+
+
+def advisory_read(root: Fields, charts: Sequence[LimitChart]) -> tuple[AdvisoryLimit, ...]:
+    """Return the operator's own limits.
+
+    Parameters
+    ----------
+    root : Fields
+        The document.
+    charts : sequence of LimitChart
+        The maker's limits.
+
+    Returns
+    -------
+    tuple of AdvisoryLimit
+        In order, faults noted in ``root``: one that is not tighter than the maker's is a fault at its ``limit``; none
+        where the document has no ``advisory``.
+    """
+    if not root.has("advisory"):
+        return ()
+    by_name = {chart.name: chart for chart in charts}
+    found = tuple(_advisory(item, by_name) for item in root.items("advisory"))
+    root.unique("advisory", "name")
+    return found
+
+
+def _advisory(item: Fields, charts: Mapping[str, LimitChart]) -> AdvisoryLimit:
+    item.allow("name", "chart", "limit", "reason", "engines")
+    name, limit = item.text("chart", most=MOST_NAME), item.number("limit")
+    chart = charts.get(name)
+    if chart is None:
+        item.fault("chart", f"“{name}” is not a limit chart of this type; there are {', '.join(charts) or 'none'}")
+    elif chart.sign * limit >= chart.sign * chart.limit:
+        side = "below" if chart.side == "above" else "above"
+        end = f"{chart.limit:g} {symbol_of(chart.unit)}"
+        item.fault("limit", f"must be tighter than the maker's: {side} {end}, the limit of {chart.name}")
+    return AdvisoryLimit(
+        name=item.text("name", most=MOST_NAME),
+        chart=name,
+        limit=limit,
+        reason=item.text("reason", default=""),
+        engines=item.texts("engines", most=60) if item.has("engines") else (),
+    )
 
 
 def channel_read(item: Fields, key: str, units: Mapping[str, str]) -> str:

@@ -15,7 +15,7 @@ from engines.charts import (
 )
 from engines.document_counters import airborne_read, counters_read, partial_cycles_read, positions_read
 from engines.document_fields import Fields
-from engines.document_power import indications_read
+from engines.document_power import advisory_read, indications_read
 from engines.edges import edge_of, lies_inside
 from engines.errors import DocumentError
 from engines.start_documents import starts_read
@@ -24,7 +24,7 @@ from engines.units import unit_fits, unit_known
 
 COUNTED = ("counters", "partial_cycles", "airborne", "positions", "tasks")
 WATCHED = ("starts",)
-POWER = ("calibration",)
+POWER = ("calibration", "advisory")
 REGIMES = ("starting", "running", "stopping")
 CHOICES: dict[str, tuple[str, ...]] = {
     "side": ("above", "below"),
@@ -76,6 +76,7 @@ def engine_type_read(document: Any) -> EngineTypeData:
         tasks=tasks_read(root),
         starts=starts_read(root, units),
         indications=indications_read(root, units),
+        advisory=advisory_read(root, charts),
     )
     if root.faults:
         raise DocumentError(root.summary(), fields=dict(root.faults))

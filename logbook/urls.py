@@ -67,6 +67,7 @@ urlpatterns = [
     path("", include("logbook.urls_due")),
     path("", include("logbook.urls_floor")),
     path("", include("logbook.urls_parts")),
+    path("", include("logbook.urls_power")),
     path("", include("logbook.urls_work")),
     path("", include("logbook.urls_record")),
     path("", include("logbook.urls_paper")),

@@ -59,6 +59,7 @@ PURE_MODULES = (
     "engines/traces.py",
     "engines/unit_tables.py",
     "engines/units.py",
+    "inspections/advisory.py",
     "inspections/ages.py",
     "inspections/chart_judging.py",
     "inspections/closing.py",

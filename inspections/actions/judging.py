@@ -8,6 +8,7 @@ from django.db import transaction
 from engines.charts import Action, EngineTypeData, LimitChart
 from engines.models import Operator, Run, TypeRevision
 from engines.queries import newest_trace, recording_of, revision_in_force
+from inspections.advisory import Advised, advised_in
 from inspections.chart_judging import area_name
 from inspections.exceedance import Judged, judge_in_full
 from inspections.history import repeat_counts
@@ -28,7 +29,7 @@ def run_judge(*, run: Run) -> Judgement:
     Operator.objects.select_for_update().get(pk=run.operator_id)
     revision = revision_in_force(run.engine.engine_type, run.started_at.date())
     data = revision.data
-    judged = _judged(run, data)
+    judged, advised = _judged(run, data), _advised(run, data)
     run.judgements.filter(is_current=True).update(is_current=False)
     judgement = Judgement.objects.create(
         run=run,
@@ -36,6 +37,8 @@ def run_judge(*, run: Run) -> Judgement:
         trace=None if run.is_void else newest_trace(run),
         verdict=judged.verdict.document(),
         repeat_seconds=judged.repeat_seconds,
+        advisory=[one.document() for one in advised],
+        advised=len(advised),
     )
     opener = _Opener(run, revision)
     rows = [(_row(judgement, run, excursion), excursion) for excursion in judged.verdict.excursions]
@@ -62,6 +65,15 @@ def _judged(run: Run, data: EngineTypeData) -> Judged:
     totals = {key: max(judged.repeat_seconds.get(key, 0.0), value) for key, value in seconds.items()}
     verdict = replace(judged.verdict, excursions=judged.verdict.excursions + tuple(typed))
     return Judged(verdict, judged.repeat_seconds | totals)
+
+
+def _advised(run: Run, data: EngineTypeData) -> tuple[Advised, ...]:
+    """Return what went beyond the operator's own limits; nothing is opened by it."""
+    if run.is_void or not data.advisory:
+        return ()
+    trace = newest_trace(run)
+    typed = [TypedReading(r.chart, r.unit, r.peak, r.seconds) for r in run.standing_readings]
+    return advised_in(data, run.engine.serial, recording_of(trace).trace if trace else None, typed)
 
 
 def _readings(run: Run, data: EngineTypeData, verdict: Verdict) -> tuple[list[Excursion], dict[str, float]]:

@@ -16,6 +16,8 @@ class Judgement(models.Model):
     trace = models.ForeignKey(RunTrace, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     verdict = models.JSONField()
     repeat_seconds = models.JSONField(default=dict)
+    advisory = models.JSONField(default=list, help_text="What went beyond the operator's own limits; opens nothing.")
+    advised = models.PositiveIntegerField(default=0, help_text="How many of these there are.")
     is_current = models.BooleanField(default=True)
     judged_at = models.DateTimeField(auto_now_add=True)
 

@@ -14,6 +14,7 @@ from logbook.api.engines import EngineViewSet
 from logbook.api.entries import EntryPrintView, EntryViewSet
 from logbook.api.inspections import InspectionViewSet
 from logbook.api.outbox import OutboxView
+from logbook.api.power import EngineAdvisoryView, RunAdvisoryView
 from logbook.api.runs import RunViewSet
 from logbook.api.sources import CountSourceView, ExcursionSourceView
 from logbook.api.tasks import DueView, TaskListView, TaskRecordView
@@ -53,6 +54,8 @@ urlpatterns = [
     path("runs/<uuid:pk>/repeats/<int:place>/source/", CountSourceView.as_view(), name="run-repeat-source"),
     path("engines/<int:pk>/tasks/", TaskListView.as_view(), name="engine-tasks"),
     path("engines/<int:pk>/tasks/<slug:key>/records/", TaskRecordView.as_view(), name="engine-task-records"),
+    path("engines/<int:pk>/advisory/", EngineAdvisoryView.as_view(), name="engine-advisory"),
+    path("runs/<uuid:pk>/advisory/", RunAdvisoryView.as_view(), name="run-advisory"),
     path("due/", DueView.as_view(), name="due-list"),
     path("entries/<int:number>/print/", EntryPrintView.as_view(), name="entry-print"),
     path("outbox/", OutboxView.as_view(), name="outbox"),

@@ -14,7 +14,9 @@ from engines import units
 from engines.due_words import interval_words, left_words
 from engines.times import hours_text
 from inspections import states
+from inspections.advisory import AdvisoryCount
 from inspections.drawing import facts, words
+from logbook.engine_papers.advisory import passed_words
 from logbook.ledger.answers import entry_state
 from logbook.maintenance.sections import sections_of
 from logbook.models import Entry
@@ -123,6 +125,12 @@ def stated(context: dict[str, Any], key: str, text: str) -> str:
 def standing(entry: Entry) -> str:
     """Return whether an entry stands, or what its correction made of it."""
     return entry_state(entry)
+
+
+@register.filter
+def passed(count: AdvisoryCount) -> str:
+    """Return how often one of the operator's own limits was passed."""
+    return passed_words(count)
 
 
 @register.filter

@@ -16,6 +16,7 @@ from inspections.drawing.svg import svg_text
 from inspections.models import Judgement
 from inspections.queries import judgement_of
 from logbook.access import DIRECTOR
+from logbook.advisories import advised_lines
 from logbook.corrections import run_correct_fault
 from logbook.models import Person, Unsigned
 from logbook.pictures import JudgedRun, judged_run
@@ -91,6 +92,7 @@ def judged_context(person: Person, run: Run, judgement: Judgement, read: set[str
         "limits": limit_lines(judged, verdict, read),
         "repeats": repeats,
         "unknown": unknown_lines(judged, verdict),
+        "advised": advised_lines(judgement.advisory, scales),
         "shown": shown_words(recorded.data, scales),
         "revision": judgement.revision,
         "earlier": run.judgements.filter(is_current=False).count(),
