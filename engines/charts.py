@@ -5,6 +5,7 @@ from typing import Literal
 
 from engines.calibration import Indication
 from engines.counters import Counter, CycleRule, ExcursionRule, Position
+from engines.power_rules import PowerRules, TrendRules
 from engines.start_rules import StartRules
 from engines.tasks import TaskData
 
@@ -132,7 +133,8 @@ class EngineTypeData:
 
     ``partial_cycles`` is how partial cycles are counted in a trace, ``airborne`` how a trace tells flight;
     ``counters`` is what is counted besides the standard counters, ``starts`` how starts are told, ``indications`` how
-    channels may be indicated, ``advisory`` the operator's own limits.
+    channels may be indicated, ``advisory`` the operator's own limits, ``power`` and
+    ``trend`` how power is checked and condition followed.
     """
 
     name: str
@@ -148,6 +150,8 @@ class EngineTypeData:
     starts: StartRules | None = None
     indications: tuple[Indication, ...] = ()
     advisory: tuple[AdvisoryLimit, ...] = ()
+    power: PowerRules | None = None
+    trend: TrendRules | None = None
 
     def channel(self, name: str) -> Channel:
         """Return the channel of that name; KeyError if there is none."""

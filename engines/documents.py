@@ -16,6 +16,7 @@ from engines.charts import (
 from engines.document_counters import airborne_read, counters_read, partial_cycles_read, positions_read
 from engines.document_fields import Fields
 from engines.document_power import advisory_read, indications_read
+from engines.document_settings import power_read, trend_read
 from engines.edges import edge_of, lies_inside
 from engines.errors import DocumentError
 from engines.start_documents import starts_read
@@ -24,7 +25,7 @@ from engines.units import unit_fits, unit_known
 
 COUNTED = ("counters", "partial_cycles", "airborne", "positions", "tasks")
 WATCHED = ("starts",)
-POWER = ("calibration", "advisory")
+POWER = ("calibration", "advisory", "power", "trend")
 REGIMES = ("starting", "running", "stopping")
 CHOICES: dict[str, tuple[str, ...]] = {
     "side": ("above", "below"),
@@ -63,6 +64,7 @@ def engine_type_read(document: Any) -> EngineTypeData:
     segmentation = _segmentation(root.child("segmentation"), units) if root.has("segmentation") else None
     charts = tuple(_chart(item, units) for item in root.items("charts"))
     root.unique("charts", "name")
+    indications = indications_read(root, units)
     read = EngineTypeData(
         name=name,
         channels=channels,
@@ -75,8 +77,10 @@ def engine_type_read(document: Any) -> EngineTypeData:
         positions=positions_read(root),
         tasks=tasks_read(root),
         starts=starts_read(root, units),
-        indications=indications_read(root, units),
+        indications=indications,
         advisory=advisory_read(root, charts),
+        power=power_read(root, units, indications),
+        trend=trend_read(root),
     )
     if root.faults:
         raise DocumentError(root.summary(), fields=dict(root.faults))
