@@ -46,7 +46,7 @@ def tests_on_sqlite() -> list[Step]:
 def tests_on_postgres() -> Outcome:
     """Run the tests that touch the database on a PostgreSQL server of their own."""
     with postgres_server() as database:
-        arguments = ["-m", "pytest", *SHARED_OUT, "--database-only"]
+        arguments = ["-m", "pytest", *SHARED_OUT, "--database-only", "--migrations"]
         return step_run(Step("database tests on PostgreSQL", arguments, {"EMBERMARK_DATABASE": database}))
 
 
