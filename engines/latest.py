@@ -66,7 +66,7 @@ def meter_before(engine: Engine, at: datetime, apart_from: Run | None = None) ->
     if apart_from is not None:
         earlier = earlier.exclude(pk=apart_from.pk)
     read = earlier.filter(typed_meter_h__isnull=False).order_by(F("started_at").desc()).first()
-    changed = engine.meter_changes.filter(at__lt=at).last()
+    changed = engine.meter_changes.filter(at__lt=at, replaced_by=None).last()
     if changed is not None and (read is None or changed.at > read.started_at):
         hours, since = changed.new_h, changed.at
         said = f" when the meter was changed on {timezone.localdate(since)}"

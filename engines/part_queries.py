@@ -14,7 +14,7 @@ from django.db.models import Exists, F, FilteredRelation, OuterRef, Q, QuerySet,
 from django.db.models.functions import Cast
 
 from engines.lives import Arithmetic, Done, History, Limit, Status, Stay, arithmetic_of, governing, status_of
-from engines.models import Component, Engine, PartLimit, PartMovement, PartStay
+from engines.models import Component, Engine, PartDone, PartLimit, PartMovement, PartStay
 from engines.models.usage import COUNTERS
 from engines.times import Times
 
@@ -85,9 +85,18 @@ def limit_for(user: AbstractBaseUser, pk: int) -> PartLimit:
     return limit_list(user).get(pk=pk)
 
 
+# Lines of one moment: a part is removed and then fitted, so that the fitting, first by its name, is the newer.
+NEWEST_FIRST: Final = ("-at", "kind", "-pk")
+
+
 def lines_standing() -> QuerySet[PartMovement]:
     """Return the lines of all ledgers that count; those struck as wrong do not."""
     return PartMovement.objects.filter(void__isnull=True)
+
+
+def done_standing() -> QuerySet[PartDone]:
+    """Return what stands as done to parts; what was stated anew does not."""
+    return PartDone.objects.filter(replaced_by=None)
 
 
 def lines_current() -> QuerySet[PartMovement]:
@@ -210,14 +219,19 @@ def limits_read(components: Collection[Component], until: datetime | None = None
     # Every revision, as an interval may have been met under an earlier one.
     revisions = PartLimit.objects.filter(operator=operator, part_number__in=numbers)
     asked: Any = revisions.annotate(in_force=Q(replaced_by__isnull=True), met=_met(components, until))
-    told = {"met_by": F("met__component"), "met_at": F("met__at"), "met_life": F("met__life")}
+    told = {
+        "met_by": F("met__component"),
+        "met_at": F("met__at"),
+        "met_life": F("met__life"),
+        "met_anew": F("met__replaced_by"),
+    }
     rows = asked.annotate(**told).order_by("part_number", "serial", "pk", "met_at", "met__pk")
     in_force: dict[str, dict[int, tuple[PartLimit, Limit]]] = defaultdict(dict)
     done: dict[int, dict[str, Done]] = defaultdict(dict)
     for row in rows if numbers else ():
         if row.in_force and row.pk not in in_force[row.part_number]:
             in_force[row.part_number][row.pk] = (row, row.limit)
-        if row.met_at is not None:
+        if row.met_at is not None and row.met_anew is None:
             _newest(done[row.met_by], row)
     return LimitsRead({number: list(own.values()) for number, own in in_force.items()}, done)
 
@@ -269,5 +283,5 @@ def component_times(component: Component) -> Times:
 
 def off_since(component: Component) -> PartMovement | None:
     """Return the removal after which a component was not fitted again; None where it is fitted or never was."""
-    last = lines_standing().filter(component=component).order_by("-at", "-pk").select_related("engine").first()
+    last = lines_standing().filter(component=component).order_by(*NEWEST_FIRST).select_related("engine").first()
     return last if last is not None and last.kind != PartMovement.Kind.FITTED else None

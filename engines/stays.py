@@ -64,6 +64,40 @@ def ledger_fault(lines: Sequence[LedgerLine]) -> str:
     return ""
 
 
+def gone_fault(lines: Sequence[LedgerLine], left: Sequence[datetime], mutilated: Sequence[datetime]) -> str:
+    """Return what is wrong with a part's ledger after the part was gone for good.
+
+    Parameters
+    ----------
+    lines : sequence of LedgerLine
+        In order of time, without a fault.
+    left : sequence of datetime
+        When it went to another owner.
+    mutilated : sequence of datetime
+        When it came off and was mutilated beyond repair.
+
+    Returns
+    -------
+    str
+        What does not follow, in words; empty where it left once at most, off by then, and moved no more, and was not
+        fitted once it was mutilated.
+    """
+    if len(left) > 1:
+        return "it went to another owner twice"
+    if not lines:
+        return ""
+    last, fitted = lines[-1], max(line.at for line in lines if line.is_fitted)
+    for at in left:
+        if last.at >= at:
+            return f"it went to another owner at {at:%Y-%m-%d %H:%M}, and moves here at that moment or later"
+        if last.is_fitted:
+            return f"it went to another owner at {at:%Y-%m-%d %H:%M} while it was fitted"
+    for at in mutilated:
+        if fitted >= at:
+            return f"it was mutilated at {at:%Y-%m-%d %H:%M}, and is fitted later"
+    return ""
+
+
 def spans_of(lines: Sequence[LedgerLine]) -> list[Span]:
     """Return where a part was fitted, by its own ledger.
 

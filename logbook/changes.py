@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final
 
 from inspections.drawing.words import quantity, seconds_text
-from logbook.maintenance.sections import sections_of
+from logbook.maintenance.sections import Section, sections_of
 from logbook.printing.wording import day_text, given, hours_given, kind_text, moment_text
 
 Body = Mapping[str, Any]
@@ -64,12 +64,20 @@ def _texts(body: Body) -> Iterator[tuple[str, tuple[str, str]]]:
         yield from _read(body.get("evidence") or ())
     if body.get("sentences"):
         yield "found", ("What was found", " ".join(body["sentences"]))
+    yield from ((f"part.{label}", (label, given(text))) for label, text in body.get("part") or ())
     for section in sections_of(body):
-        yield from ((f"{section.title}.{name}", (name, given(text))) for name, text in section.rows)
+        yield from _section(section)
     release = body.get("release")
     if release:
         yield "completed", ("Work completed on", day_text(release.get("completed_on")))
         yield from ((name, (words, given(release.get(name)))) for name, words in RELEASED.items())
+
+
+def _section(section: Section) -> Iterator[tuple[str, tuple[str, str]]]:
+    yield from ((f"{section.title}.{name}", (name, given(text))) for name, text in section.rows)
+    for first, *rest in section.lines:
+        words = "; ".join(given(cell) for cell in rest)
+        yield f"{section.title}.{first}", (f"{section.title}, {first}", words)
 
 
 def _run(run: Body) -> Iterator[tuple[str, tuple[str, str]]]:

@@ -109,6 +109,7 @@ from logbook.ledger.rows import Backup, Checkpoint, Entry, LedgerKey, LedgerNode
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Rules, Work  # noqa: E402
 from logbook.notice_rows import CalendarAddress, DigestChoice  # noqa: E402
 from logbook.outbox.rows import Arrival  # noqa: E402
+from logbook.part_rows import PartStatement  # noqa: E402
 from logbook.print_rows import PrintJob  # noqa: E402
 from logbook.received import PackageJob, ReceivedEntry, ReceivedPackage  # noqa: E402
 
@@ -130,6 +131,7 @@ __all__ = [
     "LedgerKey",
     "LedgerNode",
     "PackageJob",
+    "PartStatement",
     "Person",
     "PrintJob",
     "ReceivedEntry",

@@ -3,30 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Final
 
 from django.db import transaction
+from django.db.models import Model, Q
 from django.utils import timezone
 
 from engines import actions
 from engines.actions.parts import Fitting, Removal
 from engines.bulk import CellFault, PartRow
 from engines.errors import DomainError
-from engines.models import Component, Engine, PartDone, PartLimit, PartMovement
-from engines.part_queries import fitted_at, lines_standing
+from engines.models import Component, Engine, PartDone, PartLimit, PartMovement, PartStay
+from engines.part_queries import NEWEST_FIRST, fitted_at, lines_standing
 from engines.queries import engine_times
 from logbook.actions import certificate_check, text_check
-from logbook.entry_bodies import engine_facts
+from logbook.entry_bodies import corrected_body, engine_facts
+from logbook.ledger.answers import SUPERSEDED, VOID
 from logbook.ledger.store import entry_seal
-from logbook.models import Entry, Person
+from logbook.models import Entry, PartStatement, Person
 from logbook.part_words import control_words, life_lines, life_words, limit_words, used_words
 from logbook.signing import Signing, signed_body
 
 CONFIRMS: Final = "I confirm what was done and recorded here. It approves nothing for return to service."
 Rows = Sequence[tuple[str, str]]
 BROUGHT: Final = ("run_time_s", "time_in_service_s", "starts", "cycles", "partial_cycles")
+
+
+NAMES: Final[dict[type[Model], str]] = {PartMovement: "movement", PartDone: "done", PartLimit: "limit"}
 
 
 class BulkRefused(DomainError):
@@ -41,7 +46,10 @@ class BulkRefused(DomainError):
 
 @dataclass(frozen=True)
 class PartAct:
-    """What an entry about a part says: its kind and title, when it was so, and what was done, line by line."""
+    """What an entry about a part says: its kind and title, when it was so, and what was done, line by line.
+
+    ``states`` is the row that it states; what ``corrects`` another says how and why.
+    """
 
     kind: str
     title: str
@@ -49,6 +57,9 @@ class PartAct:
     rows: Rows
     engine: Engine | None = None
     corrects: Entry | None = None
+    how: str = SUPERSEDED
+    why: str = ""
+    states: PartMovement | PartDone | PartLimit | None = None
 
 
 def part_body(component: Component, act: PartAct) -> dict[str, Any]:
@@ -68,14 +79,20 @@ def part_body(component: Component, act: PartAct) -> dict[str, Any]:
     }
 
 
-def _sealed(component: Component, act: PartAct, by: Person, signing: Signing, read: str) -> Entry:
-    """Sign the entry of an act; it is refused where the certificate or the text is another."""
+def act_seal(component: Component, act: PartAct, by: Person, signing: Signing, read: str) -> Entry:
+    """Sign the entry of an act; it is refused where the certificate or the text is another.
+
+    Raises DomainError "certificate_not_valid", "text_changed", and "nothing_changed" for a correction of nothing.
+    """
     day = timezone.localdate(act.at)
-    certificate_check(by, signing.certificate, day)
+    certificate_check(by, signing.certificate, timezone.localdate() if act.corrects else day)
     at = timezone.now().replace(microsecond=0)
-    body = signed_body(part_body(component, act), by, signing, at)
+    body = part_body(component, act)
+    if act.corrects is not None:
+        body = corrected_body(act.corrects, body, how=act.how, why=act.why)
+    body = signed_body(body, by, signing, at)
     text_check(body, read)
-    return entry_seal(
+    entry = entry_seal(
         operator_id=component.operator_id,
         body=body,
         kind=act.kind,
@@ -86,12 +103,20 @@ def _sealed(component: Component, act: PartAct, by: Person, signing: Signing, re
         signed_by=by,
         signed_at=at,
     )
+    if act.states is not None:
+        PartStatement.objects.create(entry=entry, **{NAMES[type(act.states)]: act.states})
+    return entry
 
 
 @transaction.atomic
 def part_add_sign(*, by: Person, signing: Signing, read: str = "", **facts: Any) -> Entry:
     """Enter a part with what it brought, and sign its opening balance."""
     component = actions.component_add(operator=by.operator, **facts)  # type: ignore[arg-type]
+    return act_seal(component, opened(component), by, signing, read)
+
+
+def opened(component: Component) -> PartAct:
+    """Return what the entry of a part's opening balance says."""
     reconstructed = "yes, records were lost" if component.opening_is_reconstructed else "no"
     rows = (
         ("Made on", component.made_on.isoformat() if component.made_on else "not recorded"),
@@ -100,8 +125,7 @@ def part_add_sign(*, by: Person, signing: Signing, read: str = "", **facts: Any)
         ("Document", component.opening_document),
         ("Reconstructed", reconstructed),
     )
-    act = PartAct(Entry.Kind.OPENING, f"Opening balance of {component}", timezone.now(), rows)
-    return _sealed(component, act, by, signing, read)
+    return PartAct(Entry.Kind.OPENING, f"Opening balance of {component}", timezone.now(), rows)
 
 
 @transaction.atomic
@@ -173,14 +197,14 @@ def _engine_named(serial: str, by: Person) -> Engine:
 def part_fit_sign(*, component: Component, fitting: Fitting, by: Person, signing: Signing, read: str = "") -> Entry:
     """Fit a part, and sign that it was fitted."""
     line = actions.part_fit(component=component, by=by, **vars(fitting))
-    return _sealed(component, moved(Entry.Kind.PART_FITTED, line), by, signing, read)
+    return act_seal(component, moved(Entry.Kind.PART_FITTED, line), by, signing, read)
 
 
 @transaction.atomic
 def part_remove_sign(*, component: Component, removal: Removal, by: Person, signing: Signing, read: str = "") -> Entry:
     """Remove a part, and sign that it was removed, by which method it is controlled."""
     line = actions.part_remove(component=component, by=by, **vars(removal))
-    return _sealed(component, moved(Entry.Kind.PART_REMOVED, line), by, signing, read)
+    return act_seal(component, moved(Entry.Kind.PART_REMOVED, line), by, signing, read)
 
 
 @transaction.atomic
@@ -189,7 +213,7 @@ def part_send_sign(
 ) -> Entry:
     """Record that a part went to another owner, and sign it."""
     line = actions.part_send(component=component, to=to, at=at, control=control, by=by)
-    return _sealed(component, moved(Entry.Kind.PART_REMOVED, line), by, signing, read)
+    return act_seal(component, moved(Entry.Kind.PART_REMOVED, line), by, signing, read)
 
 
 @transaction.atomic
@@ -198,19 +222,23 @@ def part_strike_sign(*, component: Component, reason: str, by: Person, signing: 
 
     Raises DomainError "not_fitted" where there is no line, and what ledger_correct raises.
     """
-    line = lines_standing().filter(component=component).order_by("-at", "-pk").first()
+    line = lines_standing().filter(component=component).order_by(*NEWEST_FIRST).first()
     if line is None:
         raise DomainError(f"{component} has no line that could be struck.", code="not_fitted")
     actions.ledger_correct(component=component, struck=[line.pk], reason=reason, lines=[], by=by)
     kind = Entry.Kind.PART_FITTED if line.kind == PartMovement.Kind.FITTED else Entry.Kind.PART_REMOVED
     told = moved(kind, line)
     rows = [("What was done", "the line below was struck, because it was wrong"), ("Why", reason.strip()), *told.rows]
-    act = PartAct(kind, f"Struck: {told.title}", timezone.now(), rows, told.engine, _entry_of(line, kind))
-    return _sealed(component, act, by, signing, read)
+    told = replace(told, title=f"Struck: {told.title}", at=timezone.now(), rows=rows)
+    act = replace(told, corrects=_entry_of(line, kind), how=VOID, why=reason)
+    return act_seal(component, act, by, signing, read)
 
 
 def _entry_of(line: PartMovement, kind: str) -> Entry | None:
     """Return the entry that recorded a line, unless it was corrected before or there is none."""
+    stated = Entry.objects.filter(part_statements__movement=line, corrected_by=None).order_by("-number").first()
+    if stated is not None:
+        return stated
     day = timezone.localdate(line.at)
     signed = Entry.objects.filter(component=line.component_id, kind=kind, completed_on=day, corrected_by=None)
     return signed.filter(corrects=None).order_by("-number").first()
@@ -219,7 +247,14 @@ def _entry_of(line: PartMovement, kind: str) -> Entry | None:
 @transaction.atomic
 def limit_sign(*, component: Component, limit: PartLimit, by: Person, signing: Signing, read: str = "") -> Entry:
     """Sign a limit that was entered or replaced just now."""
-    before = limit.replaces
+    return act_seal(component, limited(limit), by, signing, read)
+
+
+def limited(limit: PartLimit) -> PartAct:
+    """Return what the entry of a limit says; one that was stated anew replaces what its first statement did."""
+    before, stated = limit.replaces, limit
+    while stated.is_correction and before is not None:
+        stated, before = before, before.replaces
     rows = (
         ("For", f"part number {limit.part_number}, {f'serial {limit.serial}' if limit.serial else 'every serial'}"),
         ("Limit", limit_words(limit)),
@@ -230,14 +265,20 @@ def limit_sign(*, component: Component, limit: PartLimit, by: Person, signing: S
         ),
     )
     title = f"{limit.get_kind_display()} of {limit.part_number} {'replaced' if before else 'entered'}"
-    return _sealed(component, PartAct(Entry.Kind.PART_LIMIT, title, timezone.now(), rows), by, signing, read)
+    return PartAct(Entry.Kind.PART_LIMIT, title, timezone.now(), rows, states=limit)
 
 
 @transaction.atomic
 def part_done_sign(*, done: PartDone, by: Person, signing: Signing, read: str = "") -> Entry:
     """Sign that an interval of a part was met."""
+    return act_seal(done.component, met(done), by, signing, read)
+
+
+def met(done: PartDone) -> PartAct:
+    """Return what the entry of an interval that was met says."""
     is_overhaul = done.limit.kind == PartLimit.Kind.OVERHAUL
     rows = [
+        ("Completed at", _said(done.at)),
         ("Interval", limit_words(done.limit)),
         ("Worked to", done.reference),
     ]
@@ -245,15 +286,14 @@ def part_done_sign(*, done: PartDone, by: Person, signing: Signing, read: str = 
         steps = "disassembled, cleaned, inspected, repaired as necessary, reassembled and tested (14 CFR 43.2)"
         rows += [("Done", steps), ("Test", done.tested_by)]
     title = f"{done.component} {'overhauled' if is_overhaul else 'inspected'}"
-    act = PartAct(Entry.Kind.PART_DONE, title, done.at, rows, engine_of(done.component))
-    return _sealed(done.component, act, by, signing, read)
+    return PartAct(Entry.Kind.PART_DONE, title, done.at, rows, engine_then(done.component, done.at), states=done)
 
 
 def moved(kind: str, line: PartMovement) -> PartAct:
     """Return what the entry of a line of the ledger says."""
     word = {"fitted": "fitted", "removed": "removed", "left": "sent to another owner"}[line.kind]
-    engine = line.engine or (engine_of(line.parent) if line.parent else None)
-    rows = [("What was done", line.get_kind_display())]
+    engine = line.engine or (engine_then(line.component, line.at) if line.parent else None)
+    rows = [("What was done", line.get_kind_display()), ("When", _said(line.at))]
     if line.kind != PartMovement.Kind.LEFT:
         host = f"engine {line.engine.serial}" if line.engine else f"part {line.parent}"
         rows += [("Fitted to" if line.kind == PartMovement.Kind.FITTED else "Removed from", host)]
@@ -265,7 +305,20 @@ def moved(kind: str, line: PartMovement) -> PartAct:
     rows += [("Part used since new", used_words(line.life))]
     rows += [(f"Life, {name}", text) for name, text in life_lines(line.life)]
     rows += [("Remarks", line.remarks)] if line.remarks else []
-    return PartAct(kind, f"{line.component} {word}", line.at, rows, engine)
+    return PartAct(kind, f"{line.component} {word}", line.at, rows, engine, states=line)
+
+
+def _said(at: datetime) -> str:
+    return f"{timezone.localtime(at):%Y-%m-%d %H:%M %z}"
+
+
+def engine_then(component: Component, at: datetime) -> Engine | None:
+    """Return the engine that a part was on at a moment, by way of modules too, the moment it came off included."""
+    stays = PartStay.objects.filter(
+        Q(end__at__isnull=True) | Q(end__at__gte=at), component=component, begin__at__lte=at
+    )
+    found = stays.select_related("engine__engine_type").order_by("begin__at").last()
+    return found.engine if found is not None else None
 
 
 def engine_of(component: Component) -> Engine | None:

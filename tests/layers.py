@@ -50,6 +50,7 @@ PURE_MODULES = (
     "engines/recording_times.py",
     "engines/recordings.py",
     "engines/regimes.py",
+    "engines/restated.py",
     "engines/start_documents.py",
     "engines/start_rules.py",
     "engines/start_signals.py",

@@ -4,6 +4,13 @@ from engines.actions.corrections import run_correct, run_void
 from engines.actions.fleet import engine_add, engine_type_add, revision_adopt, revision_enter
 from engines.actions.keying import chart_key, charts_left
 from engines.actions.limits import LimitFacts, limit_add, limit_replace, part_done_add
+from engines.actions.part_corrections import (
+    Sending,
+    component_correct,
+    limit_correct,
+    line_correct,
+    part_done_correct,
+)
 from engines.actions.parts import component_add, ledger_correct, part_fit, part_move, part_remove, part_send
 from engines.actions.runs import run_check, run_record, trace_add
 from engines.actions.tasks import Accomplishment, task_add, task_extend, task_record
@@ -13,17 +20,22 @@ __all__ = [
     "chart_key",
     "charts_left",
     "component_add",
+    "component_correct",
     "engine_add",
     "engine_type_add",
     "ledger_correct",
     "LimitFacts",
     "limit_add",
+    "limit_correct",
     "limit_replace",
+    "line_correct",
     "part_done_add",
+    "part_done_correct",
     "part_fit",
     "part_move",
     "part_remove",
     "part_send",
+    "Sending",
     "revision_adopt",
     "revision_enter",
     "run_check",

@@ -60,7 +60,7 @@ def limit_add(
     Raises DomainError "limit_impossible" for what no limit can be, "source_missing" without its source and revision,
     "limit_known" where that parameter has a limit of that kind already, which is to be replaced instead.
     """
-    _check(kind, parameter, facts, further)
+    limit_check(kind, parameter, facts, further)
     named = {"part_number": part_number.strip(), "serial": serial.strip(), "kind": kind, "parameter": parameter}
     if PartLimit.objects.filter(operator=operator, replaced_by__isnull=True, **named).exists():
         raise DomainError("There is such a limit already; replace it by its newer revision.", code="limit_known")
@@ -78,7 +78,7 @@ def limit_replace(*, limit: PartLimit, facts: LimitFacts, by: AbstractBaseUser) 
     ----------
     14 CFR 33.70: the maker publishes the lives; a user can't raise one.
     """
-    _check(limit.kind, limit.parameter, facts, (Counter(limit.parameter, limit.parameter, limit.unit),))
+    limit_check(limit.kind, limit.parameter, facts, (Counter(limit.parameter, limit.parameter, limit.unit),))
     if (facts.source.strip(), facts.source_revision.strip()) == (limit.source, limit.source_revision):
         words = f"{limit.source}, revision {limit.source_revision} is in force; only a newer revision replaces it."
         raise DomainError(words, code="revision_same", fields={"source_revision": words})
@@ -90,8 +90,8 @@ def limit_replace(*, limit: PartLimit, facts: LimitFacts, by: AbstractBaseUser) 
         raise DomainError("This revision was replaced by another before.", code="replaced_before") from error
 
 
-def _check(kind: str, parameter: str, facts: LimitFacts, further: tuple[Counter, ...]) -> None:
-    """Refuse what no limit can be, and a limit without its source."""
+def limit_check(kind: str, parameter: str, facts: LimitFacts, further: tuple[Counter, ...]) -> None:
+    """Raise DomainError for what no limit can be ("limit_impossible") or without its source ("source_missing")."""
     faults = _faults_named(kind, parameter, further) | _faults_counted(parameter, facts, further)
     if faults:
         raise DomainError("; ".join(f"{k} {v}" for k, v in faults.items()), code="limit_impossible", fields=faults)

@@ -17,6 +17,7 @@ from engines.errors import DomainError
 from engines.lives import History, Status, status_of
 from engines.models import Component, Engine, MovementVoid, Operator, PartLimit, PartMovement, PartStay
 from engines.part_queries import (
+    NEWEST_FIRST,
     fitted_at,
     has_life_limit,
     limits_of,
@@ -26,6 +27,7 @@ from engines.part_queries import (
 )
 from engines.queries import revision_in_force
 from engines.stays import ledger_fault
+from engines.times import Times
 
 
 @dataclass(frozen=True)
@@ -193,7 +195,11 @@ def ledger_correct(
 
 def life_of(component: Component, at: datetime) -> dict[str, Any]:
     """Return what a part has used and has left at a moment, as plain data to be kept."""
-    used = used_by(component, at)
+    return life_told(component, used_by(component, at), at)
+
+
+def life_told(component: Component, used: Times, at: datetime) -> dict[str, Any]:
+    """Return what a part has left at a moment at which it has used so much, as plain data to be kept."""
     history = History(brought=used, made_on=component.made_on)
     limits = [row.limit for row in limits_of(component) if row.kind == PartLimit.Kind.LIFE]
     rows = [status_of(limit, history, timezone.localdate(at)) for limit in limits]
@@ -210,7 +216,7 @@ def _life_line(status: Status) -> dict[str, Any]:
 def _check_order(component: Component, at: datetime, *, is_fitting: bool) -> None:
     if fault := moment_fault(at):
         raise DomainError(f"The moment {fault}.", code="out_of_order", fields={"at": fault})
-    last = lines_standing().filter(component=component).order_by("at", "pk").last()
+    last = lines_standing().filter(component=component).order_by(*NEWEST_FIRST).first()
     if last is None or at > last.at or (at == last.at and is_fitting and last.kind == PartMovement.Kind.REMOVED):
         return
     raise DomainError(
@@ -250,19 +256,27 @@ def _control_sent(component: Component, last: PartMovement | None, control: str)
 
 def _check_place(component: Component, fitting: Fitting) -> None:
     """Refuse a place that is none, that is taken, or that the part does not suit."""
-    host = fitting.engine or fitting.parent
-    if host is None:
-        raise DomainError("Say to which engine or module.", code="host_missing", fields={"engine": "is missing"})
-    if host.operator_id != component.operator_id:
-        raise DomainError(f"{host} is not of your operator.", code="not_of_operator")
-    engine, above = _engine_above(fitting)
-    if engine is not None:
-        _check_catalogue(component, fitting, engine, above)
+    place_check(component, fitting, _engine_above(fitting))
     on_host = {"engine": fitting.engine} if fitting.engine else {"parent": fitting.parent}
     taken = lines_current().filter(**on_host, position=fitting.position).exclude(position="").first()
     if taken is not None:
         words = f"{taken.component} is fitted there; remove it first."
         raise DomainError(words, code="position_taken", fields={"position": words})
+
+
+def place_check(component: Component, fitting: Fitting, above: tuple[Engine | None, str]) -> None:
+    """Raise DomainError for a place that is none, or that the part does not suit.
+
+    ``above`` is the engine that the fitted part runs with, if any, and the place in it of the part that takes it.
+    """
+    host = fitting.engine or fitting.parent
+    if host is None:
+        raise DomainError("Say to which engine or module.", code="host_missing", fields={"engine": "is missing"})
+    if host.operator_id != component.operator_id:
+        raise DomainError(f"{host} is not of your operator.", code="not_of_operator")
+    engine, place = above
+    if engine is not None:
+        _check_catalogue(component, fitting, engine, place)
 
 
 def _engine_above(fitting: Fitting) -> tuple[Engine | None, str]:
@@ -301,5 +315,10 @@ def _check_control(component: Component, fitting: Fitting) -> None:
     same = (fitting.parent, engine) == (last.parent, stay.engine)
     if same and point_at(stay.engine, fitting.at).times == stay.end.times:
         return
+    raise control_fault()
+
+
+def control_fault() -> DomainError:
+    """Return the refusal of a part that was removed for a time only and did not go back as it came off."""
     words = "It does not go back to the same engine without time gained: choose the control method that was used."
-    raise DomainError(words, code="control_needed", fields={"control": words})
+    return DomainError(words, code="control_needed", fields={"control": words})

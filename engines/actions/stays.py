@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
 from django.db import transaction
 
 from engines.errors import DomainError
-from engines.models import Component, Engine, PartDone, PartMovement, PartStay, UsagePoint
+from engines.models import Component, Engine, PartMovement, PartStay, UsagePoint
 from engines.models.usage import point_set, runs_sum, total_locked
-from engines.part_queries import lines_standing
+from engines.part_queries import done_standing, lines_standing
 from engines.stays import LedgerLine, Span, stays_of
 from engines.times import Times, total
 
@@ -70,7 +70,7 @@ def stays_write(component: Component) -> None:
     """
     parts = held_by(component)
     ledgers = ledgers_of(parts)
-    cuts = PartDone.objects.filter(component__in=parts, life__isnull=True).values_list("component", "at")
+    cuts = done_standing().filter(component__in=parts, life__isnull=True).values_list("component", "at")
     try:
         spans = {part: stays_of(part, ledgers, [at for key, at in cuts if key == part]) for part in parts}
     except ValueError as error:
@@ -106,6 +106,16 @@ def used_by(component: Component, at: datetime) -> Times:
         for stay in stays
     ]
     return total([component.brought, *(end.times - stay.begin.times for stay, end in ended)])
+
+
+@transaction.atomic
+def used_along(component: Component, ledgers: Mapping[int, Sequence[LedgerLine]], at: datetime) -> Times:
+    """Return what a component would have used until a moment by ledgers that are not stored yet."""
+    spans = [span for span in stays_of(component.pk, ledgers) if span.begin < at]
+    clipped = [Span(span.host, span.begin, at if span.end is None else min(at, span.end)) for span in spans]
+    points = points_at(clipped)
+    keys = [((span.host.key, span.begin), (span.host.key, span.end)) for span in clipped]
+    return total([component.brought, *(points[end].times - points[begin].times for begin, end in keys)])
 
 
 @transaction.atomic

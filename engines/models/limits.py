@@ -58,6 +58,9 @@ class PartLimit(Kept):
     source_revision = models.CharField(max_length=60)
     remarks = models.CharField(max_length=240, blank=True)
     replaces = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaced_by")
+    is_correction = models.BooleanField(
+        default=False, help_text="It states anew what was entered wrong from the same source, and raises nothing."
+    )
     entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     entered_at = models.DateTimeField(auto_now_add=True)
 
@@ -88,7 +91,7 @@ class PartDone(Kept):
     """An overhaul or an inspection of a part, done for one of its intervals, by which the interval begins anew.
 
     ``life`` holds what the part had used by then, where that lies before its record here; else it is told by where
-    the part ran.
+    the part ran. A correction is a new row that says which one it replaces; the newest of them stands.
     """
 
     component = models.ForeignKey(Component, on_delete=models.PROTECT, related_name="done")
@@ -97,6 +100,7 @@ class PartDone(Kept):
     life = models.JSONField(null=True, blank=True)
     reference = models.CharField(max_length=240)
     tested_by = models.CharField(max_length=240, blank=True, help_text="The test after an overhaul.")
+    replaces = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaced_by")
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     recorded_at = models.DateTimeField(auto_now_add=True)
 

@@ -58,7 +58,8 @@ class PartMovement(Kept):
     """One line of the fitted and removed ledger; lines are only ever added.
 
     A part is fitted to an engine or into another part, a module. ``control`` is how a removed part with a limit is
-    kept from being fitted beyond it, ``life`` what it had used then, as it was known when the line was added.
+    kept from being fitted beyond it, ``life`` what it had used then, as it was known when the line was added. What is
+    corrected is struck, and the line that states it anew says which one it ``replaces``.
     """
 
     class Kind(models.TextChoices):
@@ -92,6 +93,7 @@ class PartMovement(Kept):
     at = models.DateTimeField()
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     recorded_at = models.DateTimeField(auto_now_add=True)
+    replaces = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaced_by")
 
     class Meta:
         ordering = ["at", "pk"]

@@ -27,12 +27,15 @@ class MovementSerializer(serializers.ModelSerializer):
     engine_serial = serializers.CharField(source="engine.serial", allow_null=True)
     recorded_by = serializers.StringRelatedField()
     struck = serializers.CharField(source="void.reason", default=None, help_text="Why the line counts no more.")
+    replaced_by = serializers.PrimaryKeyRelatedField[PartMovement](
+        read_only=True, default=None, help_text="The line by which it was stated anew."
+    )
 
     class Meta:
         model = PartMovement
         fields = [
-            "kind", "engine", "engine_serial", "parent", "position", "place", "control", "is_temporary", "life", "at",
-            "struck", "remarks", "recorded_by", "recorded_at",
+            "id", "kind", "engine", "engine_serial", "parent", "position", "place", "control", "is_temporary", "life",
+            "at", "struck", "replaces", "replaced_by", "remarks", "recorded_by", "recorded_at",
         ]  # fmt: skip
 
 
@@ -47,6 +50,9 @@ class LimitSerializer(serializers.Serializer):
     tolerance = serializers.IntegerField(source="row.tolerance")
     source = serializers.CharField(source="row.source")  # type: ignore[assignment]  # a key, not the field's own
     source_revision = serializers.CharField(source="row.source_revision")
+    is_correction = serializers.BooleanField(
+        source="row.is_correction", help_text="It states anew what was entered wrong from the same source."
+    )
     used = serializers.FloatField(source="status.used", allow_null=True, help_text="In days for calendar time.")
     remaining = serializers.FloatField(source="status.remaining", allow_null=True, help_text="Negative: overrun.")
     due_on = serializers.DateField(source="status.due_on", allow_null=True)

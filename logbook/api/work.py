@@ -103,7 +103,7 @@ class DiscrepancyLineSerializer(serializers.ModelSerializer):
 
     class Meta:
         model = DiscrepancyLine
-        fields = ["entry", "state", "words", "deferral", "placard_by", "placard_on"]
+        fields = ["entry", "state", "words", "text", "basis", "deferral", "placard_by", "placard_on"]
 
 
 class DiscrepancySerializer(serializers.ModelSerializer):
@@ -111,6 +111,8 @@ class DiscrepancySerializer(serializers.ModelSerializer):
 
     entry = serializers.IntegerField(source="entry.number")
     state = serializers.CharField(source="state_now")
+    text = serializers.CharField(source="text_now")
+    basis = serializers.CharField(source="basis_now")
     lines = DiscrepancyLineSerializer(many=True)
 
     class Meta:

@@ -13,6 +13,7 @@ from inspections.models import Inspection
 from inspections.queries import due_of, inspection_open_list, overrun_of, overrun_words
 from inspections.states import APPROVED, NOT_APPROVED
 from logbook.engine_papers.sheets import sheet_of, signer_words, standing_entries
+from logbook.maintenance.correcting import first_of
 from logbook.maintenance.queries import with_states
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Work
 from logbook.models import Entry, Person
@@ -63,7 +64,7 @@ def open_listing(user: Person, engine: Engine) -> Listing:
         for i in inspection_open_list(user).filter(engine=engine)
     ]
     rows += [
-        [f"Discrepancy {d.number}", d.text, d.basis, day_text(d.entry.completed_on), "Open"]
+        [f"Discrepancy {d.number}", d.text_now, d.basis_now, day_text(d.entry.completed_on), "Open"]
         for d in _standing_as(engine, DiscrepancyLine.State.OPEN)
     ]
     headings = ("Item", "What", "Called for by, basis not met", "Since", "State")
@@ -76,7 +77,8 @@ def deferred_listing(engine: Engine) -> Listing:
     for discrepancy in _standing_as(engine, DiscrepancyLine.State.DEFERRED):
         line = discrepancy.lines.all()[len(discrepancy.lines.all()) - 1]
         placard = f"{given(line.placard_by)}, {day_text(line.placard_on)}"
-        rows.append([discrepancy.number, discrepancy.text, given(line.deferral), placard, f"entry {line.entry.number}"])
+        reference = f"entry {line.entry.number}"
+        rows.append([discrepancy.number, discrepancy.text_now, given(line.deferral), placard, reference])
     headings = ("No.", "What is inoperative", "Basis", "Placard by, on", "Reference")
     return Listing("Deferred items", headings, (0.08, 0.32, 0.25, 0.2, 0.15), rows)
 
@@ -119,9 +121,9 @@ def _lines(entry: Entry) -> list[list[Any]]:
 
 
 def _kept_lines(entry: Entry) -> list[list[Any]]:
-    """Return the discrepancies that an inspection entered, each with how it stands."""
-    kept = with_states(Discrepancy.objects.filter(entry=entry)).order_by("number")
-    return [[d.number, _item(entry), d.text, d.basis, _state_words(d)] for d in kept]
+    """Return the discrepancies that an inspection entered, each as it was stated last and with how it stands."""
+    kept = with_states(Discrepancy.objects.filter(entry=first_of(entry))).order_by("number")
+    return [[d.number, _item(entry), d.text_now, d.basis_now, _state_words(d)] for d in kept]
 
 
 def _found_lines(entry: Entry) -> list[list[Any]]:

@@ -1,6 +1,7 @@
 """The sheets on which what is signed is corrected: as it stands, why, and by whose certificate."""
 
 from collections.abc import Iterator, Mapping
+from copy import deepcopy
 from dataclasses import replace
 from datetime import datetime
 from decimal import Decimal
@@ -21,11 +22,21 @@ from inspections import states
 from inspections.drawing.words import figure
 from logbook.corrections import Correcting
 from logbook.forms.fields import TEXT, DayField
-from logbook.forms.maintenance import MaintenanceSheet, OpeningSheet, WorkSheet, plain, shown
+from logbook.forms.maintenance import (
+    FoundLine,
+    InspectionSheet,
+    MaintenanceSheet,
+    MeterSheet,
+    OpeningSheet,
+    WorkSheet,
+    plain,
+    shown,
+)
 from logbook.forms.questions import mark_of
 from logbook.forms.run import RunForm, reading_names, seconds_of
 from logbook.forms.signing import SECRETS, SignForm, SigningSheet
-from logbook.maintenance.correcting import FIXED
+from logbook.maintenance.actions import CERTIFIED
+from logbook.maintenance.correcting import FIXED, OF_LINES
 from logbook.maintenance.rows import Work
 from logbook.maintenance.rules import rules_of
 from logbook.models import Entry
@@ -221,7 +232,7 @@ class WorkCorrectingSheet(WorkSheet, CorrectingSheet):
         super().__init__(*args, work=work, rules=rules_of(work.operator_id), initial=initial, **kwargs)
         for name in FIXED & self.fields.keys():
             del self.fields[name]
-        self.fields["certificate"].required = work.kind == Work.Kind.WORK
+        self.fields["certificate"].required = work.kind in CERTIFIED
 
     def facts(self) -> dict[str, Any]:
         """Return what the sheet says, as it is kept."""
@@ -232,14 +243,67 @@ class MaintenanceCorrectForm(MaintenanceSheet, WorkCorrectingSheet):
     """Maintenance as it was signed."""
 
 
+class InspectionWorkCorrectForm(InspectionSheet, WorkCorrectingSheet):
+    """An inspection as it was signed, with the lines of its list of discrepancies; none is added or taken away."""
+
+    def __init__(self, *args: Any, work: Work, **kwargs: Any) -> None:
+        self.found = list(work.facts.get("found") or ())
+        initial = {line_box(k, name): line.get(name) for k, line in enumerate(self.found, 1) for name in OF_LINES}
+        super().__init__(*args, work=work, initial=initial | kwargs.pop("initial", {}), **kwargs)
+        for k, line in enumerate(self.found, 1):
+            for name in OF_LINES if line.get("is_deferred") else OF_LINES[:2]:
+                self.fields[line_box(k, name)] = line_field(k, name)
+
+    def facts(self) -> dict[str, Any]:
+        """Return what the sheet says, as it is kept, the lines of the list together."""
+        said = super().facts()
+        boxes = {line_box(k, name): (k - 1, name) for k in range(1, len(self.found) + 1) for name in OF_LINES}
+        found: list[dict[str, Any]] = [{} for _ in self.found]
+        for box in boxes.keys() & said.keys():
+            place, name = boxes[box]
+            found[place][name] = said.pop(box) or ""
+        return said | {"found": found}
+
+
+class MeterCorrectForm(MeterSheet, WorkCorrectingSheet):
+    """A change of hour meter as it was signed; why the meter was changed has a box of its own."""
+
+    meter_why = MeterSheet.base_fields["why"]
+    why = CorrectingSheet.base_fields["why"]  # type: ignore[assignment]
+
+    def __init__(self, *args: Any, work: Work, **kwargs: Any) -> None:
+        initial = {"meter_why": work.said("why")} | kwargs.pop("initial", {})
+        super().__init__(*args, work=work, initial=initial, **kwargs)
+        self.initial["why"] = ""
+
+    def facts(self) -> dict[str, Any]:
+        """Return what the sheet says, as it is kept."""
+        said = super().facts()
+        return said | {"why": said.pop("meter_why")}
+
+
 class OpeningCorrectForm(OpeningSheet, WorkCorrectingSheet):
     """An opening balance as it was signed."""
 
 
 WORK_SHEETS: Final[dict[str, type[WorkCorrectingSheet]]] = {
     Work.Kind.WORK: MaintenanceCorrectForm,
+    Work.Kind.INSPECTION: InspectionWorkCorrectForm,
+    Work.Kind.METER: MeterCorrectForm,
     Work.Kind.OPENING: OpeningCorrectForm,
 }
+
+
+def line_box(number: int, name: str) -> str:
+    """Return the name of a box of a line of a discrepancy list."""
+    return f"found_{number}_{name}"
+
+
+def line_field(number: int, name: str) -> forms.Field:
+    """Return a box of a line of a discrepancy list, which says of which line it is."""
+    box = deepcopy(FoundLine.base_fields[name])
+    box.label = f"Discrepancy {number}: {str(box.label).lower()}"
+    return box
 
 
 def run_initial(run: Run) -> dict[str, Any]:

@@ -50,6 +50,11 @@ class SigningSheet(Sheet):
             self.fields["password"].required = False
         self.fields["certificate"].queryset = person.certificates.filter(replaced_by=None)  # type: ignore[attr-defined]
 
+    @property
+    def carried(self) -> list[forms.BoundField]:
+        """Return the boxes that go on unseen to the step at which the secret is asked for."""
+        return [self[name] for name in self.fields if name not in SECRETS]
+
     def clean_password(self) -> str:
         """Refuse anybody but the person who is signed in."""
         password: str = self.cleaned_data["password"]

@@ -36,7 +36,13 @@ def entries_in(scope: Scope) -> QuerySet[Entry]:
     wanted = Q(component__in=[component.pk for component in scope.components])
     if scope.engine is not None:
         wanted |= Q(engine=scope.engine)
-    return Entry.objects.filter(wanted).order_by("number")
+    versions: set[Any] = set()
+    near: Any = Entry.objects.filter(wanted).values("pk")
+    while near:
+        linked = Entry.objects.filter(Q(corrects__in=near) | Q(corrected_by__in=near)).exclude(wanted)
+        near = set(linked.values_list("pk", flat=True)) - versions
+        versions |= near
+    return Entry.objects.filter(wanted | Q(pk__in=versions)).order_by("number")
 
 
 def unsigned_refuse(scope: Scope) -> None:
@@ -101,7 +107,7 @@ def _unsettled(engine: Engine | None) -> list[dict[str, Any]]:
         line = discrepancy.lines.last()
         placard_on = line.placard_on.isoformat() if line and line.placard_on else None
         kept = {name: getattr(line, name, "") for name in ("state", "words", "deferral", "placard_by")}
-        found.append({"text": discrepancy.text, "basis": discrepancy.basis, "placard_on": placard_on, **kept})
+        found.append({"text": discrepancy.text_now, "basis": discrepancy.basis_now, "placard_on": placard_on, **kept})
     return found
 
 

@@ -46,7 +46,7 @@ from inspections.models import (
     Step,
     Taking,
 )
-from logbook.models import Concern, Discrepancy, DiscrepancyLine, Person, Settlement
+from logbook.models import Concern, Discrepancy, DiscrepancyLine, PartStatement, Person, Settlement
 
 
 @dataclass(frozen=True)
@@ -129,6 +129,7 @@ TABLES: Final = (
 TOLD: Final = (
     Table("movements", PartMovement, "engine", "component"),
     Table("movement_voids", MovementVoid, "movement__engine", "movement__component"),
+    Table("part_statements", PartStatement, "entry__engine", "entry__component"),
     Table("discrepancies", Discrepancy, "engine"),
     Table("discrepancy_lines", DiscrepancyLine, "discrepancy__engine"),
     Table("concerns", Concern, "engine"),

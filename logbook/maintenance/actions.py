@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any, Final
 
 from django.db import transaction
@@ -13,9 +14,16 @@ from engines.errors import DomainError
 from engines.models import Engine, MeterChange, Operator
 from logbook.actions import certificate_check, entry_add, text_check
 from logbook.maintenance import bodies, calibrating, reading
-from logbook.maintenance.discrepancies import again_of, closes_of, condition_add, lines_add, still_open
+from logbook.maintenance.discrepancies import (
+    again_of,
+    closes_of,
+    condition_add,
+    lines_add,
+    lines_restate,
+    still_open,
+)
 from logbook.maintenance.queries import may_look, overdue_on
-from logbook.maintenance.rows import Work
+from logbook.maintenance.rows import Discrepancy, Work
 from logbook.maintenance.rules import rules_needed
 from logbook.models import Certificate, Entry, Person
 from logbook.people import operator_of
@@ -23,6 +31,7 @@ from logbook.signing import Signing
 from logbook.statements.balances import meter_faults, opening_faults
 from logbook.statements.coverage import coverage_fault, hands_faults
 from logbook.statements.elements import CONDITIONAL, PROVISIONAL
+from logbook.statements.required import Discrepancy as Found
 from logbook.statements.required import inspection_faults, work_faults
 from logbook.statements.words import overhaul_lacks, zero_time_faults
 
@@ -55,7 +64,9 @@ class Act:
 
     @property
     def overdue(self) -> Sequence[str]:
-        """Return what is overdue on the engine, in words."""
+        """Return what is overdue on the engine, in words; nothing that came due since stands against a correction."""
+        if self.corrects is not None:
+            return ()
         return overdue_on(self.work.engine) if self.overdue_read is None else self.overdue_read
 
 
@@ -183,9 +194,13 @@ def _work_made(act: Act) -> Made:
     body["title"] = f"Maintenance: {(work.said('description') or reading.reference_of(work).words)[:TITLE]}"
 
     def effect(entry: Entry) -> None:
-        lines_add(entry, work, closes=closes)
-        if release["outcome"] in (CONDITIONAL, PROVISIONAL):
-            condition_add(entry, work, work.said("pending"), release["label"])
+        is_conditional = release["outcome"] in (CONDITIONAL, PROVISIONAL)
+        condition = [Found(work.said("pending"), release["label"])] if is_conditional else []
+        if act.corrects is not None:
+            lines_restate(entry, work, condition)
+        else:
+            lines_add(entry, work, closes=closes)
+            condition_add(entry, work, condition)
         if work.facts.get("is_overhaul") and not overhaul_lacks(reading.overhaul_of(work.facts)):
             Engine.objects.filter(pk=work.engine_id).update(overhauled_on=on)
 
@@ -207,20 +222,36 @@ def _hours_of(work: Work) -> int | None:
     return bodies.times_on(work.engine, on).time_in_service_s if on else None
 
 
+def _approval_faults(act: Act) -> dict[str, str]:
+    """Return what of the engine as it is now stands against approving it."""
+    faults, work = {}, act.work
+    if left := still_open(work.engine):
+        faults["open"] = f"Still open: {'; '.join(map(str, left))}."
+    overdue = act.overdue if not work.said("justification") else []
+    if overdue:
+        faults["justification"] = f"{'; '.join(overdue)}. Settle it first, or say why it may stand."
+    return faults
+
+
 def _inspection_faults(act: Act) -> dict[str, str]:
-    work = act.work
-    deferred = {str(d.pk): str(d) for d in again_of(work.engine)}
+    work, is_new = act.work, act.corrects is None
+    deferred = {str(d.pk): str(d) for d in again_of(work.engine)} if is_new else {}
     facts = reading.inspection_facts(work, hours_s=_hours_of(work), deferred=deferred)
     faults = inspection_faults(facts, outcome=reading.outcome_of(work), today=timezone.localdate())
     if work.said("hours") and not work.said("hours_why"):
         faults["hours"] = "The time in service is another than the log's: say why."
-    if facts.is_approved and (left := still_open(work.engine)):
-        faults["open"] = f"Still open: {'; '.join(map(str, left))}."
-    overdue = act.overdue if facts.is_approved and not work.said("justification") else []
-    if overdue:
-        faults["justification"] = f"{'; '.join(overdue)}. Settle it first, or say why it may stand."
+    if is_new and facts.is_approved:
+        faults |= _approval_faults(act)
     required = bool(work.facts.get("is_required_item"))
     return faults | hands_faults(str(act.by), reading.hands_of(work), is_required_item=required)
+
+
+def _again(act: Act) -> list[tuple[Discrepancy, str, str]]:
+    """Return what was deferred before, with answer and words; a correction leaves that as it was signed."""
+    if act.corrects is not None:
+        return []
+    said = act.work.facts.get("again") or {}
+    return [(d, said[str(d.pk)]["answer"], said[str(d.pk)].get("words") or "") for d in again_of(act.work.engine)]
 
 
 def _inspection_made(act: Act) -> Made:
@@ -229,16 +260,17 @@ def _inspection_made(act: Act) -> Made:
     on, hours_s = work.day("completed_on") or timezone.localdate(), _hours_of(work) or 0
     certificate, rules = _certificate(act, on), rules_needed(work.operator_id)
     statement = _statement(act, certificate, hours_s)
-    found = reading.found_of(work)
-    said = work.facts.get("again") or {}
-    again = [(d, said[str(d.pk)]["answer"], said[str(d.pk)].get("words") or "") for d in again_of(work.engine)]
+    found, again = reading.found_of(work), _again(act)
     part = bodies.inspection_part(work, act.by, hours_s=hours_s, found=found, again=again)
     release = bodies.release_of(work, rules, act.by, certificate, statement)
     body = bodies.common(work, on) | {"kind": "inspection", "scheduled": part, "release": release}
     body["title"] = work.said("inspection")
 
     def effect(entry: Entry) -> None:
-        lines_add(entry, work, found=found, again=again)
+        if act.corrects is not None:
+            lines_restate(entry, work, found)
+        else:
+            lines_add(entry, work, found=found, again=again)
 
     return Made(Entry.Kind.INSPECTION, on, body, statement, effect)
 
@@ -252,7 +284,20 @@ def _meter_faults(act: Act) -> dict[str, str]:
     at = _meter_at(act.work)
     change = reading.meter_of(act.work, timezone.localdate(at) if act.work.said("at") else None)
     late = {"at": "That moment is still to come."} if at > timezone.now() else {}
+    others = MeterChange.objects.filter(engine=act.work.engine_id, at=at, replaced_by=None)
+    if act.work.said("at") and any(other != _meter_standing(act) for other in others):
+        late["at"] = "At that moment another change of this meter is recorded; give when this one was made."
     return meter_faults(change, timezone.localdate()) | late
+
+
+def _meter_standing(act: Act) -> MeterChange | None:
+    """Return the change of a meter that a correction states anew; None where nothing is corrected."""
+    if act.corrects is None:
+        return None
+    was = act.corrects.body["meter"]
+    figures = {name: Decimal(was[name]) for name in ("old_h", "new_h")}
+    standing = MeterChange.objects.filter(engine=act.work.engine_id, replaced_by=None, **figures)
+    return standing.filter(at=datetime.fromisoformat(was["at"])).first()
 
 
 def _meter_made(act: Act) -> Made:
@@ -265,7 +310,7 @@ def _meter_made(act: Act) -> Made:
 
     def effect(entry: Entry) -> None:
         kept = {"old_h": change.old, "new_h": change.new, "why": change.why}
-        MeterChange.objects.create(engine=work.engine, at=at, by=act.by, **kept)
+        MeterChange.objects.create(engine=work.engine, at=at, by=act.by, replaces=_meter_standing(act), **kept)
 
     return Made(Entry.Kind.METER_CHANGE, on, body, CONFIRMS, effect)
 

@@ -139,7 +139,7 @@ def work_part(work: Work, by: Person, *, has_done_before: bool, closes: Sequence
         "new_limits": bool(work.facts.get("new_limits")),
         "measurements": list(work.listed("measurements")),
         "signer_has_done_before": has_done_before,
-        "closes": [{"number": d.number, "text": d.text} for d in closes],
+        "closes": [{"number": d.number, "text": d.text_now} for d in closes],
     }
 
 
@@ -169,7 +169,7 @@ def inspection_part(
         "list": work.number,
         "found": [asdict(line) for line in found],
         "again": [
-            {"number": d.number, "text": d.text, "answer": ANSWERS[answer], "words": words}
+            {"number": d.number, "text": d.text_now, "answer": ANSWERS[answer], "words": words}
             for d, answer, words in again
         ],
     }

@@ -1,4 +1,4 @@
-"""Correcting the entry of maintenance or of an opening balance: stated anew, and signed in its place."""
+"""Correcting an entry of maintenance, inspection, hour meter or opening balance: stated anew, signed in its place."""
 
 from collections.abc import Mapping
 from dataclasses import replace
@@ -17,19 +17,33 @@ from logbook.maintenance.actions import MAKERS, Act
 from logbook.maintenance.rows import Work
 from logbook.models import Entry, Person
 
-CORRECTED: Final = (Work.Kind.WORK, Work.Kind.OPENING)
+# An engine's own calibration is replaced by a later one; runs that it read are judged by it.
+CORRECTED: Final = (Work.Kind.WORK, Work.Kind.INSPECTION, Work.Kind.METER, Work.Kind.OPENING)
 # What decides who may sign, how it ended, and what else follows from it: a new entry, not a correction.
 FIXED: Final = frozenset(
-    {"outcome", "is_major", "is_preventive", "is_required_item", "is_overhaul", "steps", "new_limits", "closes"}
+    {
+        *("outcome", "is_major", "is_preventive", "is_required_item", "is_overhaul", "steps", "new_limits", "closes"),
+        *("inspection_kind", "is_approved", "again"),
+    }
 )
+# What a correction states anew of a line of a discrepancy list; that it is deferred or stands open stays.
+OF_LINES: Final = ("text", "basis", "deferral", "placard_by", "placard_on")
+
+
+# What an entry settled of earlier discrepancies, by the part of its body.
+SETTLED: Final = {"work": "closes", "scheduled": "again"}
+
+
+def first_of(entry: Entry) -> Entry:
+    """Return the first of the entries that one corrects, itself where it corrects none."""
+    while entry.corrects is not None:
+        entry = entry.corrects
+    return entry
 
 
 def work_of(entry: Entry) -> Work | None:
     """Return the work that an entry, or the first of those that it corrects, was signed from."""
-    first = entry
-    while first.corrects is not None:
-        first = first.corrects
-    found = Work.objects.filter(entry=first, kind__in=CORRECTED)
+    found = Work.objects.filter(entry=first_of(entry), kind__in=CORRECTED)
     return found.select_related("engine__engine_type", "engine__operator", "opened_by", "changed_by").first()
 
 
@@ -46,9 +60,10 @@ def work_correct_fault(entry: Entry, by: Person) -> DomainError | None:
 
 @transaction.atomic
 def work_corrected(*, entry: Entry, facts: Mapping[str, Any], correcting: Correcting) -> Entry:
-    """State maintenance or an opening balance anew; how it was released, and what it settled, stays as it was signed.
+    """State signed work anew; how it was released, and what it settled, stays as it was signed.
 
-    An engine's times follow a corrected balance. Raises DomainError "not_correctable", "corrected_before", "not_yours",
+    An engine's times follow a corrected balance, its hour meter a corrected change of it, a list of discrepancies what
+    is stated anew of its lines. Raises DomainError "not_correctable", "corrected_before", "not_yours",
     "text_missing" without a reason, "work_refused" with what stands against it by field, "certificate_not_valid",
     "certificate_does_not_cover", "nothing_changed", and "text_changed".
     """
@@ -61,10 +76,11 @@ def work_corrected(*, entry: Entry, facts: Mapping[str, Any], correcting: Correc
     if not correcting.why.strip():
         raise DomainError("Say why it is corrected.", code="text_missing", fields={"why": "is missing"})
     certificate_check(correcting.by, correcting.signing.certificate, timezone.localdate())
-    work.facts = work.facts | {name: value for name, value in facts.items() if name not in FIXED}
+    work.facts = _restated(work.facts, facts)
     has_done_before = bool((entry.body.get("work") or {}).get("signer_has_done_before"))
     made = MAKERS[work.kind](Act(work, correcting.by, correcting.signing, has_done_before, corrects=entry))
-    body = corrected_body(entry, _kept(made.body, entry.body), how=SUPERSEDED, why=correcting.why)
+    kept = _kept(made.body, entry.body, by_signer=not work.listed("performers"))
+    body = corrected_body(entry, kept, how=SUPERSEDED, why=correcting.why)
     if not body["correction"]["changes"]:
         raise DomainError("Nothing is stated otherwise than before.", code="nothing_changed")
     newer = entry_add(
@@ -82,9 +98,22 @@ def work_corrected(*, entry: Entry, facts: Mapping[str, Any], correcting: Correc
     return newer
 
 
-def _kept(body: dict[str, Any], was: Mapping[str, Any]) -> dict[str, Any]:
-    """Return a body with what was settled when it was signed first, and who wrote it down then."""
+def _restated(was: Mapping[str, Any], facts: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the facts of work as they are to stand."""
+    stated = dict(was) | {name: value for name, value in facts.items() if name not in FIXED}
+    if was.get("found"):
+        lines = zip(was["found"], facts.get("found") or was["found"], strict=True)
+        stated["found"] = [old | {name: new[name] for name in OF_LINES if name in new} for old, new in lines]
+    return stated
+
+
+def _kept(body: dict[str, Any], was: Mapping[str, Any], *, by_signer: bool) -> dict[str, Any]:
+    """Return a body with what was settled when it was signed first, who wrote it down then, and who did it."""
     body = body | {"recorded": was.get("recorded")}
-    if "work" in body:
-        body["work"] = body["work"] | {"closes": (was.get("work") or {}).get("closes", [])}
+    for name, settled in SETTLED.items():
+        if name in body:
+            before = was.get(name) or {}
+            body[name] = body[name] | {settled: before.get(settled, [])}
+            if by_signer:
+                body[name] |= {"performed_by": before.get("performed_by", body[name]["performed_by"])}
     return body

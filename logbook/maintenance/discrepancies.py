@@ -1,6 +1,7 @@
 """Discrepancies as entries make them and settle them."""
 
 from collections.abc import Sequence
+from datetime import date
 
 from django.db.models import Max
 
@@ -48,9 +49,29 @@ def lines_add(
     _found(entry, work, [(line, DEFERRED if line.is_deferred else OPEN) for line in found])
 
 
-def condition_add(entry: Entry, work: Work, condition: str, basis: str) -> None:
+def lines_restate(entry: Entry, work: Work, found: Sequence[Found]) -> None:
+    """Write what a correcting entry states anew of the discrepancies that the work's first entry found.
+
+    How each stands now stays; a correction settles nothing and opens nothing.
+    """
+    rows = work.entry.discrepancies.prefetch_related("lines") if work.entry else ()
+    for discrepancy, line in zip(rows, found, strict=True):
+        newest = list(discrepancy.lines.all())[-1]
+        texts = {"text": line.text, "basis": line.basis}
+        stated = {name: text for name, text in texts.items() if text != getattr(discrepancy, f"{name}_now")}
+        said = {"deferral": line.deferral, "placard_by": line.placard_by, "placard_on": _day(line.placard_on)}
+        kept = said if newest.state == DEFERRED else {}
+        if stated or any(getattr(newest, name) != value for name, value in kept.items()):
+            _line(entry, discrepancy, newest.state, **stated, **kept)
+
+
+def _day(text: str) -> date | None:
+    return date.fromisoformat(text) if text else None
+
+
+def condition_add(entry: Entry, work: Work, conditions: Sequence[Found]) -> None:
     """Write down the condition on which an entry releases; it stands until a signed entry settles it."""
-    _found(entry, work, [(Found(condition, basis), PENDING)])
+    _found(entry, work, [(condition, PENDING) for condition in conditions])
 
 
 def _line(entry: Entry, discrepancy: Discrepancy, state: str, **words: object) -> None:

@@ -54,6 +54,12 @@ def _newest() -> Subquery:
     return Subquery(DiscrepancyLine.objects.filter(discrepancy=OuterRef("pk")).order_by("-pk").values("state")[:1])
 
 
+def _text_newest() -> Coalesce:
+    """Return what is wrong as a correction stated it last, else as it was found."""
+    stated = DiscrepancyLine.objects.filter(discrepancy=OuterRef("pk")).exclude(text="").order_by("-pk")
+    return Coalesce(Subquery(stated.values("text")[:1]), "text")
+
+
 def unsettled(engine: Engine, state: str) -> QuerySet[Discrepancy]:
     """Return the discrepancies of an engine that stand in a state now."""
     return with_states(engine.discrepancies.all()).filter(Q(state_now=state))
@@ -72,7 +78,7 @@ def with_holding(engines: QuerySet[Engine]) -> QuerySet[Engine]:
     return engines.annotate(
         work_first=_first(work, number="number", kind="kind"),
         work_count=_count(work),
-        wrong_first=_first(wrong, number="number", text="text"),
+        wrong_first=_first(wrong.annotate(said=_text_newest()), number="number", text="said"),
         wrong_count=_count(wrong),
     )
 

@@ -111,11 +111,28 @@ class Discrepancy(Kept):
         constraints = [models.UniqueConstraint(fields=["operator", "number"], name="discrepancy_number_once")]
 
     def __str__(self) -> str:
-        return f"Discrepancy {self.number}: {self.text}"
+        return f"Discrepancy {self.number}: {self.text_now}"
+
+    @property
+    def text_now(self) -> str:
+        """Return what is wrong, as it was stated last."""
+        return self._stated("text")
+
+    @property
+    def basis_now(self) -> str:
+        """Return the requirement that it does not meet, as it was stated last."""
+        return self._stated("basis")
+
+    def _stated(self, name: str) -> str:
+        lines = [getattr(line, name) for line in self.lines.all()] if self.pk else []
+        return next((text for text in reversed(lines) if text), str(getattr(self, name)))
 
 
 class DiscrepancyLine(Kept):
-    """What became of a discrepancy by one signed entry; the newest line says how it stands."""
+    """What became of a discrepancy by one signed entry; the newest line says how it stands.
+
+    ``text`` and ``basis`` are there where the entry corrects one, and states them anew.
+    """
 
     class State(models.TextChoices):
         """How it stands."""
@@ -129,6 +146,8 @@ class DiscrepancyLine(Kept):
     entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="discrepancy_lines")
     state = models.CharField(max_length=20, choices=State)
     words = models.TextField(blank=True)
+    text = models.TextField(blank=True)
+    basis = models.TextField(blank=True)
     deferral = models.CharField(max_length=240, blank=True, help_text="On which basis it may stay inoperative.")
     placard_by = models.CharField(max_length=160, blank=True)
     placard_on = models.DateField(null=True, blank=True)

@@ -99,7 +99,7 @@ def _moves(moves: Sequence[tuple[Any, str, str]]) -> Story:
     rows = [
         [
             f"{move.at:%Y-%m-%d}\n{move.at:%H:%M}",
-            f"{move.get_kind_display()}{' (struck: ' + move.void.reason + ')' if hasattr(move, 'void') else ''}",
+            _what(move),
             f"{move.engine or move.parent or move.place}{f', {move.position}' if move.position else ''}",
             used,
             control if move.kind != "fitted" else "not applicable",
@@ -110,6 +110,15 @@ def _moves(moves: Sequence[tuple[Any, str, str]]) -> Story:
     headings = ("When", "What", "Where", "Used since new", "Control method", "Recorded by")
     listed = [grid(headings, rows, (0.14, 0.13, 0.17, 0.22, 0.2, 0.14))] if rows else [paragraph("Never fitted here.")]
     return titled("Fitted and removed", listed)
+
+
+def _what(move: Any) -> str:
+    """Return what a line says, and what became of one that counts no more."""
+    what: str = move.get_kind_display()
+    if not hasattr(move, "void"):
+        return f"{what}, in place of a line of {move.replaces.at:%Y-%m-%d %H:%M}" if move.replaces else what
+    word = "corrected" if hasattr(move, "replaced_by") else "struck"
+    return f"{what} ({word}: {move.void.reason})"
 
 
 def _sum(sum_: Mapping[str, Any]) -> Story:

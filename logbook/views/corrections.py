@@ -23,7 +23,9 @@ from logbook.forms.signing import SigningSheet
 from logbook.maintenance.correcting import work_correct_fault, work_corrected, work_of
 from logbook.maintenance.rows import Work
 from logbook.models import Entry
+from logbook.part_corrections import row_of
 from logbook.queries import entry_for, run_entry_of
+from logbook.views.part_corrections import part_correct
 from logbook.views.signing import read_and_sign
 
 
@@ -68,6 +70,8 @@ def entry_correct(request: ScreenRequest, number: int) -> HttpResponse:
         return refused(request, "logbook/entry_correct.html", {"entry": entry}, elsewhere)
     if work := work_of(entry):
         return work_correct(request, entry, work)
+    if row := row_of(entry):
+        return part_correct(request, entry, row)
     if fault := corrections.entry_correct_fault(entry, request.user):
         return refused(request, "logbook/entry_correct.html", {"entry": entry}, fault)
 

@@ -15,10 +15,11 @@ from logbook.entry_history import History
 from logbook.filters import EntryFilter
 from logbook.forms.lists import list_fields
 from logbook.models import Entry, Person
+from logbook.part_corrections import ACTS, row_of
 from logbook.views.drawings import entry_drawings
 from logbook.views.saved import views_shown
 
-WORK_KINDS = (Entry.Kind.WORK, Entry.Kind.OPENING)
+WORK_KINDS = (Entry.Kind.WORK, Entry.Kind.INSPECTION, Entry.Kind.METER_CHANGE, Entry.Kind.OPENING)
 FOUND_BY = ("engine", "serial", "number", "from", "to", "person", "kind", "state", "words")
 
 
@@ -78,9 +79,16 @@ def correct_address(entry: Entry, person: Person) -> str:
 def _is_corrected_itself(entry: Entry) -> bool:
     """Return whether an entry is of an ended inspection or of drafted work, whose text has a sheet to correct it."""
     is_ended = entry.kind == Entry.Kind.INSPECTION and entry.inspection_id is not None
+    if entry.component_id is not None and row_of(entry) is not None:
+        return True
     return is_ended or (entry.kind in WORK_KINDS and bool(entry.body.get("draft")))
 
 
 def _may_correct(entry: Entry, person: Person) -> bool:
     """Return whether a person may correct what was signed: who signed it, or a director."""
-    return person.may("inspection.close") and (entry.signed_by_id == person.pk or person.role == DIRECTOR)
+    act = ACTS.get(Entry.Kind(entry.kind), "inspection.close")
+    return (
+        person.may("inspection.close")
+        and person.may(act)
+        and (entry.signed_by_id == person.pk or person.role == DIRECTOR)
+    )

@@ -11,7 +11,7 @@ from django.utils import timezone
 from engines import actions
 from engines.bulk import template_csv
 from engines.models import Component, PartLimit
-from engines.part_queries import component_for, fitted_at, limits_of, lines_standing
+from engines.part_queries import NEWEST_FIRST, component_for, fitted_at, limits_of, lines_standing
 from engines.web import ScreenRequest, found, screen
 from logbook import part_acts
 from logbook.forms.bulk import BulkForm
@@ -122,7 +122,7 @@ def part_send(request: ScreenRequest, pk: int) -> HttpResponse:
 def part_strike(request: ScreenRequest, pk: int) -> HttpResponse:
     """Strike the newest line of a part's ledger, and sign that."""
     part = found(component_for, request.user, pk)
-    line = lines_standing().filter(component=part).select_related("engine", "parent").order_by("-at", "-pk").first()
+    line = lines_standing().filter(component=part).select_related("engine", "parent").order_by(*NEWEST_FIRST).first()
     if line is None:
         raise Http404(f"{part} has no line that could be struck.")
 

@@ -14,6 +14,7 @@ from engines.filters import ComponentFilter
 from engines.lives import History, amount_text, arithmetic_of, gains_while_off
 from engines.models import Component, Engine, PartLimit, PartMovement
 from engines.part_queries import (
+    NEWEST_FIRST,
     PartStatus,
     component_for,
     component_list,
@@ -27,7 +28,7 @@ from engines.web import ScreenRequest, found, page_of, screen
 from logbook.forms.lists import list_fields
 from logbook.part_words import LimitRow, control_words, life_words, limit_rows, limit_words, sum_lines
 from logbook.printing.parts import part_pdf, parts_pdf
-from logbook.queries import entry_list
+from logbook.queries import entries_shown
 from logbook.views.prints import press_of
 
 
@@ -102,7 +103,9 @@ def part_detail(request: ScreenRequest, pk: int) -> HttpResponse:
 def followed(request: ScreenRequest, part: Component) -> dict[str, Any]:
     """Return what is known of a part, for its screen and its print."""
     moves = list(
-        part.movements.select_related("engine__engine_type", "parent", "recorded_by", "void").order_by("-at", "-pk")
+        part.movements.select_related(
+            "engine__engine_type", "parent", "recorded_by", "void__by", "replaces", "replaced_by"
+        ).order_by(*NEWEST_FIRST)
     )
     standing = [move for move in moves if not hasattr(move, "void")]
     further = further_of(next((move.engine for move in standing if move.engine), None))
@@ -118,8 +121,8 @@ def followed(request: ScreenRequest, part: Component) -> dict[str, Any]:
         "gained": gains_while_off(history, [move.at for move in standing if move.is_temporary and not move.control]),
         "sums": sums_of(rows, history, further),
         "moves": [(move, life_words(carried(history, move)), control_words(move)) for move in moves],
-        "done": part.done.select_related("limit", "recorded_by").order_by("-at"),
-        "entries": entry_list(request.user).filter(component=part).order_by("-number"),
+        "done": part.done.select_related("limit", "recorded_by", "replaced_by").order_by("-at", "-pk"),
+        "entries": entries_shown(request.user).filter(component=part).order_by("-number"),
     }
 
 
@@ -165,7 +168,9 @@ def limit_detail(request: ScreenRequest, pk: int, limit: int) -> HttpResponse:
     part = found(component_for, request.user, pk)
     own = PartLimit.objects.filter(operator=part.operator_id, part_number=part.part_number, pk=limit)
     key = own.values("key")[:1]
-    revisions = PartLimit.objects.filter(operator=part.operator_id, key__in=key).select_related("entered_by")
+    revisions = PartLimit.objects.filter(operator=part.operator_id, key__in=key).select_related(
+        "entered_by", "replaced_by"
+    )
     context = {"part": part, "rows": [(row, limit_words(row)) for row in revisions.order_by("-pk")]}
     if not context["rows"]:
         raise Http404(f"{part} has no limit {limit}.")

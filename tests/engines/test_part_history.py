@@ -2,6 +2,7 @@
 
 import datetime
 from collections.abc import Callable
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -11,9 +12,12 @@ from hypothesis import strategies as st
 
 from engines.actions import (
     LimitFacts,
+    component_correct,
     ledger_correct,
     limit_add,
+    line_correct,
     part_done_add,
+    part_done_correct,
     part_fit,
     part_move,
     part_remove,
@@ -39,6 +43,10 @@ ACTS = st.one_of(
     st.tuples(st.just("move"), PARTS, st.integers(0, 3), HOURS),
     st.tuples(st.just("strike"), PARTS, st.integers(0, 3), HOURS),
     st.tuples(st.just("overhaul"), PARTS, st.just(0), HOURS),
+    st.tuples(st.just("restate"), PARTS, st.integers(0, 5), HOURS, st.integers(0, 3)),
+    st.tuples(st.just("restate"), PARTS, st.integers(0, 5), HOURS, st.integers(0, 3)),
+    st.tuples(st.just("overhauled_then"), PARTS, st.integers(0, 2), HOURS),
+    st.tuples(st.just("brought"), PARTS, st.integers(0, 9)),
 )
 
 
@@ -104,6 +112,37 @@ class World:
         told: dict[str, Any] = {"reference": "Manual 1", "tested_by": "Test 2", "steps": steps}
         part_done_add(component=self.parts[part], limit=self.limit, at=hour(n), by=self.by, **told)
 
+    def restate(self, part: int, k: int, n: int, host: int) -> None:
+        """Correct a line of a ledger, struck ones too, to another time and, if a fitting, to another host."""
+        line = PartMovement.objects.filter(component=self.parts[part]).order_by("pk")[k : k + 1].first()
+        if line is not None:
+            is_fitted = line.kind == PartMovement.Kind.FITTED
+            stated = Fitting(at=hour(n), **self.host(host)) if is_fitted else Removal(hour(n))
+            made = line_correct(line=line, stated=stated, why="Misread", by=self.by)
+            assert made.life["used"] == vars(used_by(made.component, made.at))
+
+    def overhauled_then(self, part: int, k: int, n: int) -> None:
+        done = PartDone.objects.filter(component=self.parts[part]).order_by("pk")[k : k + 1].first()
+        if done is not None:
+            told: dict[str, Any] = {"reference": "Manual 1", "tested_by": "Test 2", "why": "Misread", "by": self.by}
+            part_done_correct(done=done, at=hour(n), **told)
+
+    def brought(self, part: int, starts: int) -> None:
+        told: dict[str, Any] = {"brought_starts": starts, "opening_basis": "Log card 4"}
+        self.parts[part] = component_correct(component=self.parts[part], why="Misread", **told)
+
+
+def places(component: Component) -> list[tuple[datetime.datetime, datetime.datetime | None]]:
+    """Return the spans in which a part was fitted to something, by its ledger line by line."""
+    found: list[tuple[datetime.datetime, datetime.datetime | None]] = []
+    lines = list(lines_standing().filter(component=component))
+    for line in sorted(lines, key=lambda line: (line.at, line.kind == PartMovement.Kind.FITTED)):
+        if line.kind == PartMovement.Kind.FITTED:
+            found.append((line.at, None))
+        else:
+            found[-1] = (found[-1][0], line.at)
+    return found
+
 
 def engine_then(component: Component | None, at: datetime.datetime, depth: int = 0) -> Engine | None:
     """Return the engine that a part was on, by going through the ledgers line by line."""
@@ -145,7 +184,9 @@ def test_a_parts_status_is_the_sum_of_its_intervals_in_any_order_of_arrival(
             tried(getattr(world, name), *arguments)
         for part in world.parts:
             assert component_times(part) == added_up(part)
-            done = PartDone.objects.filter(component=part).last()
+            done = PartDone.objects.filter(component=part, replaced_by=None).last()
+            spans = places(part)
+            assert all(a[1] is not None and a[0] < a[1] <= b[0] for a, b in pairwise(spans))
             ((_, arithmetic),) = arithmetics_of(part, [world.limit.limit])
             assert arithmetic.total == added_up(part, done.at if done else None).cycles
             assert arithmetic.total == arithmetic.opening + sum(line.amount for line in arithmetic.lines)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engines.stays import ENGINE, PART, Host, LedgerLine, Span, ledger_fault, spans_of, stays_of
+from engines.stays import ENGINE, PART, Host, LedgerLine, Span, gone_fault, ledger_fault, spans_of, stays_of
 
 FIRST = datetime(2026, 1, 1, tzinfo=UTC)
 A, B, MODULE = Host(ENGINE, 1), Host(ENGINE, 2), Host(PART, 10)
@@ -41,6 +41,24 @@ def off(host: Host, n: float) -> LedgerLine:
 )
 def test_a_ledger_must_follow(lines: list[LedgerLine], says: str) -> None:
     fault = ledger_fault(lines)
+    assert says in fault
+    assert bool(fault) == bool(says)
+
+
+@pytest.mark.parametrize(
+    ("lines", "left", "mutilated", "says"),
+    [
+        ([on(A, 1), off(A, 2)], [], [], ""),
+        ([on(A, 1), off(A, 2)], [3], [2], ""),
+        ([], [3], [], ""),
+        ([on(A, 1), off(A, 2)], [3, 4], [], "twice"),
+        ([on(A, 1), off(A, 2)], [2], [], "at that moment or later"),
+        ([on(A, 1)], [3], [], "while it was fitted"),
+        ([on(A, 1), off(A, 2), on(A, 3)], [], [2], "is fitted later"),
+    ],
+)
+def test_what_is_gone_moves_no_more(lines: list[LedgerLine], left: list[int], mutilated: list[int], says: str) -> None:
+    fault = gone_fault(lines, [day(n) for n in left], [day(n) for n in mutilated])
     assert says in fault
     assert bool(fault) == bool(says)
 

@@ -65,7 +65,9 @@ def boxes_of(page: str) -> dict[str, str]:
     for name, text in re.findall(r'<textarea[^>]*name="(\w+)"[^>]*>\s*([^<]*)</textarea>', page):
         sent[name] = text
     for name, options in re.findall(r'<select[^>]*name="(\w+)"[^>]*>(.*?)</select>', page, re.S):
-        chosen = re.search(r'value="(\d+)"[^>]*selected', options) or re.search(r'value="(\d+)"', options)
+        chosen = re.search(r'value="([^"]+)"[^>]*selected', options)
+        if name == "certificate":
+            chosen = chosen or re.search(r'value="(\d+)"', options)
         sent[name] = chosen[1] if chosen else ""
     return {name: unescape(text) for name, text in sent.items()}
 
