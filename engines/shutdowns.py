@@ -39,7 +39,8 @@ def shutdowns_of(trace: Trace, data: EngineTypeData) -> tuple[ShutdownFigures, .
     Returns
     -------
     tuple of ShutdownFigures
-        One for each end of running that the record goes on beyond, in order; none where the type says nothing of it.
+        One for each end of running that the record goes on beyond, in order; none where the type has no
+        segmentation.
 
     Notes
     -----
@@ -47,13 +48,14 @@ def shutdowns_of(trace: Trace, data: EngineTypeData) -> tuple[ShutdownFigures, .
     same lines gives the same time.
     """
     segments = segments_of(trace, data.segmentation)
-    if segments is None or data.starts is None:
+    if segments is None:
         return ()
+    rules = data.starts or StartRules()
     last = float(trace.times[-1])
     turnings = [start.turning_s for start in segments.starts]
     ends = [end for _, end in segments.stints if end < last]
     nexts = [min([at for at in turnings if at > end], default=last) for end in ends]
-    return tuple(_shutdown(trace, data, data.starts, span) for span in zip(ends, nexts, strict=True))
+    return tuple(_shutdown(trace, data, rules, span) for span in zip(ends, nexts, strict=True))
 
 
 def _shutdown(trace: Trace, data: EngineTypeData, rules: StartRules, span: tuple[float, float]) -> ShutdownFigures:

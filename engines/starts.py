@@ -77,8 +77,8 @@ def starts_of(trace: Trace, data: EngineTypeData) -> tuple[StartFigures, ...]:
     Returns
     -------
     tuple of StartFigures
-        One for each turning from rest, in order; none where the type does not say how starts are told, or the trace
-        has no speed.
+        One for each turning from rest, in order; none where the type has no segmentation, or the trace no speed. Where
+        the type says nothing of starts, only what the segmentation tells is read.
 
     Notes
     -----
@@ -86,14 +86,15 @@ def starts_of(trace: Trace, data: EngineTypeData) -> tuple[StartFigures, ...]:
     engine turning tells nothing of its rest, and so neither of the starter, nor of how long anything took.
     """
     segments = segments_of(trace, data.segmentation)
-    if segments is None or data.starts is None:
+    if segments is None:
         return ()
+    rules = data.starts or StartRules()
     rests = [start.turning_s for start in segments.starts]
-    ends = [*rests[1:], float(trace.times[-1])]
+    ends = [*rests[1:], float(trace.times[-1])][: len(rests)]
     before = float(trace.times[0])
     found = []
     for start, limit in zip(segments.starts, ends, strict=True):
-        figures = _Reader(trace, data, data.starts, start, (before, limit)).figures()
+        figures = _Reader(trace, data, rules, start, (before, limit)).figures()
         before = figures.end_s
         found.append(figures)
     return tuple(found)

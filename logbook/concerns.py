@@ -20,6 +20,7 @@ from inspections.models import Judgement
 from inspections.queries import overdue_of, overdue_words, overrun_of, overrun_words
 from inspections.verdict import excursion_read
 from logbook.desk import Concern, Settlement
+from logbook.drift import drift_begun
 from logbook.models import Person
 
 LATE_AFTER: Final = timedelta(days=2)  # a run of one day may be written down the next
@@ -32,6 +33,7 @@ def concerns_raise(run: Run, judgement: Judgement, by: Person) -> None:
     _raise(run, Concern.Kind.LATE, late_words(run), by)
     _raise(run, Concern.Kind.EVIDENCE, evidence_apart(run, judgement), by)
     _raise(run, Concern.Kind.OVERDUE, overdue_then(run), by)
+    _raise(run, Concern.Kind.DRIFT, drift_of_starts(run, judgement), by)
     for said in run.reasons.filter(correction=run.correction):
         about, text = said.field[:120], f"{said.value}. {said.question}"[:LONGEST]
         kept = {"reason": said.reason, "raised_by_id": said.by_id}
@@ -68,6 +70,12 @@ def overdue_then(run: Run) -> Iterator[Disagreement]:
         yield Disagreement(standing.task.title[:120], f"when the run began: {overdue_words(standing)}")
     for part in overrun_of(part_standings_before(run)):
         yield Disagreement(part.title[:120], f"when the run began: {overrun_words(part)}")
+
+
+def drift_of_starts(run: Run, judgement: Judgement) -> Iterator[Disagreement]:
+    """Yield each figure of the engine's starts whose drift begins to be signalled with this run."""
+    for label, words in drift_begun(run, judgement.revision.data):
+        yield Disagreement(label, words)
 
 
 def evidence_apart(run: Run, judgement: Judgement) -> list[Disagreement]:

@@ -53,6 +53,7 @@ class Concern(Kept):
         KEPT_LATE = "kept_late", "Arrived after closing"
         CLOCK = "clock", "Clock of a phone"
         VERDICT = "verdict", "Phone and server judge differently"
+        DRIFT = "drift", "Starts drift"
 
     operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="concerns")
     kind = models.CharField(max_length=10, choices=Kind)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from engines.models import TypeRevision
@@ -74,8 +74,12 @@ def run_entry_of(run: Run) -> Entry | None:
 
 
 def run_shown(user: Person, pk: UUID | str) -> Run:
-    """Return one run with whether it waits to be signed; Run.DoesNotExist where the person may not see it."""
-    return run_list(user).select_related("unsigned__recorded_by").get(pk=pk)
+    """Return one run with whether it waits to be signed, and how many ``earlier`` judgements of it there are.
+
+    Raises Run.DoesNotExist where the person may not see it.
+    """
+    earlier = Count("judgements", filter=Q(judgements__is_current=False))
+    return run_list(user).select_related("unsigned__recorded_by").annotate(earlier=earlier).get(pk=pk)
 
 
 def unsigned_list(user: Person) -> QuerySet[Unsigned]:

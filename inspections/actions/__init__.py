@@ -5,6 +5,7 @@ from inspections.actions.correcting import release_correct
 from inspections.actions.handover import HandoverFacts, handover_give, handover_take
 from inspections.actions.judging import run_judge
 from inspections.actions.notes import note_add
+from inspections.actions.starts import starts_rebuild
 from inspections.actions.work import (
     action_add,
     cause_set,
@@ -31,5 +32,6 @@ __all__ = [
     "note_add",
     "release_correct",
     "run_judge",
+    "starts_rebuild",
     "step_answer",
 ]

@@ -8,6 +8,8 @@ from django.db import transaction
 from engines.charts import Action, EngineTypeData, LimitChart
 from engines.models import Operator, Run, TypeRevision
 from engines.queries import newest_trace, recording_of, revision_in_force
+from engines.traces import Recording
+from inspections.actions.starts import starts_keep
 from inspections.advisory import Advised, advised_in
 from inspections.chart_judging import area_name
 from inspections.exceedance import Judged, judge_in_full
@@ -29,7 +31,8 @@ def run_judge(*, run: Run) -> Judgement:
     Operator.objects.select_for_update().get(pk=run.operator_id)
     revision = revision_in_force(run.engine.engine_type, run.started_at.date())
     data = revision.data
-    judged, advised = _judged(run, data), _advised(run, data)
+    recording = _recording(run)
+    judged, advised = _judged(run, data, recording), _advised(run, data, recording)
     run.judgements.filter(is_current=True).update(is_current=False)
     judgement = Judgement.objects.create(
         run=run,
@@ -40,6 +43,7 @@ def run_judge(*, run: Run) -> Judgement:
         advisory=[one.document() for one in advised],
         advised=len(advised),
     )
+    starts_keep(judgement, recording, data)
     opener = _Opener(run, revision)
     rows = [(_row(judgement, run, excursion), excursion) for excursion in judged.verdict.excursions]
     for chart in data.charts:
@@ -53,27 +57,31 @@ def run_judge(*, run: Run) -> Judgement:
 
 def judge_evidence(run: Run, data: EngineTypeData) -> Verdict:
     """Return the verdict on all evidence of a run by a type's data; nothing is stored."""
-    return _judged(run, data).verdict
+    return _judged(run, data, _recording(run)).verdict
 
 
-def _judged(run: Run, data: EngineTypeData) -> Judged:
+def _recording(run: Run) -> Recording | None:
+    """Return the recording that a run is judged by; None where there is none, or the run is void."""
+    trace = None if run.is_void else newest_trace(run)
+    return None if trace is None else recording_of(trace)
+
+
+def _judged(run: Run, data: EngineTypeData, recording: Recording | None) -> Judged:
     if run.is_void:
         return Judged(Verdict(samples=0), {})
-    trace = newest_trace(run)
-    judged = judge_in_full(recording_of(trace), data) if trace else Judged(Verdict(samples=0), {})
+    judged = judge_in_full(recording, data) if recording else Judged(Verdict(samples=0), {})
     typed, seconds = _readings(run, data, judged.verdict)
     totals = {key: max(judged.repeat_seconds.get(key, 0.0), value) for key, value in seconds.items()}
     verdict = replace(judged.verdict, excursions=judged.verdict.excursions + tuple(typed))
     return Judged(verdict, judged.repeat_seconds | totals)
 
 
-def _advised(run: Run, data: EngineTypeData) -> tuple[Advised, ...]:
+def _advised(run: Run, data: EngineTypeData, recording: Recording | None) -> tuple[Advised, ...]:
     """Return what went beyond the operator's own limits; nothing is opened by it."""
     if run.is_void or not data.advisory:
         return ()
-    trace = newest_trace(run)
     typed = [TypedReading(r.chart, r.unit, r.peak, r.seconds) for r in run.standing_readings]
-    return advised_in(data, run.engine.serial, recording_of(trace).trace if trace else None, typed)
+    return advised_in(data, run.engine.serial, recording.trace if recording else None, typed)
 
 
 def _readings(run: Run, data: EngineTypeData, verdict: Verdict) -> tuple[list[Excursion], dict[str, float]]:

@@ -3,6 +3,7 @@
 from inspections.models.handover import Handover, Taking
 from inspections.models.judgements import Exceedance, Judgement
 from inspections.models.notes import InspectionNote
+from inspections.models.starts import ShutdownRecord, StartRecord
 from inspections.models.work import CorrectiveAction, Finding, Inspection, Release, Step
 
 __all__ = [
@@ -14,6 +15,8 @@ __all__ = [
     "InspectionNote",
     "Judgement",
     "Release",
+    "ShutdownRecord",
+    "StartRecord",
     "Step",
     "Taking",
 ]

@@ -17,6 +17,7 @@ from logbook.api.outbox import OutboxView
 from logbook.api.power import EngineAdvisoryView, RunAdvisoryView
 from logbook.api.runs import RunViewSet
 from logbook.api.sources import CountSourceView, ExcursionSourceView
+from logbook.api.starts import RunStartsView, StartDriftView
 from logbook.api.tasks import DueView, TaskListView, TaskRecordView
 from logbook.api.traces import TraceView
 from logbook.api.work import DiscrepancyViewSet, WorkViewSet
@@ -52,6 +53,8 @@ urlpatterns = [
     path("runs/<uuid:pk>/trace/", TraceView.as_view(), name="run-trace"),
     path("runs/<uuid:pk>/excursions/<int:place>/source/", ExcursionSourceView.as_view(), name="run-excursion-source"),
     path("runs/<uuid:pk>/repeats/<int:place>/source/", CountSourceView.as_view(), name="run-repeat-source"),
+    path("runs/<uuid:pk>/starts/", RunStartsView.as_view(), name="run-starts"),
+    path("engines/<int:pk>/start-drift/", StartDriftView.as_view(), name="engine-start-drift"),
     path("engines/<int:pk>/tasks/", TaskListView.as_view(), name="engine-tasks"),
     path("engines/<int:pk>/tasks/<slug:key>/records/", TaskRecordView.as_view(), name="engine-task-records"),
     path("engines/<int:pk>/advisory/", EngineAdvisoryView.as_view(), name="engine-advisory"),

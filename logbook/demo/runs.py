@@ -1,6 +1,6 @@
 """The sorts of run there are, as courses: flight, ground run, hung start, dry motoring; and what may go amiss."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -68,7 +68,8 @@ def start_only(scenario: Scenario, draws: Draws) -> Course:
     Parameters
     ----------
     scenario : mapping
-        As for :func:`course_of`; ``start_hold_s`` is how long the temperature stays at its top [s].
+        As for :func:`course_of`; ``start_hold_s`` is how long the temperature stays at its top [s],
+        ``weak_battery`` how much lower it cranks [V], ``limiting`` how often the fuel is held back for a moment.
     draws : Draws
         What varies from run to run.
 
@@ -93,7 +94,25 @@ def start_only(scenario: Scenario, draws: Draws) -> Course:
         idle_s=idle_s,
         starting=speeds,
         propeller=((idle_s - 14.0, 0.0), (idle_s, IDLE_NP)),
-        extra={"itt": heat},
+        extra={
+            "itt": heat,
+            "bus_volts": _dips(((rest, idle_s - 6.0),), scenario.get("weak_battery", 0.0)),
+            "fuel_flow": _dips(
+                [(top_s + 2.0 * k, top_s + 2.0 * k + 0.75) for k in range(scenario.get("limiting", 0))], 45.0
+            ),
+        },
+    )
+
+
+def _dips(spans: Iterable[tuple[float, float]], depth: float) -> Knots:
+    """Return what is taken from a channel between some times; nothing where there is no depth."""
+    edges = 0.25
+    if not depth:
+        return ()
+    return tuple(
+        knot
+        for start, end in spans
+        for knot in ((start - edges, 0.0), (start, -depth), (end, -depth), (end + edges, 0.0))
     )
 
 

@@ -96,7 +96,9 @@ class _Model:
             "torque": lagged(np.where(self.lit, self._shifted("torque", self.torque_settled()), 0.0), 1.6, 0.0),
             "oil_temp": self.oil_temp(),
             "oil_press": lagged(np.maximum(self._shifted("oil_press", _along(PRESSURE_BY_N1, n1)), 0.0), 0.8, 0.0),
-            "fuel_flow": lagged(np.where(self.lit, _along(FUEL_BY_POWER, self.power), 0.0), 0.5, 0.0),
+            "fuel_flow": lagged(
+                np.where(self.lit, self._shifted("fuel_flow", _along(FUEL_BY_POWER, self.power)), 0.0), 0.5, 0.0
+            ),
             "bus_volts": self.volts(n1),
         }
 
@@ -131,7 +133,7 @@ class _Model:
     def volts(self, n1: Floats) -> Floats:
         has_generator = self.lit & (self.times >= self.course.idle_s + AFTER_IDLE_S)
         battery = np.where(self.starter, CRANKING_V + 0.06 * n1, BATTERY_V)
-        return lagged(np.where(has_generator, GENERATOR_V, battery), 0.4, BATTERY_V)
+        return lagged(self._shifted("bus_volts", np.where(has_generator, GENERATOR_V, battery)), 0.4, BATTERY_V)
 
 
 def model_times(seconds: float) -> Floats:

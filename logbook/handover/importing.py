@@ -23,6 +23,8 @@ from engines.errors import DomainError
 from engines.models import Component, Engine, Operator, RunTrace
 from engines.queries import engine_times
 from engines.trace_codec import trace_pack
+from inspections.actions import starts_rebuild
+from inspections.models import Judgement
 from logbook.actions import certificate_check, text_check
 from logbook.handover.errors import PackageError
 from logbook.handover.loading import Loading, Row
@@ -157,6 +159,7 @@ class _Import:
         engine = cast("Engine | None", loading.one("engines"))
         if engine is not None:
             usage_rebuild(engine)
+            starts_rebuild(Judgement.objects.filter(run__engine=engine, is_current=True))
         self._parts_fit(loading, record, engine)
         part = None if engine else cast("Component | None", loading.one("components"))
         self._times_check(engine)

@@ -23,6 +23,7 @@ from logbook.pictures import JudgedRun, judged_run
 from logbook.queries import run_shown
 from logbook.shown_units import judged_on, scales_for, shown_words
 from logbook.sources import FactSheet, fact_sheets
+from logbook.start_page import outcome_words
 from logbook.verdict_words import Said, limit_lines, said_of, unknown_lines, verdict_word
 
 NARROW, WIDE = (360.0, 380.0), (900.0, 460.0)
@@ -85,6 +86,7 @@ def judged_context(person: Person, run: Run, judgement: Judgement, read: set[str
     called = [said_of(judged, e) for e in judged.excursions if e.area_possible is not None]
     repeats = [] if isinstance(verdict["repeats"], str) else verdict["repeats"]
     return {
+        "starts": [(start, outcome_words(start.outcome, start.figures["also"])) for start in judgement.starts.all()],
         "verdict": verdict,
         "called": sorted(called, key=lambda said: not said.is_due_first),
         "missed": near_misses(judged),
@@ -95,7 +97,7 @@ def judged_context(person: Person, run: Run, judgement: Judgement, read: set[str
         "advised": advised_lines(judgement.advisory, scales),
         "shown": shown_words(recorded.data, scales),
         "revision": judgement.revision,
-        "earlier": run.judgements.filter(is_current=False).count(),
+        "earlier": getattr(run, "earlier", 0),
     }
 
 

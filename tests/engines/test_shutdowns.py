@@ -59,7 +59,9 @@ def test_a_gap_in_the_speed_leaves_the_run_down_open(lost: set[int]) -> None:
 def test_a_record_that_ends_while_running_shows_no_shutdown() -> None:
     assert shutdowns_of(trace_with({"n1": N1[:6], "itt": ITT[:6]}), type_with()) == ()
     assert shutdowns_of(trace_with({"n1": [NAN] * 3}), type_with()) == ()
-    assert shutdowns_of(trace_with(WHOLE), engine_type_read(document_with(None))) == ()
+    assert shutdowns_of(trace_with(WHOLE), engine_type_read(document_with(None, segmentation=None))) == ()
+    (found,) = shutdowns_of(trace_with(WHOLE), engine_type_read(document_with(None)))
+    assert found == ShutdownFigures(at_s=7, temperature=420)
 
 
 def test_two_shutdowns_in_one_record() -> None:

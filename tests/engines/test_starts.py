@@ -178,6 +178,9 @@ def test_each_start_of_a_record_has_its_own_figures() -> None:
     assert second.residual == 40
 
 
-def test_nothing_is_told_where_the_type_does_not_say_how() -> None:
-    assert starts_of(trace_with(), engine_type_read(document_with(None))) == ()
+def test_where_the_type_says_nothing_of_starts_its_segmentation_tells_what_it_can() -> None:
+    (found,) = starts_of(trace_with(), engine_type_read(document_with(None)))
+    assert (found.peak, found.to_idle, found.outcome) == (655, 14, "started")
+    assert starts_of(trace_with(), engine_type_read(document_with(None, segmentation=None))) == ()
     assert starts_of(trace_with({"n1": [NAN] * 3}), type_with()) == ()
+    assert starts_of(trace_with({"n1": [60, 60, 60]}), type_with()) == ()  # it ran before the record began

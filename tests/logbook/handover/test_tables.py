@@ -12,6 +12,8 @@ LEFT_OUT = {
     "PackageJob": "is of the operator's own work",
     "PartStay": "is derived from the movements",
     "ReceivedPackage": "goes whole, as it came",
+    "ShutdownRecord": "is derived from the judgement and its trace",
+    "StartRecord": "is derived from the judgement and its trace",
     "UsagePoint": "is derived from the runs",
     "Unsigned": "holds a hand-over up",
     "Work": "is not signed yet, or goes as the entry that it became",

@@ -1,0 +1,14 @@
+"""The addresses of starts: one start, and how an engine's starts drift."""
+
+from django.urls import path
+
+from logbook.views import drift, start
+
+START = "runs/<uuid:pk>/starts/<int:place>"
+
+urlpatterns = [
+    path(f"{START}/", start.start_detail, name="start_detail"),
+    path(f"{START}/print.pdf", start.start_print, name="start_print"),
+    path("engines/<int:pk>/starts/drift/", drift.start_drift, name="start_drift"),
+    path("engines/<int:pk>/starts/drift.pdf", drift.drift_print, name="drift_print"),
+]
