@@ -1,38 +1,45 @@
-"""Whether phone and server came to the same verdict on what a person wrote down."""
+"""Whether phone and server came to the same verdict on what a person wrote down, or a recorder's file shows."""
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, Final
+
+READING: Final = "reading"
+TRACE: Final = "trace"
 
 
 def judged_lines(excursions: Sequence[Mapping[str, Any]]) -> list[tuple[str, str | None, str | None]]:
-    """Return what readings called for, in an order of their own.
+    """Return what evidence called for, in an order of its own.
 
     Parameters
     ----------
     excursions : sequence of mapping
-        Of a verdict document; those that a trace shows are left out.
+        Of a verdict document.
 
     Returns
     -------
     list of (str, str or None, str or None)
         Chart, area, and the area at worst.
     """
-    read = [one for one in excursions if one.get("evidence", "reading") == "reading"]
-    lines = [(str(one["chart"]), one.get("area"), one.get("area_possible")) for one in read]
+    lines = [(str(one["chart"]), one.get("area"), one.get("area_possible")) for one in excursions]
     return sorted(lines, key=lambda line: [str(part) for part in line])
 
 
-def verdicts_apart(phone: Mapping[str, Any], server: Mapping[str, Any], revision: int | None) -> str:
-    """Return where the two verdicts on what was written down differ.
+def verdicts_apart(
+    phone: Mapping[str, Any], server: Mapping[str, Any], revision: int | None, evidence: str = READING
+) -> str:
+    """Return where the two verdicts on the same evidence differ.
 
     Parameters
     ----------
     phone : mapping
-        ``revision``, the number of the limits that the phone had, and ``excursions``; empty where it judged nothing.
+        ``revision``, the number of the limits that the phone had, and ``excursions``, all of that evidence; empty where
+        it judged nothing.
     server : mapping
         The server's verdict document; empty where there was nothing to judge.
     revision : int or None
         The number of the limits that the server judged with.
+    evidence : str
+        What the phone judged: `READING`, what was written down, or `TRACE`, a recorder's file.
 
     Returns
     -------
@@ -41,7 +48,9 @@ def verdicts_apart(phone: Mapping[str, Any], server: Mapping[str, Any], revision
     """
     if "excursions" not in phone:
         return ""
-    theirs, ours = judged_lines(phone["excursions"]), judged_lines(server.get("excursions", []))
+    # A trace's excursions name no evidence in the verdict document; what was read does.
+    same = [one for one in server.get("excursions", []) if (one.get("evidence") or TRACE) == evidence]
+    theirs, ours = judged_lines(phone["excursions"]), judged_lines(same)
     if theirs == ours:
         return ""
     return (

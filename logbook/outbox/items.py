@@ -18,7 +18,8 @@ CHART_BOX: Final = re.compile(r"^((?:reason_|asked_)?(?:peak|seconds)_)(\d+)(_un
 class Item:
     """What was recorded on a phone: the boxes of a sheet as typed, the record it is about, and when by which clock.
 
-    ``charts`` are the names behind the numbered boxes of a run's sheet; ``verdict`` is what the phone computed.
+    ``charts`` are the names behind the numbered boxes of a run's sheet; ``verdict`` is what the phone computed;
+    ``sha256`` is of the file that goes with it, "" where there is none.
     """
 
     id: UUID
@@ -31,6 +32,7 @@ class Item:
     kept_offset_min: int = 0
     charts: Sequence[str] = ()
     verdict: Mapping[str, Any] = field(default_factory=dict)
+    sha256: str = ""
 
 
 def upgraded(body: Mapping[str, Any]) -> dict[str, Any]:
@@ -83,6 +85,7 @@ def digest_of(item: Item) -> str:
         64 hexadecimal digits of SHA-256.
     """
     stated = [item.kind, item.about, [list(pair) for pair in item.fields], list(item.charts)]
+    stated += [item.sha256] if item.sha256 else []
     canonical = json.dumps(stated, separators=(",", ":"), ensure_ascii=False)
     return hashlib.sha256(canonical.encode()).hexdigest()
 
@@ -119,6 +122,25 @@ def boxes_moved(fields: Sequence[tuple[str, str]], was: Sequence[str], now: Sequ
         elif value:
             raise ValueError(f"The limits have no chart “{chart}” any more. Read the sheet again with today's limits.")
     return moved
+
+
+def columns_chosen(fields: Sequence[tuple[str, str]]) -> tuple[dict[str, str], dict[str, str]]:
+    """Return how the columns of a file are to be read, as a person chose on the phone.
+
+    Parameters
+    ----------
+    fields : sequence of (str, str)
+        Names and values of boxes; those of the sheet of columns are ``column_itt`` and ``unit_itt``.
+
+    Returns
+    -------
+    tuple of two dicts
+        Channel, or ``time_s``, to header; and to the unit in the file. Boxes left empty are left out.
+    """
+    given = [(name.partition("_"), value) for name, value in fields if value]
+    columns = {name: value for (what, _, name), value in given if what == "column" and name}
+    units = {name: value for (what, _, name), value in given if what == "unit" and name}
+    return columns, units
 
 
 def box_back(name: str, was: Sequence[str], now: Sequence[str]) -> str:

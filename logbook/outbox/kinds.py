@@ -1,10 +1,12 @@
 """What may be recorded without signal, and what it does when it arrives: the forms and acts of the screens."""
 
+import hashlib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
 from django.core.exceptions import ObjectDoesNotExist
+from django.core.files.uploadedfile import UploadedFile
 from django.http import QueryDict
 from django.urls import reverse
 from django.utils import timezone
@@ -15,15 +17,17 @@ from engines.queries import engine_for, revision_in_force, run_for
 from inspections import actions, states
 from inspections.models import Inspection
 from inspections.queries import inspection_for, judgement_of
+from logbook.actions import trace_enter
 from logbook.forms.fields import Sheet
 from logbook.forms.handover import HandoverForm
 from logbook.forms.run import RunForm
 from logbook.forms.work import FindingForm, StepForm
 from logbook.models import Person
-from logbook.outbox.agreeing import verdicts_apart
-from logbook.outbox.items import Item, box_back, boxes_moved
+from logbook.outbox.agreeing import READING, TRACE, verdicts_apart
+from logbook.outbox.items import Item, box_back, boxes_moved, columns_chosen
 from logbook.recording import run_once
 
+FILE_DAMAGED: Final = "The file did not arrive as it was kept. It is sent again."
 GONE: Final = "The record that this is about is not here. Save it to a file, and show it to the director."
 
 
@@ -87,12 +91,31 @@ def run_take(item: Item, by: Person) -> Done:
     return Done("The run is recorded.", link, about, run=run, sign=sign, differs=differing(item, run))
 
 
-def differing(item: Item, run: Run) -> str:
-    """Return where the phone's verdict on a run and the server's are not the same; "" where they are."""
+def differing(item: Item, run: Run, evidence: str = READING) -> str:
+    """Return where the phone's verdict on a run's evidence and the server's are not the same; "" where they are."""
     judgement = judgement_of(run)
     if judgement is None:
-        return verdicts_apart(item.verdict, {}, None)
-    return verdicts_apart(item.verdict, judgement.verdict, judgement.revision.number)
+        return verdicts_apart(item.verdict, {}, None, evidence)
+    return verdicts_apart(item.verdict, judgement.verdict, judgement.revision.number, evidence)
+
+
+def trace_take(item: Item, by: Person, file: "UploadedFile[Any] | None") -> Done:
+    """Keep a run's recorded trace, read as the person said on the phone, and judge the run with it.
+
+    What the phone computed is compared where this file is what the server judged by.
+    """
+    run = _there(lambda: run_for(by, item.about))
+    if file is None or hashlib.file_digest(file, "sha256").hexdigest() != item.sha256:
+        raise DomainError(FILE_DAMAGED, code="file_damaged")
+    file.seek(0)
+    columns, units = columns_chosen(item.fields)
+    trace, _ = trace_enter(run=run, file=file, name=file.name or "", by=by, columns=columns, units=units)
+    judgement = judgement_of(run)
+    is_judged_by_it = judgement is not None and judgement.trace_id == trace.pk
+    differs = differing(item, run, TRACE) if is_judged_by_it else ""
+    link, sign = reverse("run_detail", args=[run.pk]), reverse("run_sign", args=[run.pk])
+    about = f"Run of {run.engine.serial}"
+    return Done("The trace is received, and the run is judged with it.", link, about, run, sign=sign, differs=differs)
 
 
 def answer_take(item: Item, by: Person) -> Done:
@@ -134,6 +157,21 @@ ACTS: Final[dict[str, tuple[str, Callable[[Item, Person], Done]]]] = {
     "finding": ("inspection.work", finding_take),
     "handover": ("inspection.work", handover_take),
 }
+# What arrives with a file.
+FILE_ACTS: Final[dict[str, tuple[str, Callable[[Item, Person, "UploadedFile[Any] | None"], Done]]]] = {
+    "trace": ("run.record", trace_take),
+}
+
+
+def act_of(item: Item, by: Person, file: "UploadedFile[Any] | None") -> tuple[str, Callable[[], Done]]:
+    """Return the act of the table of access that an item is, and what does it; DomainError "item_unknown"."""
+    if item.kind in FILE_ACTS:
+        act, takes = FILE_ACTS[item.kind]
+        return act, lambda: takes(item, by, file)
+    if item.kind in ACTS:
+        act, does = ACTS[item.kind]
+        return act, lambda: does(item, by)
+    raise DomainError(f"“{item.kind}” is nothing that this server takes.", code="item_unknown")
 
 
 def inspection_of(item: Item, by: Person) -> Inspection:
@@ -144,7 +182,7 @@ def inspection_of(item: Item, by: Person) -> Inspection:
 
 def late_of(item: Item, by: Person) -> Done | None:
     """Return what is said of an item whose inspection was closed meanwhile: it is stored, and changes nothing."""
-    if item.kind == "run":
+    if item.kind in ("run", "trace"):
         return None
     inspection = inspection_of(item, by)
     if inspection.state != states.APPROVED:

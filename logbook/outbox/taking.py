@@ -4,6 +4,7 @@ from dataclasses import asdict
 from datetime import timedelta
 from typing import Any, Final, cast
 
+from django.core.files.uploadedfile import UploadedFile
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
@@ -14,14 +15,14 @@ from logbook.desk import Concern
 from logbook.models import Person
 from logbook.outbox.clocks import is_flagged, offset_of, offset_words
 from logbook.outbox.items import Item, digest_of
-from logbook.outbox.kinds import ACTS, Done, late_of
+from logbook.outbox.kinds import Done, act_of, late_of
 from logbook.outbox.rows import Arrival
 
 OTHER_AUTHOR: Final = "This was written by somebody else, and is sent when they sign in."
 OTHER_BODY: Final = "Its number was used before for something else. Save it to a file, and show it to the director."
 
 
-def item_take(*, item: Item, by: Person) -> tuple[Arrival, bool]:
+def item_take(*, item: Item, by: Person, file: "UploadedFile[Any] | None" = None) -> tuple[Arrival, bool]:
     """Take an item, and return its arrival and whether it is new; the same item again gets the same answer.
 
     Raises DomainError "not_the_author", "id_used_with_other_body", "role_may_not", and whatever the act itself
@@ -30,7 +31,7 @@ def item_take(*, item: Item, by: Person) -> tuple[Arrival, bool]:
     if item.author != by.pk:
         raise DomainError(OTHER_AUTHOR, code="not_the_author")
     try:
-        return _taken_before(item, by) or (_take(item, by), True)
+        return _taken_before(item, by) or (_take(item, by, file), True)
     except IntegrityError:
         # The same item may come twice at one moment, and the other request was first.
         before = _taken_before(item, by)
@@ -49,15 +50,13 @@ def _taken_before(item: Item, by: Person) -> tuple[Arrival, bool] | None:
 
 
 @transaction.atomic
-def _take(item: Item, by: Person) -> Arrival:
-    if item.kind not in ACTS:
-        raise DomainError(f"“{item.kind}” is nothing that this server takes.", code="item_unknown")
-    act, does = ACTS[item.kind]
+def _take(item: Item, by: Person, file: "UploadedFile[Any] | None") -> Arrival:
+    act, does = act_of(item, by, file)
     if not by.may(act):
         raise DomainError(f"This is not for the role {by.get_role_display() or 'none'}.", code="role_may_not")
     now = timezone.now()
     late = late_of(item, by)
-    done = late or does(item, by)
+    done = late or does()
     offset = offset_of(item.sent_at, now)
     if is_flagged(offset):
         _concern(item, done, by, kind=Concern.Kind.CLOCK, text=clock_text(item, offset))

@@ -15,12 +15,12 @@ from engines.queries import engine_list
 from engines.web import ScreenRequest
 from inspections import states
 from inspections.queries import inspection_list
-from logbook.models import Person
+from logbook.models import Person, Unsigned
 from logbook.shell import WORKER, shell_addresses, shell_page, shell_version
 
 SCRIPT: Final = "text/javascript; charset=utf-8"
 LISTS: Final = ("engine_list", "inspection_list", "handover_list", "limits_list", "unsigned_list")
-MOST_ENGINES, MOST_INSPECTIONS = 20, 30
+MOST_ENGINES, MOST_INSPECTIONS, MOST_UNSIGNED = 20, 30, 10
 
 
 @require_safe
@@ -83,7 +83,15 @@ def pages_to_keep(person: Person) -> list[str]:
     lists = [reverse(name) for name in LISTS]
     pages = [reverse(name, args=[key]) for key, _ in engines for name in names]
     limits = [reverse("limits_detail", args=[key]) for key in revisions_of({kind for _, kind in engines})]
-    return [*lists, *pages, *limits, *(reverse(name, args=[key]) for key in inspections for name in work)]
+    jobs = [reverse(name, args=[key]) for key in inspections for name in work]
+    return [*lists, *pages, *limits, *jobs, *pages_unsigned(person)]
+
+
+def pages_unsigned(person: Person) -> list[str]:
+    """Return the pages of runs that wait for a person's own signature: what to read, and where a trace goes."""
+    waiting = Unsigned.objects.filter(recorded_by=person).order_by("-run__started_at")
+    runs = waiting.values_list("run", flat=True)[:MOST_UNSIGNED]
+    return [reverse(name, args=[run]) for run in runs for name in ("run_sign", "trace_add")]
 
 
 def revisions_of(types: set[int]) -> list[int]:

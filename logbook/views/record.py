@@ -1,6 +1,5 @@
 """Recording a run: the cautions first, then what was read, and the recorder's file if there is one."""
 
-from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -10,13 +9,12 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from engines.evidence import TraceFile
-from engines.models import Engine, Run, TypeRevision
+from engines.models import Engine, Run
 from engines.queries import revision_in_force, run_for
-from engines.unit_tables import unit_tables
-from engines.units import symbol_of
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
 from logbook.actions import run_enter
 from logbook.forms.run import RunForm
+from logbook.judging import judging_of
 from logbook.maintenance.queries import overdue_on
 from logbook.recording import body_digest, run_once
 from logbook.traces_waiting import WaitingTrace, is_known, trace_offer
@@ -44,14 +42,6 @@ def run_record(request: ScreenRequest, pk: int) -> HttpResponse:
     }
     status = UNPROCESSABLE if form.errors else 200
     return render(request, "engines/run_record.html", context, status=status)
-
-
-def judging_of(revision: TypeRevision) -> dict[str, Any]:
-    """Return what a phone needs to judge what is written down, while the server cannot be asked."""
-    data = revision.data
-    symbols = {chart.unit: symbol_of(chart.unit) for chart in data.charts}
-    units = {"units": unit_tables(data), "symbols": symbols}
-    return {"revision": revision.number, "document": revision.document, **units}
 
 
 def run_recorded(request: ScreenRequest, engine: Engine, form: RunForm, waiting: list[WaitingTrace]) -> Run:

@@ -5,9 +5,10 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
 from engines.models import Run
-from engines.queries import run_for
+from engines.queries import revision_in_force, run_for
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
 from logbook.forms.traces import ColumnsForm, TraceForm
+from logbook.judging import judging_of
 from logbook.traces_waiting import WaitingTrace, proposal_of, trace_offer, trace_take, type_data, waiting_for
 
 ADDED = "The trace is added, and the run is judged with it."
@@ -38,7 +39,9 @@ def file_taken(request: ScreenRequest, run: Run) -> HttpResponse:
         if kept:
             return redirect(kept[0].address(run)) if kept[0] is not None else shown(request, run)
     status = UNPROCESSABLE if form.errors else 200
-    return render(request, "logbook/trace_add.html", {"run": run, "form": form}, status=status)
+    revision = revision_in_force(run.engine.engine_type, run.started_at.date())
+    context = {"run": run, "form": form, "judging": judging_of(revision)}
+    return render(request, "logbook/trace_add.html", context, status=status)
 
 
 def columns_matched(request: ScreenRequest, run: Run, waiting: WaitingTrace) -> HttpResponse:

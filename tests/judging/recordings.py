@@ -8,7 +8,7 @@ from typing import Any
 from engines.charts import EngineTypeData
 from engines.errors import TraceError
 from engines.recording_times import moment_of
-from engines.recordings import recording_read
+from engines.recordings import columns_propose, recording_read
 from engines.unit_tables import unit_tables
 
 LEFT_TO_SERVER = "left_to_server"
@@ -33,7 +33,17 @@ READ = """async (files) => {
   return Promise.all(files.map(read));
 }"""
 
-
+LOOK = """async (files) => {
+  const { JudgingApart } = await import("/judge/apart.js");
+  const apart = new JudgingApart("/judge/worker.js");
+  const look = ({ bytes, document, units, given }) => {
+    const file = new Blob([Uint8Array.from(atob(bytes), (letter) => letter.charCodeAt(0))]);
+    return apart.columnsOf(document, file, units, given);
+  };
+  const found = await Promise.all(files.map(look));
+  apart.close();
+  return found;
+}"""
 JUDGE_FILES = """async (files) => {
   const { JudgingApart } = await import("/judge/apart.js");
   const apart = new JudgingApart();
@@ -76,6 +86,12 @@ def server_reads(data: bytes, engine_type: EngineTypeData, **given: Any) -> dict
         "unused": list(found.unused),
         "startedAt": found.started_at,
     }
+
+
+def server_proposes(data: bytes, engine_type: EngineTypeData, **given: Any) -> dict[str, Any]:
+    """Return the columns that the server would read from a file."""
+    found = columns_propose(io.BytesIO(data), engine_type, columns=given.get("columns", {}))
+    return {"headers": list(found.headers), "columns": dict(found.columns), "units": dict(found.units)}
 
 
 def phone_reads(told: dict[str, Any]) -> dict[str, Any]:

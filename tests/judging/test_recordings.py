@@ -15,7 +15,16 @@ from inspections.exceedance import judge
 from logbook.demo.plan import plan_read
 from tests.engines.recorders import ENGINE_TYPE
 from tests.judging.page import scripts_served, told
-from tests.judging.recordings import JUDGE_FILES, LEFT_TO_SERVER, READ, file_plain, phone_reads, server_reads
+from tests.judging.recordings import (
+    JUDGE_FILES,
+    LEFT_TO_SERVER,
+    LOOK,
+    READ,
+    file_plain,
+    phone_reads,
+    server_proposes,
+    server_reads,
+)
 from tests.twin.comparing import differences
 
 TODAY = date(2026, 6, 1)
@@ -116,6 +125,20 @@ def test_files_are_read_to_the_same_numbers(phone: Page) -> None:
     for answer, (text, given) in zip(read_on(phone, READ_ALIKE), READ_ALIKE, strict=True):
         assert len(answer["times"]) >= 2
         assert (text, differences(answer, server_reads(written(text), ENGINE_TYPE, **given))) == (text, [])
+
+
+def test_the_same_columns_are_proposed(phone: Page) -> None:
+    # What is in doubt is left out: two columns that fit, a unit of something else, headers that are not there.
+    doubtful: list[tuple[str | bytes, dict[str, Any]]] = [
+        ("time_s,T5,NG,itt,itt\n0,1,2,3,4\n", {"columns": {"n1": "NG", "itt": "EGT"}}),
+        ("x,T5\n0,650\n", {"columns": {"itt": "T5"}}),
+        ("time [psi],itt,n1\n0,650,1\n", {}),
+        ("at,itt\n10:00,1\n10:01,1\n", {}),
+    ]
+    cases = [case for case in READ_ALIKE + doubtful if "units" not in case[1]]
+    plain = [file_plain(written(text), ENGINE_TYPE, **given) for text, given in cases]
+    for answer, (text, given) in zip(told(phone, LOOK, plain), cases, strict=True):
+        assert (text, answer) == (text, server_proposes(written(text), ENGINE_TYPE, **given))
 
 
 def test_bad_files_are_refused_in_the_same_words(phone: Page) -> None:

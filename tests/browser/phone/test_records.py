@@ -1,7 +1,5 @@
 """Everything that can be recorded without signal besides a plain run."""
 
-from pathlib import Path
-
 import pytest
 from playwright.sync_api import expect
 
@@ -10,7 +8,7 @@ from inspections.actions import inspection_assign
 from inspections.models import Finding, Handover, Inspection
 from logbook.models import Arrival, Concern, Person
 from tests.browser.phone.kit import ROWS, Phone
-from tests.logbook.screen_kit import inspection_opened, recording_csv
+from tests.logbook.screen_kit import inspection_opened
 
 
 @pytest.fixture
@@ -43,27 +41,6 @@ def test_what_a_run_calls_for_is_computed_on_the_phone_and_checked_by_the_server
         (one["chart"], one["area"], one["area_possible"]) for one in judged
     ]
     assert not Concern.objects.filter(kind=Concern.Kind.VERDICT).exists()
-
-
-def test_a_trace_from_the_phones_storage_goes_after_its_run(
-    phone: Phone, engine: Engine, mechanic: Person, tmp_path: Path
-) -> None:
-    path = tmp_path / "run.csv"
-    path.write_bytes(recording_csv())
-    phone.stock(mechanic, f"/engines/{engine.pk}/record/")
-    phone.cut()
-    page = phone.go(f"/engines/{engine.pk}/record/")
-    page.wait_for_function("() => document.querySelector('form.walked')")
-    page.locator("input[name=trace]").set_input_files(path)
-    number = phone.fill_run(remarks="With a trace", began="2026-05-04T07:30")
-    path.unlink()
-    run, trace = phone.rows()
-    assert (run["id"], trace["kind"], trace["after"]) == (number, "trace", [number])
-    phone.join()
-    phone.send()
-    phone.emptied()
-    with Run.objects.get().traces.get().original.open("rb") as original:
-        assert original.read() == recording_csv()
 
 
 def test_steps_a_finding_and_a_handover_are_kept_in_their_order(

@@ -2,22 +2,23 @@
 
 import pytest
 
-from logbook.outbox.agreeing import verdicts_apart
+from logbook.outbox.agreeing import TRACE, verdicts_apart
 
 A = {"chart": "ITT", "area": "A", "area_possible": "B"}
+READ = A | {"evidence": "reading"}
 B = {"chart": "Torque", "area": None, "area_possible": None, "evidence": "reading"}
-TRACED = {"chart": "ITT", "area": "C", "area_possible": "C", "evidence": "trace"}
+TRACED = {"chart": "ITT", "area": "C", "area_possible": "C"}
 
 
 @pytest.mark.parametrize(
     ("phone", "server", "words"),
     [
-        ({}, {"excursions": [A]}, ""),
-        ({"revision": 2, "excursions": [A, B]}, {"excursions": [B, TRACED, A]}, ""),
+        ({}, {"excursions": [READ]}, ""),
+        ({"revision": 2, "excursions": [A, B]}, {"excursions": [B, TRACED, READ]}, ""),
         ({"revision": 2, "excursions": []}, {}, ""),
         (
             {"revision": 2, "excursions": [B]},
-            {"excursions": [A]},
+            {"excursions": [READ]},
             "The phone, with limits revision 2: Torque, no area. The server, with limits revision 3: ITT, B. "
             "The server's counts.",
         ),
@@ -31,3 +32,11 @@ TRACED = {"chart": "ITT", "area": "C", "area_possible": "C", "evidence": "trace"
 )
 def test_where_two_verdicts_differ(phone: dict[str, object], server: dict[str, object], words: str) -> None:
     assert verdicts_apart(phone, server, 3) == words
+
+
+def test_a_recorders_file_is_compared_with_what_the_trace_shows_alone() -> None:
+    server = {"excursions": [READ, TRACED]}
+    assert verdicts_apart({"revision": 2, "excursions": [TRACED]}, server, 2, TRACE) == ""
+    assert "ITT, B. The server, with limits revision 2: ITT, C." in verdicts_apart(
+        {"revision": 2, "excursions": [A]}, server, 2, TRACE
+    )

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from logbook.outbox.items import Item, box_back, boxes_moved, digest_of, upgraded
+from logbook.outbox.items import Item, box_back, boxes_moved, columns_chosen, digest_of, upgraded
 
 NOW = datetime(2026, 5, 4, 12, tzinfo=UTC)
 ITEM = Item(uuid.UUID(int=1), "run", 1, "7", [("kind", "flight")], NOW, NOW)
@@ -16,7 +16,8 @@ def test_a_repeat_is_known_by_what_was_stated_alone() -> None:
     later = replace(ITEM, sent_at=datetime(2027, 1, 1, tzinfo=UTC), verdict={"area": "A"})
     assert digest_of(later) == digest_of(ITEM)
     others = [replace(ITEM, about="8"), replace(ITEM, kind="answer"), replace(ITEM, charts=["ITT"])]
-    assert digest_of(ITEM) not in {digest_of(other) for other in [*others, replace(ITEM, fields=[("kind", "x")])]}
+    others += [replace(ITEM, fields=[("kind", "x")]), replace(ITEM, sha256="0" * 64)]
+    assert digest_of(ITEM) not in {digest_of(other) for other in others}
 
 
 def test_old_formats_become_the_newest() -> None:
@@ -36,6 +37,14 @@ def test_boxes_follow_their_charts() -> None:
         boxes_moved([("peak_2", "5")], ["A", "B", "C"], ["A"])
     with pytest.raises(ValueError, match="no chart “\\?” any more"):
         boxes_moved([("peak_9", "5")], ["A"], ["A"])
+
+
+def test_columns_are_read_from_the_boxes_that_were_filled() -> None:
+    boxes = [("column_time_s", "t"), ("column_oil_press", "P"), ("column_n1", ""), ("unit_oil_press", "kPa")]
+    assert columns_chosen([*boxes, ("remarks", "column_"), ("column_", "x")]) == (
+        {"time_s": "t", "oil_press": "P"},
+        {"oil_press": "kPa"},
+    )
 
 
 @pytest.mark.parametrize(

@@ -7,8 +7,9 @@ export class JudgingApart {
   #waiting = new Map();
   #asked = 0;
 
-  constructor() {
-    this.#worker = new Worker(new URL("./worker.js", import.meta.url), { type: "module" });
+  /** @param {string | URL} [address] the worker's, where its name is not its own: that of one build of the program */
+  constructor(address = new URL("./worker.js", import.meta.url)) {
+    this.#worker = new Worker(address, { type: "module" });
     this.#worker.addEventListener("message", ({ data }) => this.#settle(data));
     this.#worker.addEventListener("error", (event) => this.#fail(event.message));
   }
@@ -33,6 +34,17 @@ export class JudgingApart {
    */
   judgeFile(typeDocument, file, units, given) {
     return this.#ask({ typeDocument, units, file, given }, []);
+  }
+
+  /**
+   * @param {object} typeDocument an engine type document that the server has checked
+   * @param {Blob} file as the recorder wrote it; it stays as it is
+   * @param {import("./units.js").Units} units
+   * @param {{name?: string, columns?: Record<string, string>}} [given] headers remembered from other files
+   * @returns {Promise<{headers: string[], columns: Record<string, string>, units: Record<string, string>}>}
+   */
+  columnsOf(typeDocument, file, units, given) {
+    return this.#ask({ typeDocument, units, file, given, isLookOnly: true }, []);
   }
 
   #ask(job, handedOver) {

@@ -1,6 +1,6 @@
 // Judges traces apart from the page, so that the page goes on answering fingers meanwhile.
 import { judgeTrace } from "./index.js";
-import { recordingRead } from "./recording/index.js";
+import { columnsProposed, recordingRead } from "./recording/index.js";
 
 /**
  * @typedef {object} Job with a trace, or with a recorder's file and what is said of it
@@ -10,6 +10,7 @@ import { recordingRead } from "./recording/index.js";
  * @property {import("./trace.js").Trace} [trace]
  * @property {Blob | ArrayBuffer} [file]
  * @property {{name?: string, columns?: Record<string, string>, units?: Record<string, string>}} [given]
+ * @property {boolean} [isLookOnly] whether only the file's columns are asked for
  */
 
 /** @typedef {{id: number, answer?: object, refused?: {code: string, message: string}}} Answer */
@@ -18,8 +19,9 @@ self.addEventListener("message", async ({ data }) => self.postMessage(await answ
 
 /** @param {Job} job @returns {Promise<Answer>} */
 async function answerTo(job) {
-  const { id, typeDocument, units, trace } = job;
+  const { id, typeDocument, units, trace, file, given, isLookOnly } = job;
   try {
+    if (isLookOnly) return { id, answer: await columnsProposed(file, typeDocument, units, given) };
     return { id, answer: trace ? judgeTrace(typeDocument, trace, units) : await fileJudged(job) };
   } catch (error) {
     return { id, refused: { code: error.code ?? "refused", message: error.message } };

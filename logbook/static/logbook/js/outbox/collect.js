@@ -6,8 +6,9 @@ const LEFT_OUT = new Set(["csrfmiddlewaretoken", "id"]);
  * @param {HTMLFormElement} sheet
  * @param {HTMLElement|null} submitter
  * @param {{person: number|null, name: string}} who
+ * @param {import("./traced.js").Seen} seen what is known of the file on it
  */
-export async function itemsOf(sheet, submitter, who) {
+export async function itemsOf(sheet, submitter, who, seen) {
   const data = new FormData(sheet, submitter);
   const entries = [...data.entries()];
   const words = entries.filter(([name, value]) => typeof value === "string" && !LEFT_OUT.has(name));
@@ -16,16 +17,22 @@ export async function itemsOf(sheet, submitter, who) {
   const charts = [...sheet.querySelectorAll("[data-chart]")].map((part) => part.dataset.chart);
   const path = sheet.ownerDocument.location.pathname;
   const base = { author: who.person, authorName: who.name, path };
+  const files = entries.map(([, value]) => value).filter((value) => value instanceof File && value.size);
+  if (kind === "trace") return Promise.all(files.map((file) => traceItem(file, { ...base, id, about, title }, seen)));
   const said = { ...base, id, kind, about, title, fields: words, charts };
-  const files = entries.filter(([, value]) => value instanceof File && value.size);
-  return [said, ...(await Promise.all(files.map(([, file]) => fileItem(file, base, said))))];
+  return [said, ...(await Promise.all(files.map((file) => traceItem(file, ofRun(base, said), seen))))];
+}
+
+function ofRun(base, run) {
+  const path = `/runs/${run.id}/trace/`;
+  return { ...base, path, id: crypto.randomUUID(), about: run.id, title: `Trace of ${run.title}`, after: [run.id] };
 }
 
 // A file is read when it is chosen to be kept: what stands behind a picker may be gone an hour later.
-async function fileItem(file, base, run) {
+async function traceItem(file, facts, { fields, verdict }) {
   const bytes = await file.arrayBuffer();
   const digest = await crypto.subtle.digest("SHA-256", bytes);
   const sha256 = [...new Uint8Array(digest)].map((byte) => byte.toString(16).padStart(2, "0")).join("");
   const kept = { name: file.name, type: file.type || "application/octet-stream", sha256, bytes };
-  return { ...base, id: crypto.randomUUID(), kind: "trace", about: run.id, title: `Trace of ${run.title}`, fields: [], after: [run.id], file: kept };
+  return { ...facts, kind: "trace", fields, verdict, file: kept };
 }

@@ -72,6 +72,7 @@ async function noted(here) {
   await store.change(["facts"], ({ facts }) => {
     facts.put(state);
     if (contact) facts.put(contact);
+    if (here?.columns) facts.put({ name: "columns", of: here.columns });
   });
   document.dispatchEvent(new CustomEvent("embermark-server", { detail: here }));
 }

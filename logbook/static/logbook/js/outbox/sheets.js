@@ -1,11 +1,14 @@
-// Sheets that can be kept without signal: what is typed becomes an item, and an item is put back into its sheet to be put right.
+// Sheets that can be kept without signal: what is typed on them becomes an item.
 import { box } from "./box.js";
+import { broughtBack } from "./righting.js";
 import { itemsOf } from "./collect.js";
 import { make } from "./make.js";
+import { noted } from "./noted.js";
 import { sender } from "./sender.js";
-import { store } from "./store.js";
 import { talk } from "./talk.js";
+import { traced } from "./traced.js";
 
+const NO_FILE = "Choose the recorder's file.";
 const CANNOT = "Not kept: this device has no room, or keeps nothing. Nothing that was kept before is lost. Write this on paper.";
 
 /**
@@ -15,7 +18,7 @@ const CANNOT = "Not kept: this device has no room, or keeps nothing. Nothing tha
  */
 export function sheetsKept(page, who) {
   const asked = new URLSearchParams(page.location.search).get("item");
-  if (asked) editing(page, asked);
+  if (asked) broughtBack(page, asked);
   const passed = new WeakSet();
   const busy = new WeakSet();
   page.addEventListener("submit", (event) => onSubmit(event, { who, passed, busy }), { capture: true });
@@ -48,13 +51,15 @@ function isShell(sheet) {
 
 async function keep(sheet, submitter, who) {
   try {
-    const [[said, ...files], verdict] = await Promise.all([itemsOf(sheet, submitter, who), judged(sheet)]);
-    const kept = await box.keep([{ ...said, verdict }, ...files], Boolean(sheet.dataset.item));
-    done(sheet, kept[0]);
+    const [seen, verdict] = await Promise.all([traced.of(sheet), judged(sheet)]);
+    const [said, ...files] = await itemsOf(sheet, submitter, who, seen);
+    if (!said) return noted(sheet, NO_FILE, "alert");
+    const kept = await box.keep([{ verdict, ...said }, ...files], Boolean(sheet.dataset.item));
+    done(sheet, kept[0], [seen.verdict, verdict]);
     navigator.storage?.persist?.();
     sender.now({ hurry: true });
   } catch {
-    note(sheet, CANNOT, "alert");
+    noted(sheet, CANNOT, "alert");
   }
 }
 
@@ -64,14 +69,14 @@ async function judged(sheet) {
   return found ?? {};
 }
 
-function done(sheet, item) {
+function done(sheet, item, verdicts) {
   const page = sheet.ownerDocument;
   page.defaultView.localStorage.removeItem(`draft:${sheet.dataset.draft}`);
   const panel = make(page, "section", "", { className: "panel", role: "status" });
   panel.dataset.kept = item.id;
   panel.append(make(page, "h2", "Kept on this phone", {}));
   panel.append(make(page, "p", `${item.title}. It goes to the server by itself as soon as that answers, in your name.`, {}));
-  panel.append(...calledFor(page, item.verdict));
+  panel.append(...calledFor(page, verdicts.filter(({ words }) => words)));
   for (const [href, words] of [["/not-sent-yet/", "Not sent yet"], ["/engines/", "Engines"]]) {
     panel.append(make(page, "a", words, { className: "act", href }), " ");
   }
@@ -79,60 +84,10 @@ function done(sheet, item) {
   panel.scrollIntoView({ block: "center" });
 }
 
-function calledFor(page, { words, revision }) {
-  if (!words) return [];
-  const by = `Computed on this phone with limits revision ${revision}; the server will check again.`;
+function calledFor(page, verdicts) {
+  if (!verdicts.length) return [];
+  const by = `Computed on this phone with limits revision ${verdicts[0].revision}; the server will check again.`;
+  const words = verdicts.flatMap((verdict) => verdict.words);
   const found = words.length ? words : ["Nothing that was written down is beyond a limit."];
   return [make(page, "h3", "What it calls for", {}), ...found.map((line) => make(page, "p", line, {})), make(page, "p", by, { className: "quiet small" })];
-}
-
-async function editing(page, id) {
-  const sheet = page.querySelector("form[data-outbox]");
-  if (!sheet) return;
-  delete sheet.dataset.draft;
-  sheet.dataset.item = id;
-  const item = await store.get("outbox", id);
-  if (!item) return note(sheet, "This is no longer here: the server has received it.", "status");
-  fill(sheet, item.fields);
-  refusals(sheet, item.refusal);
-}
-
-function fill(sheet, fields) {
-  const typed = new Map(fields);
-  for (const box of [...sheet.elements].filter(({ name }) => typed.has(name))) {
-    if (["radio", "checkbox"].includes(box.type)) box.checked = typed.get(box.name) === box.value;
-    else if (box.type !== "file") box.value = typed.get(box.name);
-  }
-}
-
-function refusals(sheet, refusal) {
-  if (!refusal) return;
-  const page = sheet.ownerDocument;
-  note(sheet, `Needs you: ${refusal.words}`, "alert");
-  for (const [name, words] of Object.entries(refusal.fields)) {
-    const box = sheet.elements.namedItem(name);
-    const place = (box instanceof page.defaultView.RadioNodeList ? box[0] : box)?.closest(".field");
-    if (place) place.append(make(page, "span", words, { className: "error" }), ...reason(page, name, refusal.fields[`asked_${name}`]));
-    if (place) place.classList.add("field-wrong");
-  }
-}
-
-// What was asked about may be answered here: the reason goes with the mark of the question that it answers.
-function reason(page, name, mark) {
-  if (!mark) return [];
-  const id = `reason-${name}`;
-  return [
-    make(page, "label", "Why it is so", { htmlFor: id }),
-    make(page, "input", "", { name: `reason_${name}`, maxLength: 240, autocomplete: "off", id }),
-    make(page, "input", "", { type: "hidden", name: `asked_${name}`, value: mark }),
-  ];
-}
-
-function note(sheet, words, role) {
-  const page = sheet.ownerDocument;
-  const place = sheet.querySelector("[data-kept-note]") ?? sheet.insertBefore(page.createElement("p"), sheet.firstChild);
-  place.dataset.keptNote = "";
-  place.className = "notice";
-  place.setAttribute("role", role);
-  place.textContent = words;
 }

@@ -63,13 +63,14 @@ function cardOf(page, item, isMine) {
   card.append(make(page, "h3", item.title, {}), make(page, "p", items.words(item), { className: "item-state" }));
   card.append(make(page, "p", `Kept ${items.age(Date.now() - Date.parse(item.kept_at))} ago.`, { className: "quiet small" }));
   if (item.after.length && item.state === "kept") card.append(make(page, "p", "Goes after what it belongs to.", { className: "quiet small" }));
-  if (isMine && item.state === "refused") card.append(putRight(page, item), aside(page, item));
+  if (isMine && item.state === "refused") card.append(...putRight(page, item), aside(page, item));
   return card;
 }
 
 function putRight(page, item) {
-  if (item.file) return button(page, "Save this file", () => saved(page, item));
-  return make(page, "a", "Put it right", { className: "act", href: `${item.path}?item=${item.id}` });
+  const way = make(page, "a", "Put it right", { className: "act", href: `${item.path}?item=${item.id}` });
+  if (!item.file) return [way];
+  return [way, " ", button(page, "Save this file", () => saved(page, item))];
 }
 
 function saved(page, item) {

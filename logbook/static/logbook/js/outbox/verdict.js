@@ -1,4 +1,5 @@
 // What a run calls for, computed on this phone from what was written down; the server judges again, and its verdict counts.
+import { excursionWords } from "./said.js";
 import { judgeReadings } from "../judge/index.js";
 
 /**
@@ -7,11 +8,11 @@ import { judgeReadings } from "../judge/index.js";
  */
 export function verdictOf(sheet) {
   const given = sheet.querySelector("#judging");
-  if (!given) return null;
-  const { revision, document: limits, units, symbols } = JSON.parse(given.textContent);
-  const { excursions } = judgeReadings(limits, readings(sheet), units);
+  if (!given || sheet.dataset.outbox !== "run") return null;
+  const judging = JSON.parse(given.textContent);
+  const { excursions } = judgeReadings(judging.document, readings(sheet), judging.units);
   const kept = excursions.map(({ chart, area, area_possible }) => ({ chart, area, area_possible }));
-  return { revision, excursions: kept, words: excursions.map((excursion) => said(limits, excursion, symbols)) };
+  return { revision: judging.revision, excursions: kept, words: excursionWords(judging, excursions) };
 }
 
 function readings(sheet) {
@@ -27,18 +28,4 @@ function typed(sheet, name) {
 
 function isUnknown(sheet, name) {
   return Boolean(sheet.elements.namedItem(`${name}_unknown`)?.checked);
-}
-
-function said(limits, excursion, symbols) {
-  const chart = limits.charts.find(({ name }) => name === excursion.chart);
-  const unit = symbols[excursion.unit] ?? excursion.unit;
-  const { peak, seconds_above: seconds, area_possible: possible } = excursion;
-  const measured = `${peak === null ? "reading not known" : `${peak} ${unit}`}, ${seconds === null ? "seconds not known" : `${seconds} s`}`;
-  const area = chart.areas.find(({ name }) => name === possible);
-  const calls = area ? `area ${possible}: ${area.action.summary}` : "no action area";
-  return `${excursion.chart}: ${measured}; limit ${chart.limit} ${unit}; ${calls}${source(area)}.`;
-}
-
-function source(area) {
-  return area?.action.reference ? ` (${area.action.reference})` : "";
 }

@@ -49,7 +49,7 @@ function renumbered(work) {
 function deadened(page, work) {
   work.querySelectorAll("form[method=post]:not([data-outbox])").forEach((sheet) => {
     sheet.querySelectorAll("button, input, select, textarea").forEach((box) => (box.disabled = true));
-    sheet.append(make(page, "p", "Needs signal.", { className: "quiet small" }));
+    sheet.append(make(page, "p", sheet.dataset.needs ?? "Needs signal.", { className: "quiet small" }));
   });
 }
 

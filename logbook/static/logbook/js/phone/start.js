@@ -6,6 +6,7 @@ import { sender } from "../outbox/sender.js";
 import { sheetsKept } from "../outbox/sheets.js";
 import { store } from "../outbox/store.js";
 import { stripShown } from "../outbox/strip.js";
+import { traced } from "../outbox/traced.js";
 import { unsentShown } from "../outbox/unsent.js";
 
 const PAPER = "This browser cannot keep entries. Use a normal window, or paper.";
@@ -23,6 +24,7 @@ export function phoneStarted(page) {
   const isShell = shell !== undefined;
   const isKnown = isShell && !who.person ? known(who).catch(() => undefined) : Promise.resolve();
   sheetsKept(page, who);
+  traced.watch(page);
   leaving(page);
   begun(page, who, { isShell, isKnown }).catch(() => undefined);
   return isKnown;

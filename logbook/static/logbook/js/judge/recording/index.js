@@ -5,7 +5,7 @@ import { layoutOf } from "./layout.js";
 import { secondsFrom } from "./moments.js";
 import { cellsOf } from "./cells.js";
 import { plainName } from "./names.js";
-import { planOf, TIME_NAMES } from "./plan.js";
+import { planOf, planProposed, TIME_NAMES } from "./plan.js";
 import { rowsRead } from "./rows.js";
 import { linesOf, textOf, unusable } from "./text.js";
 
@@ -30,12 +30,36 @@ const LONGEST_S = 400 * 86_400; // far longer than any engine runs; a wrong unit
  * @returns {Promise<Recording>}
  */
 export async function recordingRead(file, typeDocument, units, given = {}) {
+  const { lines, layout, wish } = await fileLaidOut(file, typeDocument, units, given);
+  const plan = planOf(layout.columns, wish);
+  return recordingOf({ lines, layout, plan, units }, rowsRead(lines, layout, plan));
+}
+
+/**
+ * The headers of a file and the columns that would be read from it, for a person to check; refused as `recordingRead` does.
+ * @param {Blob | ArrayBuffer} file
+ * @param {object} typeDocument an engine type document that the server has checked
+ * @param {import("../units.js").Units} units
+ * @param {{name?: string, columns?: Record<string, string>}} [given] headers remembered from other files
+ * @returns {Promise<{headers: string[], columns: Record<string, string>, units: Record<string, string>}>} by channel, or
+ *   "time_s"; those that no column fits, or more than one, are left out
+ */
+export async function columnsProposed(file, typeDocument, units, given = {}) {
+  const { layout, wish } = await fileLaidOut(file, typeDocument, units, given);
+  const { headers } = layout.columns;
+  const found = [...planProposed(layout.columns, wish)];
+  return {
+    headers: headers.filter(Boolean),
+    columns: Object.fromEntries(found.map(([name, { index }]) => [name, headers[index]])),
+    units: Object.fromEntries(found.map(([name, { unit }]) => [name, unit])),
+  };
+}
+
+async function fileLaidOut(file, typeDocument, units, given) {
   const lines = linesOf(await textOf(file, given.name ?? ""));
   const channels = [...engineTypeRead(typeDocument, units).channels.values()];
   const wish = { channels, columns: given.columns ?? {}, given: given.units ?? {}, units };
-  const layout = layoutOf(lines, namesWanted(wish), units);
-  const plan = planOf(layout.columns, wish);
-  return recordingOf({ lines, layout, plan, units }, rowsRead(lines, layout, plan));
+  return { lines, wish, layout: layoutOf(lines, namesWanted(wish), units) };
 }
 
 function namesWanted({ channels, columns }) {

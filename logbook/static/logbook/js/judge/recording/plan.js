@@ -47,6 +47,36 @@ export function planOf(table, wish) {
   return { time, channels, unused: table.headers.filter((header, k) => header && !used.has(k)) };
 }
 
+/**
+ * What would be read from a file, whatever is in doubt left out instead of refused.
+ * @param {import("./names.js").Columns} table
+ * @param {Wish} wish
+ * @returns {Map<string, {index: number, unit: string}>} channel, or "time_s", to its column; no unit for stamps
+ */
+export function planProposed(table, wish) {
+  const found = new Map();
+  const named = Object.entries(wish.columns).map(([name, header]) => ({ ...wish, columns: { [name]: header } }));
+  const chosen = new Map(named.flatMap((one) => [...(undoubted(() => columnsChosen(table, one)) ?? [])]));
+  const time = undoubted(() => timeColumn(table, chosen, { ...wish, given: {} }));
+  if (time) found.set(TIME, { index: time.index, unit: time.kind === "number" ? time.unit : "" });
+  const times = time ? [time.index, time.date] : [];
+  for (const channel of wish.channels) {
+    const one = { ...wish, channels: [channel], given: {} };
+    const [column] = undoubted(() => channelColumns(table, one, chosen, times)) ?? [];
+    if (column) found.set(channel.name, column);
+  }
+  return found;
+}
+
+function undoubted(look) {
+  try {
+    return look();
+  } catch (error) {
+    if (error.name !== "JudgingError") throw error;
+    return null;
+  }
+}
+
 function columnsChosen({ headers }, wish) {
   const known = [TIME, ...wish.channels.map(({ name }) => name)].sort();
   return new Map(

@@ -1,0 +1,61 @@
+// An item put back into its sheet to be put right: what was typed, the file, and what the server refused of it.
+import { make } from "./make.js";
+import { noted } from "./noted.js";
+import { store } from "./store.js";
+
+/**
+ * Fill the sheet of a page with an item that is still here, and say what the server refused of it.
+ * @param {Document} page @param {string} id
+ */
+export async function broughtBack(page, id) {
+  const sheet = page.querySelector("form[data-outbox]");
+  if (!sheet) return;
+  delete sheet.dataset.draft;
+  sheet.dataset.item = id;
+  const item = await store.get("outbox", id);
+  if (!item) return noted(sheet, "This is no longer here: the server has received it.", "status");
+  fill(sheet, item.fields);
+  refill(sheet, item.file);
+  refusals(sheet, item.refusal);
+}
+
+function fill(sheet, fields) {
+  const typed = new Map(fields);
+  for (const box of [...sheet.elements].filter(({ name }) => typed.has(name))) {
+    if (["radio", "checkbox"].includes(box.type)) box.checked = typed.get(box.name) === box.value;
+    else if (box.type !== "file") box.value = typed.get(box.name);
+  }
+}
+
+// The file that was kept is chosen anew, so that its columns can be.
+function refill(sheet, file) {
+  const box = file && sheet.querySelector("input[type=file]");
+  if (!box) return;
+  const chosen = new DataTransfer();
+  chosen.items.add(new File([file.bytes], file.name, { type: file.type }));
+  box.files = chosen.files;
+  box.dispatchEvent(new Event("change", { bubbles: true }));
+}
+
+function refusals(sheet, refusal) {
+  if (!refusal) return;
+  const page = sheet.ownerDocument;
+  noted(sheet, `Needs you: ${refusal.words}`, "alert");
+  for (const [name, words] of Object.entries(refusal.fields)) {
+    const box = sheet.elements.namedItem(name);
+    const place = (box instanceof page.defaultView.RadioNodeList ? box[0] : box)?.closest(".field");
+    if (place) place.append(make(page, "span", words, { className: "error" }), ...reason(page, name, refusal.fields[`asked_${name}`]));
+    if (place) place.classList.add("field-wrong");
+  }
+}
+
+// What was asked about may be answered here: the reason goes with the mark of the question that it answers.
+function reason(page, name, mark) {
+  if (!mark) return [];
+  const id = `reason-${name}`;
+  return [
+    make(page, "label", "Why it is so", { htmlFor: id }),
+    make(page, "input", "", { name: `reason_${name}`, maxLength: 240, autocomplete: "off", id }),
+    make(page, "input", "", { type: "hidden", name: `asked_${name}`, value: mark }),
+  ];
+}
