@@ -14,7 +14,8 @@ from engines.due import NOT_KNOWN, REACHED, is_passed
 from engines.due_words import left_words
 from engines.models import Engine, Run
 from engines.part_due import PartStanding, part_standings_of
-from engines.standing import Standing, next_due, standings_of
+from engines.queries import times_read, with_times
+from engines.standing import Standing, next_due, standings_of, with_tasks
 from inspections import states
 from inspections.models import Exceedance, Handover, Inspection, Judgement, Step
 
@@ -118,6 +119,10 @@ class Due:
 def due_of(engines: Iterable[Engine], times: Mapping[int, Times] | None = None) -> Due:
     """Return how the tasks of engines and the limits of their parts stand today; ``times`` are theirs where read."""
     engines = list(engines)
+    if times is None:
+        read = with_times(with_tasks(Engine.objects.filter(pk__in=[engine.pk for engine in engines])))
+        engines = list(read.select_related("engine_type", "operator"))
+        times = times_read(engines)
     return Due(standings_of(engines, times=times), part_standings_of(engines, timezone.localdate()))
 
 

@@ -236,7 +236,7 @@ REST: Final[dict[str, Door]] = {
     "api:engine-list": _sheet("read", "engine.add"),
     "api:engine-detail": _look("read"),
     "api:engine-tasks": _sheet("read", "task.add"),
-    "api:engine-task-records": _sheet("read", "task.record"),
+    "api:engine-task-records": _look("read"),
     "api:due-list": _look("read"),
     "api:engine-advisory": _look("read"),
     "api:run-advisory": _look("read"),

@@ -12,7 +12,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from engines.actions import Accomplishment, task_add, task_record
+from engines.actions import task_add
 from engines.coming_due import HORIZON_D, DueLine, due_lines
 from engines.models import Engine, TaskRecord
 from engines.part_queries import component_list
@@ -20,7 +20,7 @@ from engines.queries import engine_list
 from engines.standing import Standing, standings_of, with_tasks
 from engines.tasks import KINDS
 from logbook.api.base import person_of
-from logbook.api.fields import CountField, SeenField, StrictSerializer
+from logbook.api.fields import SeenField, StrictSerializer
 from logbook.api.schema import TASK_STATES
 
 MOST_DAYS = 3660
@@ -44,10 +44,13 @@ class RecordSerializer(serializers.ModelSerializer):
 
     used = serializers.DictField(child=serializers.IntegerField(), help_text="Counters then, in seconds and counts.")
     by = serializers.StringRelatedField()
+    entry = serializers.IntegerField(
+        source="signed.entry.number", default=None, allow_null=True, help_text="Number of the signed entry; null: none."
+    )
 
     class Meta:
         model = TaskRecord
-        fields = ["outcome", "on", "used", "is_extended", "method", "reference", "remarks", "by", "at"]
+        fields = ["outcome", "on", "used", "is_extended", "method", "reference", "remarks", "by", "at", "entry"]
 
 
 class TaskSerializer(serializers.Serializer):
@@ -82,17 +85,6 @@ class TaskBody(StrictSerializer):
     component = SeenField(
         seen=component_list, required=False, allow_null=True, help_text="Of which part that runs with the engine."
     )
-
-
-class RecordBody(StrictSerializer):
-    """What is recorded of a task; ``used`` where the runs recorded here do not tell it."""
-
-    outcome = serializers.ChoiceField(choices=SAID)
-    on = serializers.DateField()
-    method = serializers.CharField(max_length=240)
-    reference = serializers.CharField(max_length=240, default="", allow_blank=True)
-    remarks = serializers.CharField(default="", allow_blank=True)
-    used = serializers.DictField(child=CountField(), required=False)
 
 
 class DueSerializer(serializers.Serializer):
@@ -156,7 +148,7 @@ class TaskListView(APIView):
 
 
 class TaskRecordView(APIView):
-    """What was recorded of one task of an engine."""
+    """What was recorded of one task of an engine; it is recorded on the screen, where the entry is read and signed."""
 
     @extend_schema(
         operation_id="engines_tasks_records_list",
@@ -165,20 +157,7 @@ class TaskRecordView(APIView):
     )
     def get(self, request: Request, pk: int, key: str) -> Response:
         standing = standing_asked(request, pk, key)
-        return Response(RecordSerializer(standing.lines, many=True).data)
-
-    @extend_schema(
-        operation_id="engines_tasks_records_create",
-        summary="Record that a task was done, was ended for good, or does not apply",
-        request=RecordBody,
-        responses={201: RecordSerializer},
-    )
-    def post(self, request: Request, pk: int, key: str) -> Response:
-        standing = standing_asked(request, pk, key)
-        body = RecordBody(data=request.data)
-        body.is_valid(raise_exception=True)
-        line = task_record(standing=standing, said=Accomplishment(**body.validated_data), by=person_of(request))
-        return Response(RecordSerializer(line).data, status=201)
+        return Response(RecordSerializer(standing.lines.select_related("signed__entry"), many=True).data)
 
 
 class DueView(APIView):

@@ -12,6 +12,10 @@ from engines.standing import Standing, standings_of
 from engines.tasks import AMOUNTS
 from logbook.demo.task_plan import TasksPlan
 from logbook.models import Person
+from logbook.part_acts import CONFIRMS
+from logbook.queries import certificates_valid
+from logbook.signing import DEMO, Signing
+from logbook.task_acts import task_sign
 
 
 def tasks_load(plan: TasksPlan, engines: Mapping[str, Engine], people: Mapping[str, Person], today: date) -> None:
@@ -45,4 +49,7 @@ def _done(standing: Standing, facts: Mapping[str, Any], people: Mapping[str, Per
         reference=standing.task.reference,
         used={AMOUNTS[name][0]: round(amount * AMOUNTS[name][1]) for name, amount in facts["used"].items()},
     )
-    actions.task_record(standing=standing, said=said, by=people[facts["by"]])
+    by = people[facts["by"]]
+    task_sign(
+        standing=standing, said=said, by=by, signing=Signing(DEMO, CONFIRMS, certificates_valid(by, said.on).first())
+    )

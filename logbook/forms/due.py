@@ -19,6 +19,7 @@ from engines.standing import Standing
 from engines.tasks import AMOUNTS, BEGUN, DIRECTIVE, KINDS, PRESERVATION
 from engines.times import SECONDS_PER_HOUR
 from logbook.forms.fields import TEXT, CountField, DayField, DecimalTextField, NumberBox, Sheet, as_typed
+from logbook.forms.signing import SECRETS, SigningSheet
 from logbook.models import DigestChoice
 
 RANGE: Final = re.compile(r"\s*(?:to|-|–)\s*")
@@ -77,8 +78,8 @@ class DueForm(UseForm):
     engine = forms.CharField(required=False, widget=forms.HiddenInput)
 
 
-class TaskDoneForm(Sheet):
-    """What is recorded of a task."""
+class TaskDoneForm(SigningSheet):
+    """What is recorded of a task, and signed; whoever has a certificate names it."""
 
     outcome = forms.ChoiceField(
         label="How it ended",
@@ -97,7 +98,7 @@ class TaskDoneForm(Sheet):
         help_text="Document, revision and section; the entry that records the work, where there is one.",
     )  # fmt: skip
     remarks = forms.CharField(label="Remarks", required=False, widget=forms.Textarea({**TEXT, "rows": 2}))
-    required_words = {
+    required_words = SigningSheet.required_words | {
         "outcome": "Choose how it ended.",
         "on": "Give the day on which it was completed.",
         "method": "Say how it was done, or why it does not apply.",
@@ -105,6 +106,7 @@ class TaskDoneForm(Sheet):
 
     def __init__(self, *args: Any, standing: Standing, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["certificate"].required = self.person.certificates.exists()
         self.counters = [name for name, _ in standing.point.at] if standing.point else []
         for name in self.counters:
             self.fields[f"used_{name}"] = _counter_field(name)
@@ -117,6 +119,11 @@ class TaskDoneForm(Sheet):
         return Accomplishment(
             data["outcome"], data["on"], data["method"], data["reference"], data["remarks"], used or None
         )
+
+    def own_fields(self) -> list[forms.BoundField]:
+        """Return the boxes of what was done, the certificate last."""
+        names = [name for name in self.fields if name not in ("certificate", *SECRETS)]
+        return [self[name] for name in [*names, "certificate"]]
 
     def used_fields(self) -> list[forms.BoundField]:
         """Return the boxes of the counters."""

@@ -35,6 +35,7 @@ class Entry(Kept):
         PART_REMOVED = "part_removed", "Part removed"
         PART_LIMIT = "part_limit", "Limit of a part"
         PART_DONE = "part_done", "Part overhauled or inspected"
+        TASK = "task", "Task recorded"
         METER_CHANGE = "meter_change", "Hour meter changed"
         OPENING = "opening", "Opening balance"
         CALIBRATION = "calibration", "Indication calibrated"

@@ -19,7 +19,7 @@ Again = Sequence[tuple[Discrepancy, str, str]]
 
 def again_of(engine: Engine) -> list[Discrepancy]:
     """Return what is deferred on an engine, which its next inspection has to deal with."""
-    return list(unsettled(engine, DEFERRED).prefetch_related(None))
+    return list(unsettled(engine, DEFERRED))
 
 
 def still_open(engine: Engine) -> list[Discrepancy]:

@@ -5,7 +5,7 @@ from typing import Final
 
 from django.db import models
 
-from engines.models import Engine, Operator
+from engines.models import Engine, Operator, TaskRecord
 from engines.models.kept import Kept
 from logbook.ledger.rows import Entry
 from logbook.statements.elements import RULESETS
@@ -93,6 +93,19 @@ class Work(models.Model):
         """Return a day of the facts."""
         text = self.said(name)
         return date.fromisoformat(text) if text else None
+
+
+class TaskEntry(Kept):
+    """Which signed entry a line of a task was recorded with."""
+
+    record = models.OneToOneField(TaskRecord, on_delete=models.PROTECT, related_name="signed")
+    entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="task_line")
+
+    class Meta:
+        verbose_name_plural = "task entries"
+
+    def __str__(self) -> str:
+        return f"{self.record}, {self.entry}"
 
 
 class Discrepancy(Kept):

@@ -1,6 +1,6 @@
 """What entries of maintenance, inspections, hour meters and opening balances say, laid out once for all readers."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -44,15 +44,20 @@ def sections_of(body: Body) -> list[Section]:
     list of Section
         Empty for an entry of a run, or of an inspection that an exceedance called for.
     """
-    known = {
+    known: Mapping[str, Callable[[Any], list[Section]]] = {
         "work": _work,
         "scheduled": _inspection,
         "meter": _meter,
         "opening": _opening,
         "calibration": _calibration,
         "received": _received,
+        "task": _task,
     }
     return [section for key, parts in known.items() if body.get(key) for section in parts(body[key])]
+
+
+def _task(rows: Sequence[tuple[str, str]]) -> list[Section]:
+    return [Section("The task", [(label, text) for label, text in rows])]
 
 
 def _received(part: Body) -> list[Section]:

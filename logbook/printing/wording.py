@@ -24,6 +24,7 @@ KINDS: Final = {
     "part_removed": "Part removed",
     "part_limit": "Limit of a part",
     "part_done": "Part overhauled or inspected",
+    "task": "Task recorded",
     "opening": "Opening balance",
     "work": "Maintenance",
     "meter_change": "Hour meter changed",

@@ -1,18 +1,24 @@
 """Recording what was done of a task, extending it as its source grants, and adding one to an engine."""
 
+from functools import partial
+from typing import Any
+
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 
 from engines.actions import task_add as add
 from engines.actions import task_extend as extend
-from engines.actions import task_record as record
 from engines.models import Engine, Task
 from engines.part_queries import components_on
 from engines.standing import Standing, standings_of
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
 from logbook.forms.due import ExtendForm, TaskAddForm, TaskDoneForm
+from logbook.models import Entry
+from logbook.part_acts import CONFIRMS
+from logbook.task_acts import task_sign
 from logbook.views.due import engine_kept
+from logbook.views.signing import read_and_sign
 
 
 def standing_kept(request: ScreenRequest, pk: int, key: str) -> Standing:
@@ -26,24 +32,25 @@ def standing_kept(request: ScreenRequest, pk: int, key: str) -> Standing:
 
 @screen("read", "task.record")
 def task_detail(request: ScreenRequest, pk: int, key: str) -> HttpResponse:
-    """Show a task with everything that was recorded of it, and record that it was done."""
+    """Show a task with everything that was recorded of it, and record and sign that it was done."""
     standing = standing_kept(request, pk, key)
-    form = TaskDoneForm(*sent(request), standing=standing)
-    if request.method == "POST":
-        line = form.act(lambda: record(standing=standing, said=form.said(), by=request.user))
-        if line is not None:
-            messages.success(request, f"{line} is recorded.")
-            return redirect("task_detail", pk, key)
+
+    def sign(form: Any) -> Entry:
+        read = form.cleaned_data.get("read", "")
+        return task_sign(
+            standing=standing, said=form.said(), by=request.user, signing=form.signing(CONFIRMS), read=read
+        )
+
     context = {
         "engine": standing.engine,
         "standing": standing,
-        "form": form,
         "extend": ExtendForm()
         if standing.task.extension and not (standing.last and standing.last.is_extended)
         else None,
-        "lines": standing.lines,
+        "lines": standing.lines.select_related("signed__entry"),
     }
-    return render(request, "engines/task_detail.html", context, status=UNPROCESSABLE if form.errors else 200)
+    sheet = partial(TaskDoneForm, standing=standing)
+    return read_and_sign(request, sheet, sign, template="engines/task_detail.html", context=context)
 
 
 @screen("task.add")

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from django.urls import reverse
 
 from engines.evidence import ReadingFacts, RunFacts
 from engines.models import Engine, Run
@@ -64,3 +65,13 @@ def words(response: Any) -> str:
     """Return the words of a page as a reader sees them, in one line."""
     text = re.sub(r"<(script|title)\b.*?</\1>", " ", response.content.decode(), flags=re.S)
     return " ".join(unescape(re.sub(r"<[^>]+>", " ", text)).split())
+
+
+def act(client: Client, name: str, args: list[Any], **sent: Any) -> Any:
+    """Read what would be signed, and sign it; return the answer, or the sheet where something is wrong with it."""
+    address = reverse(name, args=args)
+    read = client.post(address, sent)
+    if read.status_code != 200:
+        return read
+    shown = read.context["read"]
+    return client.post(address, sent | {"stage": "sign", "read": shown, "password": PASSWORD})

@@ -16,9 +16,11 @@ from engines.evidence import RunFacts
 from engines.models import Engine, Run, Task, TaskRecord
 from engines.standing import standings_of
 from logbook.actions import run_enter
-from logbook.models import Concern, Person
+from logbook.ledger.checking import ledger_check
+from logbook.models import Concern, Entry, Person
 from tests.documents import type_document
-from tests.factories import ComponentFactory, EngineFactory, RunFactory, TypeRevisionFactory
+from tests.factories import CertificateFactory, ComponentFactory, EngineFactory, RunFactory, TypeRevisionFactory
+from tests.logbook.screen_kit import act
 
 H = 3600
 TODAY = timezone.localdate()
@@ -56,6 +58,11 @@ def page(client: Client, name: str, *keys: Any, **query: Any) -> str:
     response = client.get(reverse(name, args=keys), query)
     assert response.status_code == 200
     return " ".join(response.content.decode().split())
+
+
+def under(person: Person) -> dict[str, Any]:
+    """Return by which certificate a person signs."""
+    return {"certificate": person.certificates.earliest("pk").pk}
 
 
 def key_of(engine: Engine, name: str) -> str:
@@ -139,14 +146,74 @@ def test_one_engine_shows_everything_with_its_use(client: Client, engine: Engine
 
 def test_a_task_is_recorded_and_counts_anew(client: Client, engine: Engine, mechanic: Person) -> None:
     came(client, mechanic)
-    address = reverse("task_detail", args=[engine.pk, key_of(engine, "Look")])
+    where = [engine.pk, key_of(engine, "Look")]
     sent = {"outcome": "done", "on": TODAY, "method": "As in 05-20", "reference": "Manual 05-20", "used_run_time": ""}
-    assert client.post(address, sent).status_code == 302
+    sent |= under(mechanic)
+    assert act(client, "task_detail", where, **sent).status_code == 302
     assert "100.0 h of run time left" in page(client, "task_detail", engine.pk, key_of(engine, "Look"))
     line = TaskRecord.objects.get()
     assert (line.by, line.used["run_time"], line.method) == (mechanic, 60 * H, "As in 05-20")
-    client.post(address, sent | {"used_run_time": "62,5"})
+    act(client, "task_detail", where, **(sent | {"used_run_time": "62,5"}))
     assert TaskRecord.objects.latest("pk").used["run_time"] == 62.5 * H
+
+
+def test_a_task_is_recorded_by_a_signed_entry_and_not_without_one(
+    client: Client, engine: Engine, mechanic: Person
+) -> None:
+    """R-91.417-a-1, R-91.417(a)(2)(v): who, when, which certificate, which source revision, counters at that moment."""
+    came(client, mechanic)
+    task = task_add(engine=engine, document=DIRECTIVE | {"revision": "2"}, begins_on=TODAY, by=mechanic)
+    certificate = CertificateFactory.create(person=mechanic, kind="A&P mechanic", number="12345")
+    where, address = [engine.pk, task.pk], reverse("task_detail", args=[engine.pk, task.pk])
+    sent = {"outcome": "done", "on": TODAY, "method": "Eddy current", "remarks": "No finding"}
+    assert "Choose the certificate by which you sign." in client.post(address, sent).content.decode()
+    sent["certificate"] = certificate.pk
+    read = client.post(address, sent)
+    assert "Read this. It is the text as it will print" in read.content.decode()
+    wrong = client.post(address, sent | {"stage": "sign", "read": read.context["read"], "password": "wrong"})
+    assert wrong.status_code == 422
+    assert TaskRecord.objects.filter(outcome="done").count() == Entry.objects.count() == 0
+    signed = act(client, "task_detail", where, **sent)
+    entry = Entry.objects.get()
+    assert signed["Location"] == reverse("entry_detail", args=[entry.number])
+    assert (entry.kind, entry.signed_by, entry.completed_on, entry.engine) == ("task", mechanic, TODAY, engine)
+    assert entry.task_line.record == TaskRecord.objects.get(outcome="done")
+    rows = dict(entry.body["task"])
+    assert (rows["Task"], rows["Revision"], rows["Source"]) == (
+        "Disc (INV-7 revision 2)",
+        "2",
+        "invented for the tests",
+    )
+    assert (rows["How it was done"], rows["How it ended"], rows["Remarks"]) == ("Eddy current", "Done", "No finding")
+    assert rows["Counters then"] == "60.0 h of run time, 12 starts"
+    assert rows["Due next"] == str(TODAY + timedelta(days=60))
+    assert (entry.body["times"]["run_time_s"], entry.body["signed"]["certificate_number"]) == (60 * H, "12345")
+    shown = page(client, "task_detail", *where)
+    assert f'<a href="{reverse("entry_detail", args=[entry.number])}">entry {entry.number}</a>' in shown
+    assert "Eddy current" in page(client, "entry_detail", entry.number)
+    assert b"%PDF" in client.get(reverse("entry_print", args=[entry.number]), {"paper": "a4"}).content[:10]
+    assert ledger_check(engine.operator).size == 1
+
+
+def test_what_ends_a_task_for_good_is_due_not_again(client: Client, engine: Engine, director: Person) -> None:
+    came(client, director)
+    task = task_add(engine=engine, document=DIRECTIVE, begins_on=TODAY, by=director)
+    sent = {"outcome": "terminated", "on": TODAY, "method": "Disc of another number fitted"} | under(director)
+    act(client, "task_detail", [engine.pk, task.pk], **sent)
+    assert dict(Entry.objects.get().body["task"])["Due next"] == "not again"
+
+
+def test_a_part_s_task_is_an_entry_about_the_part(client: Client, engine: Engine, director: Person) -> None:
+    came(client, director)
+    part = ComponentFactory.create(operator=engine.operator, part_number="TB-900", serial="SN-1", brought_starts=7)
+    part_fit(component=part, engine=engine, position="disc", at=timezone.now() - timedelta(days=3), by=director)
+    task = task_add(engine=engine, document=DIRECTIVE, begins_on=TODAY, by=director, component=part)
+    act(client, "task_detail", [engine.pk, task.pk], outcome="done", on=TODAY, method="Eddy current", **under(director))
+    entry = Entry.objects.get()
+    assert (entry.engine, entry.component) == (engine, part)
+    rows = dict(entry.body["part"])
+    assert (rows["Serial"], rows["Counters then, of the part"]) == ("SN-1", "4.0 h of run time, 8 starts")
+    assert entry.body["engine"]["serial"] == "TB-0001"
 
 
 @pytest.mark.parametrize(
@@ -162,7 +229,7 @@ def test_what_says_too_little_is_refused_beside_its_box(
     client: Client, engine: Engine, mechanic: Person, change: dict[str, Any], words: str
 ) -> None:
     came(client, mechanic)
-    sent = {"outcome": "done", "on": TODAY, "method": "As in 05-20", "used_run_time": ""} | change
+    sent = {"outcome": "done", "on": TODAY, "method": "As in 05-20", "used_run_time": ""} | under(mechanic) | change
     response = client.post(reverse("task_detail", args=[engine.pk, key_of(engine, "Look")]), sent)
     assert response.status_code == 422
     assert words in response.content.decode()
@@ -235,11 +302,11 @@ def test_a_task_is_extended_once_by_its_source(client: Client, engine: Engine, d
 def test_what_is_ended_stands_among_the_closed(client: Client, engine: Engine, director: Person) -> None:
     came(client, director)
     task = task_add(engine=engine, document=DIRECTIVE, begins_on=TODAY, by=director)
-    sent = {"outcome": "not_applicable", "on": TODAY, "method": "Another serial range"}
-    client.post(reverse("task_detail", args=[engine.pk, task.pk]), sent)
+    sent = {"outcome": "not_applicable", "on": TODAY, "method": "Another serial range"} | under(director)
+    act(client, "task_detail", [engine.pk, task.pk], **sent)
     shown = page(client, "engine_due", engine.pk)
     assert "not applicable, <time>" in shown and "Another serial range" in shown
-    assert "Record it" not in page(client, "task_detail", engine.pk, task.pk)
+    assert "Read what you will sign" not in page(client, "task_detail", engine.pk, task.pk)
 
 
 def test_an_engine_has_no_task_of_another(client: Client, engine: Engine, director: Person) -> None:

@@ -2,7 +2,6 @@
 
 import datetime
 from decimal import Decimal
-from typing import Any
 
 import pytest
 from django.test import Client
@@ -14,7 +13,7 @@ from engines.part_queries import fitted_at, limits_of, off_since
 from logbook.models import Entry, Person
 from tests.documents import type_document
 from tests.factories import STARTED_AT, ComponentFactory, RunFactory
-from tests.logbook.screen_kit import signed_in, words
+from tests.logbook.screen_kit import act, signed_in, words
 
 DAY = datetime.timedelta(days=1)
 PASSWORD = "only for tests"
@@ -32,16 +31,6 @@ def disc(engine: Engine, mechanic: Person) -> Component:
     part_fit(component=part, engine=engine, position="disc", at=STARTED_AT, by=mechanic)
     RunFactory.create(engine=engine, started_at=STARTED_AT + DAY, cycles=4, partial_cycles=4, run_time_s=3600)
     return part
-
-
-def act(client: Client, name: str, args: list[Any], **sent: Any) -> Any:
-    """Read what would be signed, and sign it; return the answer, or the sheet where something is wrong with it."""
-    address = reverse(name, args=args)
-    read = client.post(address, sent)
-    if read.status_code != 200:
-        return read
-    shown = read.context["read"]
-    return client.post(address, sent | {"stage": "sign", "read": shown, "password": PASSWORD})
 
 
 def test_an_engines_parts_tell_used_and_left(client: Client, engine: Engine, disc: Component, auditor: Person) -> None:

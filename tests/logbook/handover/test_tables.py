@@ -11,6 +11,7 @@ LEFT_OUT = {
     "Entry": "goes as the document that was signed",
     "PackageJob": "is of the operator's own work",
     "PartStay": "is derived from the movements",
+    "TaskEntry": "says only which of the entries recorded a line that goes itself",
     "ReceivedPackage": "goes whole, as it came",
     "ShutdownRecord": "is derived from the judgement and its trace",
     "StartRecord": "is derived from the judgement and its trace",

@@ -1,0 +1,101 @@
+"""Recording what was done of a task, signed: the line and its entry are written together, or neither."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from django.db import transaction
+from django.utils import timezone
+
+from engines.actions import Accomplishment, task_record
+from engines.due import Recorded, due_point, left_of
+from engines.due_words import due_at_words
+from engines.models import TaskRecord
+from engines.standing import Standing
+from logbook.actions import certificate_check, text_check
+from logbook.entry_bodies import engine_facts
+from logbook.ledger.store import entry_seal
+from logbook.maintenance.bodies import times_on
+from logbook.maintenance.rows import TaskEntry
+from logbook.models import Entry, Person
+from logbook.printing.tasks import used_words
+from logbook.signing import Signing, signed_body
+
+NONE: Final = "none"
+
+
+@transaction.atomic
+def task_sign(*, standing: Standing, said: Accomplishment, by: Person, signing: Signing, read: str = "") -> Entry:
+    """Record what was done of a task, and sign that; ``read`` is the hash of the text that was read, where one was.
+
+    Raises what task_record raises, DomainError "certificate_not_valid" and "text_changed".
+    """
+    line = task_record(standing=standing, said=said, by=by)
+    certificate_check(by, signing.certificate, line.on)
+    at = timezone.now().replace(microsecond=0)
+    body = signed_body(task_body(standing, line), by, signing, at)
+    text_check(body, read)
+    entry = entry_seal(
+        operator_id=by.operator_id or 0,
+        body=body,
+        kind=Entry.Kind.TASK,
+        engine=standing.engine,
+        component=standing.component,
+        completed_on=line.on,
+        signed_by=by,
+        signed_at=at,
+    )
+    TaskEntry.objects.create(record=line, entry=entry)
+    return entry
+
+
+def task_body(standing: Standing, line: TaskRecord) -> dict[str, Any]:
+    """Return the body of an entry about a task, without its signature; of a part's task it is an entry about the part.
+
+    ``standing`` is how the task stood before.
+    """
+    engine, part = standing.engine, standing.component
+    rows = [list(row) for row in task_rows(standing, line)]
+    named = (
+        [["Part number", part.part_number], ["Serial", part.serial], ["What it is", part.description]] if part else []
+    )
+    return {
+        "kind": Entry.Kind.TASK,
+        "title": f"{standing.title}: {line.said.lower()}",
+        "operator": engine.operator.name,
+        "place": engine.operator.place,
+        "is_demo": engine.operator.is_demo,
+        "engine": engine_facts(engine),
+        "times": vars(times_on(engine, line.on)),
+        "completed_on": line.on.isoformat(),
+        **({"part": [*map(list, named), *rows]} if part else {"task": rows}),
+    }
+
+
+def task_rows(standing: Standing, line: TaskRecord) -> list[tuple[str, str]]:
+    """Return what was done of a task, to which document, at which counters, and when it is due again."""
+    task = standing.task
+    mandatory = "mandatory" if task.mandatory else "not mandatory"
+    rows = [
+        ("Task", task.title),
+        ("Kind", f"{task.kind_words}, {mandatory}"),
+        ("Number", task.number or NONE),
+        ("Revision", task.revision or NONE),
+        *([("Revision of", task.revision_date.isoformat())] if task.revision_date else []),
+        ("Source", task.source),
+        ("How it ended", line.said),
+        ("How it was done", line.method),
+        ("Worked to", line.reference or task.reference),
+        ("Counters then, of the part" if standing.component else "Counters then", used_words(line.used) or NONE),
+        ("Due next", next_words(standing, line)),
+    ]
+    return [*rows, *([("Remarks", line.remarks)] if line.remarks else [])]
+
+
+def next_words(standing: Standing, line: TaskRecord) -> str:
+    """Return at what a task is due again after a line of it."""
+    recorded = Recorded(line.outcome, line.on, line.used)
+    point = due_point(standing.task, recorded, None, line.on)
+    if point is None:
+        return "not again"
+    return " or ".join(map(due_at_words, left_of(point, line.used, line.on)))
