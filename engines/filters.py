@@ -1,12 +1,14 @@
 """What lists of engines, runs and components can be narrowed by; screens and REST ask the same."""
 
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Final
 
 import django_filters as filters
 from django.db.models import QuerySet
 
 from engines.models import Component, Engine, EngineType, Run
 from engines.queries import engine_list, engine_type_list
+
+SHOWN: Final = [("gone", "Handed over"), ("all", "Both")]
 
 
 def engines_seen(request: Any) -> QuerySet[Engine]:
@@ -39,10 +41,15 @@ class EngineFilter(filters.FilterSet):
 
     engine_type = filters.ModelChoiceFilter(queryset=engine_types_seen, label="Engine type")
     serial = filters.CharFilter(lookup_expr="icontains", label="Serial number holds")
+    show = filters.ChoiceFilter(choices=SHOWN, label="Show", method="by_owner")
 
     class Meta:
         model = Engine
-        fields: ClassVar[list[str]] = ["engine_type", "serial"]
+        fields: ClassVar[list[str]] = ["engine_type", "serial", "show"]
+
+    def by_owner(self, engines: QuerySet[Engine], name: str, value: str) -> QuerySet[Engine]:
+        """Keep those that were handed over to another owner, or leave both."""
+        return engines.filter(left_at__isnull=False) if value == "gone" else engines
 
 
 class RunFilter(SpanFilter):

@@ -48,7 +48,8 @@ class Limit:
 class Stay:
     """A part on an engine: from when until when, and what the engine's runs had counted to at both ends.
 
-    ``end`` is None while the part is still there.
+    ``end`` is None while the part is still there. A time with another owner ``is_away``: the counters at its ends are
+    the part's own, by that owner's record.
     """
 
     where: str
@@ -56,6 +57,7 @@ class Stay:
     end: datetime | None
     at_begin: Times
     at_end: Times
+    is_away: bool = False
 
     @property
     def used(self) -> Times:

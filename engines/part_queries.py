@@ -101,8 +101,9 @@ def done_standing() -> QuerySet[PartDone]:
 
 def lines_current() -> QuerySet[PartMovement]:
     """Return the lines by which parts are fitted now."""
-    removed = lines_standing().filter(component=OuterRef("component"), kind=PartMovement.Kind.REMOVED)
-    return lines_standing().filter(~Exists(removed.filter(at__gt=OuterRef("at"))), kind=PartMovement.Kind.FITTED)
+    ends = (PartMovement.Kind.REMOVED, PartMovement.Kind.LEFT)
+    ended = lines_standing().filter(component=OuterRef("component"), kind__in=ends)
+    return lines_standing().filter(~Exists(ended.filter(at__gt=OuterRef("at"))), kind=PartMovement.Kind.FITTED)
 
 
 def fitted_at(component: Component) -> PartMovement | None:
@@ -144,9 +145,16 @@ def histories_of(components: Components) -> dict[int, History]:
 
 
 def _histories(
-    parts: Iterable[Component], stays: Mapping[int, list[Stay]], done: Mapping[int, dict[str, Done]]
+    parts: Collection[Component], stays: Mapping[int, list[Stay]], done: Mapping[int, dict[str, Done]]
 ) -> dict[int, History]:
-    return {c.pk: History(c.brought, tuple(stays.get(c.pk, ())), c.made_on, done.get(c.pk, {})) for c in parts}
+    return {
+        c.pk: History(c.brought, _in_order([*stays.get(c.pk, ()), *c.aways]), c.made_on, done.get(c.pk, {}))
+        for c in parts
+    }
+
+
+def _in_order(stays: Iterable[Stay]) -> tuple[Stay, ...]:
+    return tuple(sorted(stays, key=lambda stay: stay.begin))
 
 
 def stays_on(components: Components) -> dict[int, list[Stay]]:

@@ -93,6 +93,17 @@ def engine_list(user: AbstractBaseUser) -> QuerySet[Engine]:
     return Engine.objects.filter(operator_id=_operator_of(user)).select_related("engine_type", "operator")
 
 
+def engines_here(user: AbstractBaseUser) -> QuerySet[Engine]:
+    """Return the operator's engines that were not handed over to another owner."""
+    return engine_list(user).filter(left_at=None)
+
+
+def stays_of_engine(engine: Engine) -> QuerySet[Engine]:
+    """Return the other times that an engine was with its operator, the latest first."""
+    others = Engine.objects.filter(operator=engine.operator_id, serial=engine.serial).exclude(pk=engine.pk)
+    return others.order_by("-pk")
+
+
 def engine_for(user: AbstractBaseUser, pk: int) -> Engine:
     """Return one engine; Engine.DoesNotExist where the person may not see it."""
     return engine_list(user).get(pk=pk)

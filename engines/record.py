@@ -61,5 +61,5 @@ def engine_record(engine: Engine) -> EngineRecord:
 
 
 def _part(line: PartMovement, stays: list[Stay]) -> FittedPart:
-    used = total([line.component.brought, *(stay.used for stay in stays)])
+    used = total([line.component.brought, *(stay.used for stay in (*line.component.aways, *stays))])
     return FittedPart(line.component, line, used, total(stay.used for stay in stays if stay.begin >= line.at))

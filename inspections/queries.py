@@ -61,8 +61,8 @@ def inspection_list(user: AbstractBaseUser) -> QuerySet[Inspection]:
 
 
 def inspection_open_list(user: AbstractBaseUser) -> QuerySet[Inspection]:
-    """Return the operator's inspections that are not settled."""
-    return inspection_list(user).filter(state__in=states.UNSETTLED)
+    """Return the operator's inspections that are not settled, of engines that were not handed over."""
+    return inspection_list(user).filter(state__in=states.UNSETTLED, engine__left_at=None)
 
 
 def inspection_for(user: AbstractBaseUser, pk: int) -> Inspection:

@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from engines.coming_due import DueLine, due_lines
-from engines.queries import engine_list
+from engines.queries import engines_here
 from engines.standing import with_tasks
 from inspections.queries import inspection_open_list
 from logbook.calendar_text import Appointment, calendar_bytes
@@ -61,7 +61,7 @@ def calendar_of(person: Person, address: str) -> bytes:
 
 def lines_of(person: Person) -> list[DueLine]:
     """Return everything that comes due on the engines that a person sees."""
-    return due_lines(with_tasks(engine_list(person)))
+    return due_lines(with_tasks(engines_here(person)))
 
 
 def appointment_of(line: DueLine, address: str) -> Appointment:

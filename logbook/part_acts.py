@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any, Final
 
 from django.db import transaction
@@ -12,6 +12,7 @@ from django.db.models import Model, Q
 from django.utils import timezone
 
 from engines import actions
+from engines.actions.owners import Return, part_return
 from engines.actions.parts import Fitting, Removal
 from engines.bulk import CellFault, PartRow
 from engines.errors import DomainError
@@ -28,6 +29,13 @@ from logbook.signing import Signing, signed_body
 
 CONFIRMS: Final = "I confirm what was done and recorded here. It approves nothing for return to service."
 Rows = Sequence[tuple[str, str]]
+# Which kind of entry a line of the ledger makes.
+KINDS: Final[dict[str, Entry.Kind]] = {
+    "fitted": Entry.Kind.PART_FITTED,
+    "removed": Entry.Kind.PART_REMOVED,
+    "left": Entry.Kind.PART_REMOVED,
+    "returned": Entry.Kind.HANDOVER,
+}
 BROUGHT: Final = ("run_time_s", "time_in_service_s", "starts", "cycles", "partial_cycles")
 
 
@@ -187,7 +195,7 @@ def _row_enter(row: PartRow, by: Person) -> tuple[str, str]:
 
 
 def _engine_named(serial: str, by: Person) -> Engine:
-    engine = Engine.objects.filter(operator_id=by.operator_id or 0, serial=serial).first()
+    engine = Engine.objects.filter(operator_id=by.operator_id or 0, serial=serial, left_at=None).first()
     if engine is None:
         raise DomainError(f"There is no engine {serial}.", code="engine_unknown")
     return engine
@@ -217,21 +225,40 @@ def part_send_sign(
 
 
 @transaction.atomic
+def part_return_sign(*, component: Component, told: Return, by: Person, signing: Signing, read: str = "") -> Entry:
+    """Record that a part came back from another owner, and sign it."""
+    line = part_return(component=component, told=told, by=by)
+    return act_seal(component, told_of(line), by, signing, read)
+
+
+@transaction.atomic
 def part_strike_sign(*, component: Component, reason: str, by: Person, signing: Signing, read: str = "") -> Entry:
     """Strike the newest line of a part's ledger, which was wrong, and sign that; its entry is superseded.
 
-    Raises DomainError "not_fitted" where there is no line, and what ledger_correct raises.
+    Raises DomainError "not_fitted" where there is no line, "handed_over" for one by which its record went, and what
+    ledger_correct raises.
     """
     line = lines_standing().filter(component=component).order_by(*NEWEST_FIRST).first()
     if line is None:
         raise DomainError(f"{component} has no line that could be struck.", code="not_fitted")
+    if handed := handed_with(line):
+        words = f"It went when a record was handed over, by entry {handed.number}; make that void."
+        raise DomainError(words, code="handed_over")
+    kind, told = KINDS[line.kind], told_of(line)
     actions.ledger_correct(component=component, struck=[line.pk], reason=reason, lines=[], by=by)
-    kind = Entry.Kind.PART_FITTED if line.kind == PartMovement.Kind.FITTED else Entry.Kind.PART_REMOVED
-    told = moved(kind, line)
     rows = [("What was done", "the line below was struck, because it was wrong"), ("Why", reason.strip()), *told.rows]
     told = replace(told, title=f"Struck: {told.title}", at=timezone.now(), rows=rows)
     act = replace(told, corrects=_entry_of(line, kind), how=VOID, why=reason)
     return act_seal(component, act, by, signing, read)
+
+
+def handed_with(line: PartMovement) -> Entry | None:
+    """Return the entry by which a record was handed over, where a part went with it by a line."""
+    if line.kind != PartMovement.Kind.LEFT:
+        return None
+    then = {"signed_at__lte": line.at, "signed_at__gt": line.at - timedelta(seconds=1)}
+    about = {"operator": line.component.operator_id, "kind": Entry.Kind.HANDOVER, "corrected_by": None}
+    return Entry.objects.filter(corrects=None, **about, **then).first()
 
 
 def _entry_of(line: PartMovement, kind: str) -> Entry | None:
@@ -289,6 +316,11 @@ def met(done: PartDone) -> PartAct:
     return PartAct(Entry.Kind.PART_DONE, title, done.at, rows, engine_then(done.component, done.at), states=done)
 
 
+def told_of(line: PartMovement) -> PartAct:
+    """Return what the entry of any line of the ledger says."""
+    return _returned(line) if line.kind == PartMovement.Kind.RETURNED else moved(KINDS[line.kind], line)
+
+
 def moved(kind: str, line: PartMovement) -> PartAct:
     """Return what the entry of a line of the ledger says."""
     word = {"fitted": "fitted", "removed": "removed", "left": "sent to another owner"}[line.kind]
@@ -319,6 +351,19 @@ def engine_then(component: Component, at: datetime) -> Engine | None:
     )
     found = stays.select_related("engine__engine_type").order_by("begin__at").last()
     return found.engine if found is not None else None
+
+
+def _returned(line: PartMovement) -> PartAct:
+    rows = [
+        ("What was done", line.get_kind_display()),
+        ("From", line.place),
+        ("By which record", line.remarks),
+        ("What came with it", control_words(line)),
+        ("Part used since new", used_words(line.life)),
+        ("Of that while it was away", life_words(line.component.aways[-1].used)),
+        *((f"Life, {name}", text) for name, text in life_lines(line.life)),
+    ]
+    return PartAct(KINDS[line.kind], f"{line.component} came back from another owner", line.at, rows)
 
 
 def engine_of(component: Component) -> Engine | None:

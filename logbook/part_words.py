@@ -80,7 +80,8 @@ def _sum_line(limit: Limit, line: Line, further: tuple[Counter, ...]) -> SumLine
         parts.append(f"{counter_of(factor.counter, further).label.lower()}: ({ends}){weight}")
     end = f"{line.stay.end:%Y-%m-%d %H:%M}" if line.stay.end else "now"
     amount, so_far = (amount_text(value, limit.unit, 2) for value in (line.amount, line.sum))
-    return SumLine(line.stay.where, f"{line.stay.begin:%Y-%m-%d %H:%M}", end, "; ".join(parts), amount, so_far)
+    where = f"With {line.stay.where}, by their record" if line.stay.is_away else f"Engine {line.stay.where}"
+    return SumLine(where, f"{line.stay.begin:%Y-%m-%d %H:%M}", end, "; ".join(parts), amount, so_far)
 
 
 def control_words(line: PartMovement) -> str:

@@ -97,12 +97,14 @@ class ReceivedEntry(Kept):
 
 
 class PackageJob(Job):
-    """A package that a person asked for."""
+    """A package that a person asked for; ``entry`` is the one by which it was handed over, if it was."""
 
     person = models.ForeignKey(PERSON, on_delete=models.CASCADE, related_name="package_jobs")
     engine = models.ForeignKey(Engine, null=True, blank=True, on_delete=models.CASCADE, related_name="+")
     component = models.ForeignKey(Component, null=True, blank=True, on_delete=models.CASCADE, related_name="+")
     steps = models.PositiveIntegerField(default=0)
+    sha256 = models.CharField(max_length=HASH, blank=True, help_text="Of the file, once it is packed.")
+    entry = models.ForeignKey(Entry, null=True, blank=True, on_delete=models.PROTECT, related_name="package_jobs")
 
     def __str__(self) -> str:
         return f"Record of engine {self.engine}" if self.engine_id else f"Record of part {self.component}"

@@ -16,6 +16,7 @@ urlpatterns = [
     path("parts/<int:pk>/fit/", part_acts.part_fit, name="part_fit"),
     path("parts/<int:pk>/remove/", part_acts.part_remove, name="part_remove"),
     path("parts/<int:pk>/send/", part_acts.part_send, name="part_send"),
+    path("parts/gone/<int:pk>/back/", part_acts.part_return, name="part_return"),
     path("parts/<int:pk>/strike/", part_acts.part_strike, name="part_strike"),
     path("parts/<int:pk>/limits/add/", part_acts.limit_add, name="limit_add"),
     path("parts/<int:pk>/limits/<int:limit>/", parts.limit_detail, name="limit_detail"),

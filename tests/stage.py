@@ -34,7 +34,7 @@ from tests.factories import (
     TypeRevisionFactory,
 )
 from tests.signed import run_signed
-from tests.stage_packages import package_received
+from tests.stage_packages import handed_over, package_received, part_gone
 from tests.stage_parts import parts_set
 from tests.stage_tasks import due_places
 from tests.visitors import Places, access, factors
@@ -100,6 +100,8 @@ def places_kept(engine: Engine, run: Run, people: dict[str, Person], rows: int) 
         ("entries/", "number"): 1,
         ("received/", "pk"): package_received(engine, first, director, rows).pk,
         ("received/", "number"): 1,
+        ("hand-overs/", "number"): handed_over(engine, director).number,
+        ("parts/gone/", "pk"): part_gone(engine, director).pk,
         ("record/checkpoints/", "size"): 1,
         ("check/", "code"): first.leaf_hash,
         ("to-settle/", "pk"): engine.operator.concerns.earliest("pk").pk,

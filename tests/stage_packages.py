@@ -3,8 +3,11 @@
 from django.core.files.base import ContentFile
 from django.utils import timezone
 
-from engines.models import Engine
+from engines.actions import part_send
+from engines.models import Component, Engine
 from logbook.models import Entry, Person, ReceivedEntry, ReceivedPackage
+from tests.factories import ComponentFactory
+from tests.signed import entry_made
 
 
 def package_received(engine: Engine, entry: Entry, by: Person, rows: int) -> ReceivedPackage:
@@ -23,3 +26,17 @@ def package_received(engine: Engine, entry: Entry, by: Person, rows: int) -> Rec
             document=entry.document.decode(), leaf_hash=entry.leaf_hash, path=[],
         )  # fmt: skip
     return package
+
+
+def handed_over(engine: Engine, by: Person) -> Entry:
+    """Return an entry that says that an engine's record was handed over; the engine is still here."""
+    handed = {"to": "Owner 1", "on": "2026-05-05", "custody": "all_go", "form": "packed", "available": "Testholm"}
+    body = {"kind": "handover", "title": "Record handed over", "times": {}, "engine": {}, "handed": handed}
+    return entry_made(engine, body, by, timezone.localdate(), kind=Entry.Kind.HANDOVER)
+
+
+def part_gone(engine: Engine, by: Person) -> Component:
+    """Return a part that was sent to another owner."""
+    part: Component = ComponentFactory.create(operator=engine.operator, brought_starts=3)
+    part_send(component=part, to="Owner 1", at=timezone.now(), by=by)
+    return part

@@ -88,7 +88,7 @@ def part_fit(
     if line is not None:
         host = line.engine or line.parent
         raise DomainError(f"{component} is fitted to {host}; remove it there first.", code="already_fitted")
-    _check_order(component, fitting.at, is_fitting=True)
+    check_order(component, fitting.at, is_fitting=True)
     _check_may_be_fitted(component)
     _check_place(component, fitting)
     _check_control(component, fitting)
@@ -119,7 +119,7 @@ def part_remove(*, component: Component, at: datetime, by: AbstractBaseUser, **h
     line = fitted_at(component)
     if line is None:
         raise DomainError(f"{component} is not fitted to an engine.", code="not_fitted")
-    _check_order(component, removal.at, is_fitting=False)
+    check_order(component, removal.at, is_fitting=False)
     if has_life_limit(component) and not removal.control and not removal.is_temporary:
         words = "This part has a life limit: choose the method by which it is kept from use beyond it."
         raise DomainError(words, code="control_needed", fields={"control": words})
@@ -160,7 +160,7 @@ def part_send(*, component: Component, to: str, at: datetime, by: AbstractBaseUs
         component=component,
         kind=PartMovement.Kind.LEFT,
         place=to.strip(),
-        control=_control_sent(component, last, control),
+        control=control_sent(component, last, control),
         life=life_of(component, at),
         at=at,
         recorded_by_id=by.pk,
@@ -213,11 +213,13 @@ def _life_line(status: Status) -> dict[str, Any]:
     return about | {"weight": str(limit.weight)} | {name: None if v is None else str(v) for name, v in told.items()}
 
 
-def _check_order(component: Component, at: datetime, *, is_fitting: bool) -> None:
+def check_order(component: Component, at: datetime, *, is_fitting: bool) -> None:
+    """Raise DomainError "out_of_order" for a moment that does not come after the last line of a part's ledger."""
     if fault := moment_fault(at):
         raise DomainError(f"The moment {fault}.", code="out_of_order", fields={"at": fault})
     last = lines_standing().filter(component=component).order_by(*NEWEST_FIRST).first()
-    if last is None or at > last.at or (at == last.at and is_fitting and last.kind == PartMovement.Kind.REMOVED):
+    is_off = last is not None and last.kind in (PartMovement.Kind.REMOVED, PartMovement.Kind.RETURNED)
+    if last is None or at > last.at or (at == last.at and is_fitting and is_off):
         return
     raise DomainError(
         f"{component} was {last.get_kind_display().lower()} at {last.at:%Y-%m-%d %H:%M}; this must come after.",
@@ -229,8 +231,8 @@ def _check_may_be_fitted(component: Component) -> None:
     lines = lines_standing().filter(component=component)
     if lines.filter(control=PartMovement.Control.MUTILATED).exists():
         raise DomainError(f"{component} was mutilated beyond repair; it is fitted no more.", code="mutilated")
-    sent = lines.filter(kind=PartMovement.Kind.LEFT).last()
-    if sent is not None:
+    sent = lines.filter(kind__in=(PartMovement.Kind.LEFT, PartMovement.Kind.RETURNED)).last()
+    if sent is not None and sent.kind == PartMovement.Kind.LEFT:
         raise DomainError(f"{component} went to {sent.place}.", code="left")
 
 
@@ -240,13 +242,16 @@ def _check_may_be_sent(component: Component, last: PartMovement | None, to: str,
         raise DomainError(f"{component} is still fitted; remove it first.", code="already_fitted")
     if not to.strip():
         raise DomainError("Name who gets the part.", code="text_missing", fields={"to": "Name who gets the part."})
-    _check_order(component, at, is_fitting=False)
+    check_order(component, at, is_fitting=False)
     if last is not None and last.kind == PartMovement.Kind.LEFT:
         raise DomainError(f"{component} went to {last.place} before.", code="left")
 
 
-def _control_sent(component: Component, last: PartMovement | None, control: str) -> str:
-    """Return the control method that goes with a part: the one chosen, else that of its removal."""
+def control_sent(component: Component, last: PartMovement | None, control: str) -> str:
+    """Return the control method that goes with a part: the one chosen, else that of its removal.
+
+    Raises DomainError "control_needed" for a life-limited part without one.
+    """
     sent = control or (last.control if last else "")
     if has_life_limit(component) and not sent:
         words = "A tag, mark or record goes with a life-limited part: choose which."
@@ -256,6 +261,9 @@ def _control_sent(component: Component, last: PartMovement | None, control: str)
 
 def _check_place(component: Component, fitting: Fitting) -> None:
     """Refuse a place that is none, that is taken, or that the part does not suit."""
+    if fitting.engine is not None and fitting.engine.left_at is not None:
+        words = f"Engine {fitting.engine} was handed over to {fitting.engine.left_to}."
+        raise DomainError(words, code="engine_left")
     place_check(component, fitting, _engine_above(fitting))
     on_host = {"engine": fitting.engine} if fitting.engine else {"parent": fitting.parent}
     taken = lines_current().filter(**on_host, position=fitting.position).exclude(position="").first()

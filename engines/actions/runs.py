@@ -41,8 +41,11 @@ CLOCK_ALLOWANCE = timedelta(days=1)  # a phone's clock may be a day wrong, and t
 def run_record(*, engine: Engine, facts: RunFacts, by: AbstractBaseUser, digest: str = "") -> Run:
     """Store a run with its typed readings.
 
-    Raises DomainError "run_impossible" for what cannot be, with the fields that are wrong.
+    Raises DomainError "run_impossible" for what cannot be, with the fields that are wrong, "engine_left" for an engine
+    that was handed over to another owner.
     """
+    if engine.left_at is not None:
+        raise DomainError(f"Engine {engine} was handed over to {engine.left_to}.", code="engine_left")
     data = run_check(engine=engine, facts=facts)
     stated = {name: value for name, value in vars(facts).items() if name not in ("readings", "reasons")}
     run = Run(operator_id=engine.operator_id, engine=engine, recorded_by_id=by.pk, request_digest=digest, **stated)

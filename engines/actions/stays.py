@@ -50,7 +50,8 @@ def ledgers_of(parts: set[int]) -> dict[int, list[LedgerLine]]:
     newest = parts
     while newest:
         found |= {key: [] for key in newest}
-        lines = lines_standing().filter(component__in=newest).exclude(kind=PartMovement.Kind.LEFT)
+        # What left while it was fitted came off then; what left or came back otherwise was on nothing.
+        lines = lines_standing().filter(component__in=newest).exclude(engine=None, parent=None)
         for line in sorted(lines, key=in_order):
             found[line.component_id].append(LedgerLine(line.at, line.kind == PartMovement.Kind.FITTED, line.host))
         newest = {line.parent_id for line in lines if line.parent_id} - set(found)
@@ -87,6 +88,21 @@ def stays_write(component: Component) -> None:
         for part, found in spans.items()
         for span in found
     )
+    aways_write(component)
+
+
+def aways_write(component: Component) -> None:
+    """Write anew when a component was with other owners, and what it had used when it went and when it came back."""
+    gone, found = None, []
+    for line in lines_standing().filter(component=component).order_by("at", "pk"):
+        if line.kind == PartMovement.Kind.RETURNED and gone is not None:
+            ends = {"begin": gone.at.isoformat(), "end": line.at.isoformat()}
+            lives = {"at_begin": gone.life["used"], "at_end": line.life["used"]}
+            found.append({"where": gone.place, **ends, **lives})
+        gone = line if line.kind == PartMovement.Kind.LEFT else None
+    if component.away != found:
+        component.away = found
+        component.save(update_fields=["away"])
 
 
 def points_at(spans: Iterable[Span]) -> Points:
@@ -105,7 +121,8 @@ def used_by(component: Component, at: datetime) -> Times:
         (stay, stay.end if stay.end.at is not None and stay.end.at <= at else point_at(stay.engine, at))
         for stay in stays
     ]
-    return total([component.brought, *(end.times - stay.begin.times for stay, end in ended)])
+    away = (stay.used for stay in component.aways if stay.end is not None and stay.end <= at)
+    return total([component.brought, *away, *(end.times - stay.begin.times for stay, end in ended)])
 
 
 @transaction.atomic

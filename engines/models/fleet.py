@@ -66,7 +66,10 @@ class TypeRevision(models.Model):
 
 
 class Engine(models.Model):
-    """One engine, by serial number, with what it had used when its record here began."""
+    """One engine, by serial number, with what it had used when its record here began.
+
+    ``left_at`` ends its record here. One that comes back gets a row of its own, which holds its whole history.
+    """
 
     operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="engines")
     engine_type = models.ForeignKey(EngineType, on_delete=models.PROTECT, related_name="engines")
@@ -80,10 +83,16 @@ class Engine(models.Model):
     opening_partial_cycles = models.PositiveIntegerField(default=0)
     opening_other = models.JSONField(default=dict, blank=True)
     overhauled_on = models.DateField(null=True, blank=True)
+    left_at = models.DateTimeField(null=True, blank=True, help_text="When it was handed over to another owner.")
+    left_to = models.CharField(max_length=120, blank=True)
 
     class Meta:
         ordering = ["serial"]
-        constraints = [models.UniqueConstraint(fields=["operator", "serial"], name="engine_serial_once")]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["operator", "serial"], condition=models.Q(left_at__isnull=True), name="engine_serial_once"
+            )
+        ]
 
     def __str__(self) -> str:
         return self.serial

@@ -1,9 +1,12 @@
 """Parts with times of their own, the ledger of where they were fitted, and where they ran by it."""
 
+from datetime import datetime
+
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from engines.lives import Stay
 from engines.models.fleet import Engine, Operator
 from engines.models.kept import Kept
 from engines.models.usage import UsagePoint
@@ -31,6 +34,7 @@ class Component(models.Model):
     opening_basis = models.TextField(blank=True)
     opening_document = models.CharField(max_length=240, blank=True)
     opening_is_reconstructed = models.BooleanField(default=False)
+    away = models.JSONField(default=list, blank=True, help_text="Times with other owners; derived from the movements.")
 
     class Meta:
         ordering = ["part_number", "serial"]
@@ -53,6 +57,21 @@ class Component(models.Model):
             other=self.brought_other,
         )
 
+    @property
+    def aways(self) -> list[Stay]:
+        """Return the times that it was with another owner and came back from, each from total to total of the part."""
+        return [
+            Stay(
+                where=told["where"],
+                begin=datetime.fromisoformat(told["begin"]),
+                end=datetime.fromisoformat(told["end"]),
+                at_begin=Times(**told["at_begin"]),
+                at_end=Times(**told["at_end"]),
+                is_away=True,
+            )
+            for told in self.away
+        ]
+
 
 class PartMovement(Kept):
     """One line of the fitted and removed ledger; lines are only ever added.
@@ -68,6 +87,7 @@ class PartMovement(Kept):
         FITTED = "fitted", "Fitted"
         REMOVED = "removed", "Removed"
         LEFT = "left", "Sent to another owner"
+        RETURNED = "returned", "Came back from another owner"
 
     class Control(models.TextChoices):
         """The ways of 14 CFR 43.10(c) to keep a removed life-limited part from use beyond its limit."""
@@ -85,7 +105,9 @@ class PartMovement(Kept):
     engine = models.ForeignKey(Engine, null=True, blank=True, on_delete=models.PROTECT, related_name="part_movements")
     parent = models.ForeignKey(Component, null=True, blank=True, on_delete=models.PROTECT, related_name="held")
     position = models.CharField(max_length=60, blank=True)
-    place = models.CharField(max_length=120, blank=True, help_text="Where a removed part lies, or who got it.")
+    place = models.CharField(
+        max_length=120, blank=True, help_text="Where a removed part lies, who got it, or from whom it came back."
+    )
     control = models.CharField(max_length=1, choices=Control, blank=True)
     is_temporary = models.BooleanField(default=False)
     life = models.JSONField(default=dict, blank=True)

@@ -58,7 +58,8 @@ class EngineSerializer(serializers.ModelSerializer):
 
     class Meta:
         model = Engine
-        fields = ["id", "serial", "engine_type", "fitted_to", "position", "overhauled_on", "condition", "times"]
+        own = ["id", "serial", "engine_type", "fitted_to", "position", "overhauled_on", "left_at", "left_to"]
+        fields = [*own, "condition", "times"]
 
     @extend_schema_field(ConditionSerializer)
     def get_condition(self, engine: Engine) -> Any:

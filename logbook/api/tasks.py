@@ -16,7 +16,7 @@ from engines.actions import task_add
 from engines.coming_due import HORIZON_D, DueLine, due_lines
 from engines.models import Engine, TaskRecord
 from engines.part_queries import component_list
-from engines.queries import engine_list
+from engines.queries import engine_list, engines_here
 from engines.standing import Standing, standings_of, with_tasks
 from engines.tasks import KINDS
 from logbook.api.base import person_of
@@ -175,7 +175,7 @@ class DueView(APIView):
         days = serializers.IntegerField(min_value=0, max_value=MOST_DAYS).run_validation(
             request.query_params.get("days", HORIZON_D)
         )
-        lines = [line for line in due_lines(with_tasks(engine_list(person_of(request)))) if line.is_within(days)]
+        lines = [line for line in due_lines(with_tasks(engines_here(person_of(request)))) if line.is_within(days)]
         pages = PageNumberPagination()
         shown = pages.paginate_queryset(lines, request, view=self)
         return pages.get_paginated_response(DueSerializer(shown, many=True).data)

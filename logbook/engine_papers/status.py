@@ -59,7 +59,8 @@ def _basis(user: Person, engine: Engine) -> list[str]:
         owner = (opening.body.get("received") or {}).get("owner")
         basis = f"as handed over by {owner}" if owner else (opening.body.get("opening") or {}).get("basis_words")
         said.append(f"When the record here began: {given(basis)} (entry {opening.number}).")
-    newest = entry_list(user).filter(engine=engine, corrects__isnull=False).select_related("corrects").last()
+    corrections = entry_list(user).filter(engine=engine, corrects__isnull=False).exclude(kind=Entry.Kind.HANDOVER)
+    newest = corrections.select_related("corrects").last()
     if newest is not None and newest.corrects is not None:
         on = day_text(timezone.localdate(newest.signed_at))
         said.append(f"Corrected last on {on} by entry {newest.number}, in place of entry {newest.corrects.number}.")

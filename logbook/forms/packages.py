@@ -5,9 +5,14 @@ from typing import Any
 from django import forms
 from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
+from django.utils import timezone
 
-from logbook.forms.fields import TEXT, Sheet
+from engines.models import PartMovement
+from logbook.forms.fields import TEXT, DayField, Sheet
+from logbook.forms.parts import PASSWORD_WORDS, PartSheet, text
 from logbook.forms.signing import RunSignForm
+from logbook.handover.giving import Giving
+from logbook.handover.words import CUSTODY, FORMS
 
 
 class PackageForm(Sheet):
@@ -37,3 +42,56 @@ class PackageForm(Sheet):
 
 class PackageSignForm(RunSignForm):
     """How it is signed that a record was taken in."""
+
+
+class PackageGiveForm(PartSheet):
+    """To whom a record goes, in which form, and who keeps it."""
+
+    to = text("The new owner", 120)
+    on = DayField(label="Handed over on")
+    custody = forms.ChoiceField(label="Who keeps the records", choices=list(CUSTODY.items()), widget=forms.RadioSelect)
+    agreed_by = text(
+        "Agreed by, for the new owner", 120, required=False, help_text="Only if you keep the records of work."
+    )
+    form = forms.ChoiceField(label="In which form", choices=list(FORMS.items()), widget=forms.RadioSelect)
+    available = text(
+        "Where the records can be inspected", 160, help_text="Name and address, for the authority (14 CFR 91.419)."
+    )
+    control = forms.ChoiceField(
+        label="What goes with the part",
+        choices=[("", "As recorded when it was removed"), *PartMovement.Control.choices],
+        required=False,
+    )
+    remarks = text("Remarks", 240, required=False)
+    required_words = {
+        **PASSWORD_WORDS,
+        "to": "Name the new owner.",
+        "on": "Give the day on which it is handed over.",
+        "custody": "Choose who keeps the records.",
+        "form": "Choose the form.",
+        "available": "Say where the records can be inspected.",
+    }
+
+    def __init__(self, *args: Any, is_part: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not is_part:
+            del self.fields["control"]
+
+    def clean_on(self) -> Any:
+        """Refuse a day that is still to come."""
+        on = self.cleaned_data["on"]
+        if on > timezone.localdate():
+            raise forms.ValidationError("That day is still to come. Sign it on the day on which you hand it over.")
+        return on
+
+    def giving(self) -> Giving:
+        """Return what was said."""
+        names = ("to", "on", "custody", "form", "available", "agreed_by", "remarks", "control")
+        return Giving(**{name: self.cleaned_data[name] for name in names if name in self.cleaned_data})
+
+
+class HandoverVoidForm(PartSheet):
+    """Why a hand-over came to nothing."""
+
+    why = text("Why it is void", 240)
+    required_words = {**PASSWORD_WORDS, "why": "Say why it is void."}

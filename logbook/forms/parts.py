@@ -9,12 +9,13 @@ from django import forms
 from django.utils import timezone
 
 from engines.actions.limits import OVERHAUL_STEPS, LimitFacts, units_of
+from engines.actions.owners import Return
 from engines.actions.parts import Fitting, Removal
 from engines.counters import CALENDAR, DAYS, EQUIVALENT, MONTHS, SECONDS, Counter
 from engines.models import Component, Engine, PartLimit, PartMovement
 from engines.part_queries import has_life_limit, lines_current
 from engines.queries import revision_in_force
-from engines.times import SECONDS_PER_HOUR
+from engines.times import SECONDS_PER_HOUR, Times, hours_text
 from logbook.forms.fields import TEXT, CountField, DayField, DecimalTextField, MomentField
 from logbook.forms.signing import SECRETS, SigningSheet
 
@@ -121,7 +122,9 @@ class PartFitForm(PartSheet):
 
     def __init__(self, *args: Any, component: Component, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        engines = list(Engine.objects.filter(operator=component.operator_id).select_related("engine_type"))
+        engines = list(
+            Engine.objects.filter(operator=component.operator_id, left_at=None).select_related("engine_type")
+        )
         modules = _modules(component)
         self.hosts: dict[str, Engine | Component] = {f"engine:{e.pk}": e for e in engines}
         self.hosts |= {f"part:{m.pk}": m for m in modules}
@@ -212,6 +215,56 @@ class PartSendForm(PartSheet):
         "to": "Name who gets the part.",
         "at": "Give the day and the time.",
     }
+
+
+class PartReturnForm(PartSheet):
+    """From whom a part came back, with what it had used in all by its record."""
+
+    place = text("From whom it came back", 120)
+    at = MomentField(label="Came back at")
+    run_time = DecimalTextField(label="Run time since new", unit="h")
+    time_in_service = DecimalTextField(label="Time in service since new", unit="h")
+    starts = CountField(label="Starts since new")
+    cycles = CountField(label="Full cycles since new")
+    partial_cycles = CountField(label="Partial cycles since new")
+    remarks = text("By which record", 240, help_text="Log card, tag or history that came with it, and its date.")
+    control = forms.ChoiceField(
+        label="What came with it",
+        choices=[("", "Nothing: it has no life limit"), *PartMovement.Control.choices],
+        required=False,
+    )
+    required_words = {
+        **PASSWORD_WORDS,
+        "place": "Name from whom it came back.",
+        "at": "Give the day and the time.",
+        "remarks": "Name the record that says what it had used.",
+    }
+
+    def __init__(self, *args: Any, gone: Times, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.gone = gone
+        went = {"run_time": gone.run_time_s, "time_in_service": gone.time_in_service_s}
+        for name, amount in went.items():
+            self.fields[name].help_text = f"It went with {hours_text(amount)} h."
+        for name in ("starts", "cycles", "partial_cycles"):
+            self.fields[name].help_text = f"It went with {getattr(gone, name)}."
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse an empty box for what it went with more than nothing of."""
+        data: dict[str, Any] = super().clean() or self.cleaned_data
+        stated = {"run_time": self.gone.run_time_s, "time_in_service": self.gone.time_in_service_s}
+        stated |= {name: getattr(self.gone, name) for name in ("starts", "cycles", "partial_cycles")}
+        for name, amount in stated.items():
+            if amount and name in data and data[name] is None:
+                self.add_error(name, "State what it had used in all by then, since it went with more than 0.")
+        return data
+
+    def told(self) -> Return:
+        """Return what was said; what the type counts besides stands as it went."""
+        data = self.cleaned_data
+        counts = {name: data[name] or 0 for name in ("starts", "cycles", "partial_cycles")}
+        used = Times(seconds(data["run_time"]), seconds(data["time_in_service"]), **counts, other=self.gone.other)
+        return Return(data["at"], used, data["place"], data["remarks"], data["control"])
 
 
 class PartStrikeForm(PartSheet):

@@ -41,7 +41,7 @@ class PrintSetForm(Sheet):
         serial = self.cleaned_data["serial"]
         if not serial:
             return None
-        engine = engine_list(self.person).filter(serial__iexact=serial).first()
+        engine = engine_list(self.person).filter(serial__iexact=serial).order_by("-pk").first()
         if engine is None:
             raise forms.ValidationError(f"There is no engine with the serial “{serial}”.")
         return engine

@@ -19,7 +19,6 @@ from django.utils import timezone
 
 from engines.actions import part_fit
 from engines.actions.stays import usage_rebuild
-from engines.errors import DomainError
 from engines.models import Component, Engine, Operator, RunTrace
 from engines.queries import engine_times
 from engines.trace_codec import trace_pack
@@ -28,6 +27,7 @@ from inspections.models import Judgement
 from logbook.actions import certificate_check, text_check
 from logbook.handover.errors import PackageError
 from logbook.handover.loading import Loading, Row
+from logbook.handover.returning import Returning
 from logbook.handover.traces import trace_recording
 from logbook.handover.words import received_rows
 from logbook.ledger import tree
@@ -52,6 +52,7 @@ class Incoming:
     checkpoint: Checkpoint
     sha256: str
     receipt: dict[str, Any]
+    is_key_given: bool = False
 
     @property
     def made_at(self) -> datetime:
@@ -81,20 +82,21 @@ def package_look(file: BinaryIO, key: str = "") -> Incoming:
     digest = hashlib.sha256()
     while piece := file.read(CHUNK):
         digest.update(piece)
-    return Incoming(archive, manifest, checkpoint, digest.hexdigest(), receipt)
+    return Incoming(archive, manifest, checkpoint, digest.hexdigest(), receipt, bool(key.strip()))
 
 
 def package_import(
-    file: BinaryIO, *, operator: Operator, by: Person, signing: Signing, read: str = ""
+    file: BinaryIO, *, operator: Operator, by: Person, signing: Signing, read: str = "", key: str = ""
 ) -> ReceivedPackage:
     """Take a package in for an operator; the same one again changes nothing.
 
-    ``read`` is the hash of the text that was read, where a person read one. Raises PackageError "package_refused"
-    where something does not match, DomainError "serial_taken" where the operator has an engine or a part of that
-    serial, "certificate_not_valid", and "text_changed" where the text is another than was read.
+    ``read`` is the hash of the text that was read, where a person read one, ``key`` the owner's key where the owner
+    gave it. Raises PackageError "package_refused" where something does not match, DomainError "serial_taken" where the
+    operator has an engine or a part of that serial which was not handed over, "certificate_not_valid", and
+    "text_changed" where the text is another than was read.
     """
     certificate_check(by, signing.certificate, timezone.localdate())
-    incoming = package_look(file)
+    incoming = package_look(file, key)
     with _files_kept_if_done() as keep, transaction.atomic():
         Operator.objects.select_for_update().get(pk=operator.pk)
         known = ReceivedPackage.objects.filter(operator=operator, sha256=incoming.sha256).first()
@@ -153,20 +155,23 @@ class _Import:
     def run(self, file: BinaryIO, signing: Signing, read: str) -> ReceivedPackage:
         """Write everything, and return the package as it is kept."""
         record = self.incoming.archive.json("record.json")
-        self._serials_check(record)
+        body = received_body(self.incoming, self.operator, self.by)
+        returning = Returning(self.operator, self.incoming, record)
+        returning.check()
         loading = Loading(self.operator, record, self.incoming.manifest["operator"])
         loading.load({"traces": self._trace_keep, "components": self._part_opened, "part_limits": self._limit_narrowed})
         engine = cast("Engine | None", loading.one("engines"))
         if engine is not None:
             usage_rebuild(engine)
             starts_rebuild(Judgement.objects.filter(run__engine=engine, is_current=True))
+        returning.parts_return(loading, self.by)
         self._parts_fit(loading, record, engine)
         part = None if engine else cast("Component | None", loading.one("components"))
         self._times_check(engine)
         at = timezone.now().replace(microsecond=0)
         entry = entry_seal(
             operator_id=self.operator.pk,
-            body=self._text(signing, read, at),
+            body=self._text(body, signing, read, at),
             kind=Entry.Kind.OPENING,
             engine=engine,
             component=part,
@@ -177,21 +182,10 @@ class _Import:
         self._unsettled_open(record, entry, engine)
         return _Keeping(entry, engine, part, self.keep).packages_keep(file, self.incoming)
 
-    def _text(self, signing: Signing, read: str, at: datetime) -> dict[str, Any]:
-        body = signed_body(received_body(self.incoming, self.operator), self.by, signing, at)
-        text_check(body, read)
-        return body
-
-    def _serials_check(self, record: dict[str, Any]) -> None:
-        tables = record["tables"]
-        for row in tables["engines"]:
-            if self.operator.engines.filter(serial=row["serial"]).exists():
-                raise DomainError(f"There is already an engine with serial {row['serial']}.", code="serial_taken")
-        for row in tables["components"]:
-            own = self.operator.components.filter(part_number=row["part_number"], serial=row["serial"])
-            if own.exists():
-                name = f"{row['part_number']} with serial {row['serial']}"
-                raise DomainError(f"There is already a part {name}.", code="serial_taken")
+    def _text(self, body: dict[str, Any], signing: Signing, read: str, at: datetime) -> dict[str, Any]:
+        text = signed_body(body, self.by, signing, at)
+        text_check(text, read)
+        return text
 
     def _trace_keep(self, loading: Loading, row: Row, made: Any) -> None:
         """Store a recorded file, and its samples as they were judged."""
@@ -212,11 +206,17 @@ class _Import:
         made.opening_document = f"Package {self.incoming.sha256}"
 
     def _limit_narrowed(self, loading: Loading, row: Row, made: Any) -> None:
-        """Let a limit that came with a part be of that part alone, beside whatever the operator has itself."""
+        """Let a limit that came with a part be of that part alone, beside whatever the operator has itself.
+
+        It replaces none that is of other parts too, or that was replaced here.
+        """
         parts = loading.made["components"].values()
         serials = [part.serial for part in parts if part.part_number == made.part_number]  # type: ignore[attr-defined]
         if len(serials) == 1:
             made.serial = serials[0]
+        old = made.replaces if made.replaces_id is not None else None
+        if old is not None and (old.serial != made.serial or hasattr(old, "replaced_by")):
+            made.replaces = None
 
     def _parts_fit(self, loading: Loading, record: dict[str, Any], engine: Engine | None) -> None:
         """Fit the parts where they were, from when the record was packed; what they used until then they brought."""
@@ -227,7 +227,7 @@ class _Import:
                 continue
             part_fit(
                 component=cast(Component, loading.made["components"][place["component"]]),
-                at=at,
+                at=loading.back.get(place["component"], at),
                 by=self.by,
                 engine=None if parent else engine,
                 parent=cast("Component | None", parent),
@@ -252,10 +252,11 @@ class _Import:
             raise PackageError("The runs of the record do not add up to the times that its manifest states.")
 
 
-def received_body(incoming: Incoming, operator: Operator) -> dict[str, Any]:
+def received_body(incoming: Incoming, operator: Operator, by: Person) -> dict[str, Any]:
     """Return the text of the receiver's own entry about a package, before it is signed."""
     manifest, checkpoint, counts = incoming.manifest, incoming.checkpoint, incoming.receipt["counts"]
-    tables = incoming.archive.json("record.json")["tables"]
+    record = incoming.archive.json("record.json")
+    tables = record["tables"]
     about = manifest["about"]
     received = {
         "package_sha256": incoming.sha256,
@@ -266,6 +267,9 @@ def received_body(incoming: Incoming, operator: Operator) -> dict[str, Any]:
         "root": checkpoint.root.hex(),
         "made_at": manifest["made_at"],
         "counts": counts,
+        "by": f"{by} for {operator.name}",
+        "is_key_given": incoming.is_key_given,
+        **Returning(operator, incoming, record).told(),
     }
     body = {
         "kind": "opening",
@@ -300,10 +304,15 @@ class _Keeping:
         package = self._package(file, incoming, within)
         self._entries_add(package, incoming.archive)
         for name in incoming.archive.members:
-            if name.startswith("received/"):
-                inner = BytesIO(incoming.archive.read(name))
+            inner = BytesIO(incoming.archive.read(name)) if name.startswith("received/") else None
+            if inner is not None and not self._is_kept(name):
                 self.packages_keep(inner, package_look(inner), package)
         return package
+
+    def _is_kept(self, name: str) -> bool:
+        """Return whether a package within one was taken in before, as where a record comes back again."""
+        own = ReceivedPackage.objects.filter(operator=self.entry.operator_id)
+        return own.filter(sha256=name.removeprefix("received/").removesuffix(".zip")).exists()
 
     def _package(self, file: BinaryIO, incoming: Incoming, within: ReceivedPackage | None) -> ReceivedPackage:
         manifest, checkpoint = incoming.manifest, incoming.checkpoint

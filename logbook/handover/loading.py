@@ -5,13 +5,24 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
 from typing import Any, Final
 
 from django.core.exceptions import ValidationError
 from django.db.models import Field, ForeignKey, Model, UUIDField
 
 from engines.documents import engine_type_read
-from engines.models import ColumnSetup, EngineType, Operator, TypeRevision
+from engines.models import (
+    ColumnSetup,
+    Component,
+    EngineType,
+    Operator,
+    PartDone,
+    PartLimit,
+    Task,
+    TaskRecord,
+    TypeRevision,
+)
 from engines.task_documents import task_document_read
 from inspections.models import Inspection
 from inspections.verdict import excursion_read
@@ -25,13 +36,17 @@ Row = dict[str, Any]
 
 @dataclass
 class Loading:
-    """A record being written for an operator; ``made`` holds, by table and number at the origin, what became of it."""
+    """A record being written for an operator; ``made`` holds, by table and number at the origin, what became of it.
+
+    ``back`` holds when a part that was here before came back, by its number at the origin.
+    """
 
     operator: Operator
     record: Mapping[str, Any]
     owner: str
     made: dict[str, dict[Any, Model]] = field(default_factory=dict)
     people: dict[int, Person] = field(default_factory=dict)
+    back: dict[int, datetime] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.number = max(self.operator.inspections.values_list("number", flat=True), default=0)
@@ -143,11 +158,55 @@ def _setup_kept(loading: Loading, row: Row) -> Model | None:
     return ColumnSetup.objects.filter(engine_type=engine_type.pk, header=row["header"]).first()
 
 
+def _component_kept(loading: Loading, row: Row) -> Component | None:
+    """Return the operator's own part, where it is one that comes back."""
+    own = loading.operator.components.filter(part_number=row["part_number"], serial=row["serial"])
+    return own.first()
+
+
+def _limit_kept(loading: Loading, row: Row) -> PartLimit | None:
+    """Return the operator's own limit, where a part that comes back has the same revision of it."""
+    same = {name: row[name] for name in ("key", "part_number", "source_revision")}
+    parts = loading.record["tables"]["components"]
+    (*serials,) = {part["serial"] for part in parts if part["part_number"] == row["part_number"]}
+    applies = ["", *(serials if len(serials) == 1 else ())]
+    own = PartLimit.objects.filter(operator=loading.operator, serial__in=applies, **same)
+    return own.order_by("pk").first()
+
+
+def _done_kept(loading: Loading, row: Row) -> PartDone | None:
+    """Return what was recorded here before the part went, where the row says that."""
+    component = loading.made["components"][row["component"]].pk
+    return PartDone.objects.filter(component=component, at=row["at"], reference=row["reference"]).first()
+
+
+def _task_kept(loading: Loading, row: Row) -> Task | None:
+    """Return the operator's own task of a part that comes back, where the row says that."""
+    if row["component"] is None:
+        return None
+    component = loading.made["components"][row["component"]].pk
+    return next((task for task in Task.objects.filter(component=component) if task.document == row["document"]), None)
+
+
+def _task_record_kept(loading: Loading, row: Row) -> TaskRecord | None:
+    """Return what was recorded here before the part went, where the row says that."""
+    if row["component"] is None:
+        return None
+    component = loading.made["components"][row["component"]].pk
+    same = {name: row[name] for name in ("name", "outcome", "on", "at")}
+    return TaskRecord.objects.filter(component=component, **same).first()
+
+
 _KEPT: Final[dict[str, Callable[[Loading, Row], Model | None]]] = {
     "engine_types": _type_kept,
     "type_revisions": _revision_kept,
     "keyed_charts": _keying_kept,
     "column_setups": _setup_kept,
+    "components": _component_kept,
+    "part_limits": _limit_kept,
+    "part_done": _done_kept,
+    "tasks": _task_kept,
+    "task_records": _task_record_kept,
 }
 
 

@@ -26,4 +26,4 @@ def received_for(user: Person, pk: int, number: int) -> ReceivedEntry:
 
 def job_for(user: Person, pk: UUID | str) -> PackageJob:
     """Return one's own package; PackageJob.DoesNotExist for anybody else's."""
-    return PackageJob.objects.select_related("engine", "component").get(pk=pk, person=user)
+    return PackageJob.objects.select_related("engine", "component", "entry").get(pk=pk, person=user)

@@ -71,7 +71,7 @@ class Archive:
     DAY, MOST16, MOST32 = 33, 0xFFFF, 0xFFFFFFFF
 
     def __init__(self, file: BinaryIO) -> None:
-        self._file = file
+        self.file = file
         self.members: dict[str, Member] = {}
         at = 0
         while (member := self._member(at)) is not None:
@@ -106,12 +106,12 @@ class Archive:
 
     def _member(self, at: int) -> Member | None:
         """Return the file whose header is at a place; None where the directory begins."""
-        self._file.seek(at)
-        head = self._file.read(self.LOCAL.size)
+        self.file.seek(at)
+        head = self.file.read(self.LOCAL.size)
         if len(head) < self.LOCAL.size or head[:4] != b"PK\3\4":
             return None
         crc, size, _, length = self.LOCAL.unpack(head)[6:10]
-        data = self._file.read(length)
+        data = self.file.read(length)
         name = data.decode("ascii", "replace")
         if not NAME.fullmatch(name) or self.header(name, crc, size) != head + data:
             raise Mismatch(f"The archive is not as it was packed: the header of {name!r}, {at} bytes in.")
@@ -122,8 +122,8 @@ class Archive:
         member = self.members[name]
         place, end = (member.at + self.LOCAL.size + len(name) + size for size in (0, member.size))
         while place < end:
-            self._file.seek(place)
-            piece = self._file.read(min(end - place, CHUNK))
+            self.file.seek(place)
+            piece = self.file.read(min(end - place, CHUNK))
             place += len(piece)
             yield piece
 

@@ -30,7 +30,6 @@ class Entry(Kept):
         EXCEEDANCE = "exceedance", "Run beyond a limit"
         INSPECTION = "inspection", "Inspection"
         WORK = "work", "Maintenance"
-        RELEASE = "release", "Release to service"
         PART_FITTED = "part_fitted", "Part fitted"
         PART_REMOVED = "part_removed", "Part removed"
         PART_LIMIT = "part_limit", "Limit of a part"

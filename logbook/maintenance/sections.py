@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from engines.units import symbol_of
 from inspections.drawing.words import figure
-from logbook.handover.words import received_rows
+from logbook.handover.words import handed_rows, received_rows
 from logbook.printing.wording import NOT_RECORDED, day_text, hours_given, listed, moment_text, yes_no
 from logbook.statements.coverage import ACTS
 from logbook.statements.words import GRANTERS, STEPS
@@ -52,6 +52,7 @@ def sections_of(body: Body) -> list[Section]:
         "calibration": _calibration,
         "received": _received,
         "task": _task,
+        "handed": _handed,
     }
     return [section for key, parts in known.items() if body.get(key) for section in parts(body[key])]
 
@@ -62,6 +63,10 @@ def _task(rows: Sequence[tuple[str, str]]) -> list[Section]:
 
 def _received(part: Body) -> list[Section]:
     return [Section("Record received", received_rows(part))]
+
+
+def _handed(part: Body) -> list[Section]:
+    return [Section("Record handed over", handed_rows(part))]
 
 
 def _not_applicable(text: Any, why: str) -> str:

@@ -9,7 +9,7 @@ from logbook.statements.elements import CANADA, EASA, OTHER, REFUSALS, US, US_PR
 WORK, STATUS, DISCREPANCIES = "work", "status", "discrepancies"
 # Kinds of entry from which the status of an engine or a part follows.
 OF_STATUS: Final = frozenset(
-    {"opening", "meter_change", "part_fitted", "part_removed", "part_limit", "part_done", "task"}
+    {"opening", "meter_change", "part_fitted", "part_removed", "part_limit", "part_done", "task", "handover"}
 )
 NEVER_PURGED: Final = "Nothing is removed here by itself."
 _LONGER: Final = "the longest known here: 36 months, and the status records with the aircraft for good"

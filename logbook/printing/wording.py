@@ -25,6 +25,7 @@ KINDS: Final = {
     "part_limit": "Limit of a part",
     "part_done": "Part overhauled or inspected",
     "task": "Task recorded",
+    "handover": "Handover",
     "opening": "Opening balance",
     "work": "Maintenance",
     "meter_change": "Hour meter changed",

@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from engines.coming_due import DueLine, due_lines
 from engines.models import Engine
-from engines.queries import engine_list, engine_times
+from engines.queries import engine_list, engine_times, engines_here
 from engines.standing import standings_of, with_tasks
 from engines.web import PAGE_ROWS, ScreenRequest, found, screen
 from inspections.drawing.due_band import due_band
@@ -45,6 +45,11 @@ def engines_kept(user: Any) -> Any:
     return with_tasks(engine_list(user))
 
 
+def engines_due(user: Any) -> Any:
+    """Return the engines that are here, with their tasks."""
+    return with_tasks(engines_here(user))
+
+
 def engine_kept(user: Any, pk: object) -> Engine:
     """Return one engine with its tasks; Engine.DoesNotExist where the person may not see it."""
     engine: Engine = engines_kept(user).get(pk=pk)
@@ -56,7 +61,7 @@ def due_asked(request: ScreenRequest) -> Asked:
     form = DueForm(request.GET or None)
     data = form.cleaned_data if form.is_valid() else {}
     days = data.get("days") or DAYS
-    lines = due_lines(engines_kept(request.user), stated=form.stated())
+    lines = due_lines(engines_due(request.user), stated=form.stated())
     asked = [line for line in lines if line.is_within(days) and answers(line, data)]
     return Asked(form, asked, len(lines), days)
 

@@ -10,7 +10,7 @@ from django.utils import timezone
 from engines.filters import EngineFilter
 from engines.models import Engine, RunTrace, TypeRevision
 from engines.queries import engine_list as engines_of
-from engines.queries import run_list, times_read, with_corrections, with_times
+from engines.queries import engines_here, run_list, stays_of_engine, times_read, with_corrections, with_times
 from engines.record import engine_record as record_of
 from engines.standing import standings_of, with_tasks
 from engines.web import ScreenRequest, found, page_of, screen
@@ -25,6 +25,7 @@ from logbook.verdict_words import verdict_word
 from logbook.views.saved import views_shown
 
 RECENT = 8
+FOUND_BY = ("engine_type", "serial", "show")
 MOST_RUNS = 50  # read of those that wait to be signed, the latest included
 STANDING_READINGS = Count("readings", filter=Q(readings__correction=F("correction")))
 
@@ -32,7 +33,7 @@ STANDING_READINGS = Count("readings", filter=Q(readings__correction=F("correctio
 @screen("read")
 def engine_list(request: ScreenRequest) -> HttpResponse:
     """Show a card for each engine: serial, where it is, its condition, what it has used."""
-    rows = with_unsettled(with_times(with_holding(with_tasks(engines_of(request.user)))))
+    rows = with_unsettled(with_times(with_holding(with_tasks(engines_asked(request)))))
     filtered = EngineFilter(request.GET, queryset=rows, request=request)
     kept = rows.count()
     page = page_of(request, filtered.qs, count=None if filtered.form.has_changed() else kept)
@@ -45,11 +46,16 @@ def engine_list(request: ScreenRequest) -> HttpResponse:
         "page": page,
         "cards": cards,
         "filter": filtered,
-        "fields": list_fields(filtered, ("engine_type", "serial"), engine_type="Every type"),
+        "fields": list_fields(filtered, FOUND_BY, engine_type="Every type", show="Those that are here"),
         "kept": kept,
         **views_shown(request, "engine_list"),
     }
     return render(request, "engines/engine_list.html", context)
+
+
+def engines_asked(request: ScreenRequest) -> QuerySet[Engine]:
+    """Return the engines that are here, unless the address asks for those that were handed over too."""
+    return engines_of(request.user) if request.GET.get("show") else engines_here(request.user)
 
 
 def whole(engines: QuerySet[Engine]) -> QuerySet[Engine]:
@@ -93,6 +99,7 @@ def engine_record(request: ScreenRequest, pk: int) -> HttpResponse:
         "record": record_of(engine),
         "revisions": judged.select_related("entered_by", "checked_by").order_by("-number"),
         "page": page_of(request, traces.order_by("-run__started_at", "-pk")),
+        "others": stays_of_engine(engine),
     }
     return render(request, "engines/engine_record.html", context)
 

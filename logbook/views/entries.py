@@ -14,6 +14,7 @@ from logbook.corrections import run_correct_fault
 from logbook.entry_history import History
 from logbook.filters import EntryFilter
 from logbook.forms.lists import list_fields
+from logbook.handover.giving import handover_void_fault
 from logbook.models import Entry, Person
 from logbook.part_corrections import ACTS, row_of
 from logbook.views.drawings import entry_drawings
@@ -72,8 +73,15 @@ def correct_address(entry: Entry, person: Person) -> str:
     if entry.kind in Entry.RUNS and entry.run is not None:
         may = person.may("run.record") and run_correct_fault(entry.run, person) is None
         return reverse("run_correct", args=[entry.run_id]) if may else ""
+    if entry.kind == Entry.Kind.HANDOVER:
+        return _void_address(entry, person)
     may = _is_corrected_itself(entry) and _may_correct(entry, person)
     return reverse("entry_correct", args=[entry.number]) if may else ""
+
+
+def _void_address(entry: Entry, person: Person) -> str:
+    may = person.may("record.hand_over") and handover_void_fault(entry) is None
+    return reverse("package_give_void", args=[entry.number]) if may else ""
 
 
 def _is_corrected_itself(entry: Entry) -> bool:

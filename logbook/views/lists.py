@@ -18,7 +18,7 @@ from django.utils import timezone
 from engines.errors import DomainError
 from engines.filters import EngineFilter
 from engines.models import Run
-from engines.queries import engine_list as engines_of
+from engines.queries import engines_here
 from engines.web import UNPROCESSABLE, ScreenRequest, page_of, screen
 from inspections import actions, queries
 from inspections.ages import BANDS
@@ -33,6 +33,7 @@ from logbook.printing.lists import inspections_pdf
 from logbook.queries import entries_shown, entry_newest
 from logbook.tables import Column, csv_lines, xlsx_bytes
 from logbook.views.beside import back_beside, list_query, opened_in
+from logbook.views.engines import engines_asked
 from logbook.views.prints import press_of
 from logbook.views.saved import views_shown
 
@@ -127,7 +128,7 @@ def quiet_engines(request: ScreenRequest) -> list[str]:
     """Return the first engines without a run of the last days: what a list of what was recorded has to admit."""
     since = timezone.now() - timedelta(days=QUIET_DAYS)
     heard = Exists(Run.objects.filter(engine=OuterRef("pk"), started_at__gte=since, is_void=False))
-    return list(engines_of(request.user).filter(~heard).values_list("serial", flat=True)[: QUIET_SHOWN + 1])
+    return list(engines_here(request.user).filter(~heard).values_list("serial", flat=True)[: QUIET_SHOWN + 1])
 
 
 @screen("inspection.assign")
@@ -194,7 +195,7 @@ def entry_table(request: ScreenRequest, form: str) -> HttpResponseBase:
 @screen("read")
 def engine_table(request: ScreenRequest, form: str) -> HttpResponseBase:
     """Give the engines that the address asks for as a file."""
-    rows = EngineFilter(request.GET, queryset=engines_of(request.user), request=request).qs
+    rows = EngineFilter(request.GET, queryset=engines_asked(request), request=request).qs
     return table(request, form, "engines", ENGINE_COLUMNS, engine_lines(rows))
 
 

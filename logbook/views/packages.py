@@ -19,7 +19,7 @@ from logbook.forms.packages import PackageForm, PackageSignForm
 from logbook.forms.signing import SigningSheet
 from logbook.handover import jobs, queries
 from logbook.handover.importing import MEANING, Incoming, package_import, package_look, received_body
-from logbook.handover.waiting import waiting_drop, waiting_keep, waiting_open
+from logbook.handover.waiting import waiting_drop, waiting_keep, waiting_key, waiting_open
 from logbook.ledger.canonical import canonical
 from logbook.models import Entry
 from logbook.signing import signed_body
@@ -91,7 +91,7 @@ def package_add(request: ScreenRequest) -> HttpResponse:
         def keep() -> str:
             package_look(data["file"], data["key"])
             data["file"].seek(0)
-            return waiting_keep(request, data["file"])
+            return waiting_keep(request, data["file"], data["key"])
 
         token = form.act(keep)
         if token is not None:
@@ -108,7 +108,7 @@ def package_take(request: ScreenRequest) -> HttpResponse:
         messages.warning(request, GONE)
         return redirect("package_add")
     with file:
-        incoming = package_look(file)
+        incoming = package_look(file, waiting_key(request, token))
 
         def sign(form: SigningSheet) -> Entry:
             read = form.cleaned_data.get("read", "")
@@ -116,7 +116,9 @@ def package_take(request: ScreenRequest) -> HttpResponse:
                 return _rehearsed(request, incoming, form)
             operator = request.user.operator
             assert operator is not None
-            package = package_import(file, operator=operator, by=request.user, signing=form.signing(MEANING), read=read)
+            key = waiting_key(request, token)
+            how = {"by": request.user, "signing": form.signing(MEANING), "read": read, "key": key}
+            package = package_import(file, operator=operator, **how)
             waiting_drop(request, token)
             return package.entry
 
@@ -128,8 +130,8 @@ def _rehearsed(request: ScreenRequest, incoming: Incoming, form: SigningSheet) -
     """Return the entry that would be signed, which is not stored."""
     operator = request.user.operator
     assert operator is not None
-    body = signed_body(received_body(incoming, operator), request.user, form.signing(MEANING), timezone.now())
-    return Entry(content=canonical(body))
+    body = received_body(incoming, operator, request.user)
+    return Entry(content=canonical(signed_body(body, request.user, form.signing(MEANING), timezone.now())))
 
 
 def counted(incoming: Incoming) -> list[tuple[str, int]]:

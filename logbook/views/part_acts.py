@@ -10,8 +10,9 @@ from django.utils import timezone
 
 from engines import actions
 from engines.bulk import template_csv
-from engines.models import Component, PartLimit
-from engines.part_queries import NEWEST_FIRST, component_for, fitted_at, limits_of, lines_standing
+from engines.models import Component, PartLimit, PartMovement
+from engines.part_queries import NEWEST_FIRST, component_for, fitted_at, limits_of, lines_standing, off_since
+from engines.times import Times
 from engines.web import ScreenRequest, found, screen
 from logbook import part_acts
 from logbook.forms.bulk import BulkForm
@@ -22,6 +23,7 @@ from logbook.forms.parts import (
     PartDoneForm,
     PartFitForm,
     PartRemoveForm,
+    PartReturnForm,
     PartSendForm,
     PartStrikeForm,
 )
@@ -116,6 +118,26 @@ def part_send(request: ScreenRequest, pk: int) -> HttpResponse:
     lead = "Its tag, mark or record goes with it; so does the print of its history. It can't be fitted here any more."
     context = about(part, f"Send {part} to another owner", lead, f"part-send:{part.pk}")
     return read_and_sign(request, PartSendForm, sign, template=SHEET, context=context)
+
+
+@screen("part.move")
+def part_return(request: ScreenRequest, pk: int) -> HttpResponse:
+    """Record that a part came back from another owner, and sign that."""
+    part = found(component_for, request.user, pk)
+    gone = off_since(part)
+    if gone is None or gone.kind != PartMovement.Kind.LEFT:
+        raise Http404(f"{part} is not with another owner.")
+
+    def sign(form: Any) -> Entry:
+        return part_acts.part_return_sign(component=part, told=form.told(), **signs(request, form))
+
+    lead = (
+        f"It went to {gone.place} on {timezone.localtime(gone.at):%Y-%m-%d}. State what it had used in all when it "
+        "came back, by the record that came with it. Where a package comes with it, take that in instead."
+    )
+    context = about(part, f"{part} came back", lead, f"part-return:{part.pk}")
+    sheet = partial(PartReturnForm, gone=Times(**gone.life["used"]))
+    return read_and_sign(request, sheet, sign, template=SHEET, context=context)
 
 
 @screen("part.move")

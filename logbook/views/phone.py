@@ -11,7 +11,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from engines.models import TypeRevision
-from engines.queries import engine_list
+from engines.queries import engines_here
 from engines.web import ScreenRequest
 from inspections import states
 from inspections.queries import inspection_list
@@ -75,7 +75,7 @@ def unsent_list(request: ScreenRequest) -> HttpResponse:
 
 def pages_to_keep(person: Person) -> list[str]:
     """Return the addresses that are worth keeping without signal: engines, their sheets, limits, open work."""
-    engines = list(engine_list(person).values_list("pk", "engine_type_id")[:MOST_ENGINES])
+    engines = list(engines_here(person).values_list("pk", "engine_type_id")[:MOST_ENGINES])
     names = ["engine_detail", *(["run_record", "run_timer"] if person.may("run.record") else [])]
     open_ones = inspection_list(person).filter(state__in=states.UNSETTLED)
     inspections = list(open_ones.values_list("pk", flat=True)[:MOST_INSPECTIONS])

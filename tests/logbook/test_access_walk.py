@@ -25,7 +25,7 @@ from tests.documents import type_document
 from tests.factories import ComponentFactory, PersonFactory, TypeRevisionFactory
 from tests.logbook.doors import FORMS, METHODS, REST, Address, addresses, ask, body_of, filled
 from tests.logbook.screen_kit import inspection_opened, recording_file
-from tests.stage_packages import package_received
+from tests.stage_packages import handed_over, package_received, part_gone
 
 ALL = addresses()
 CAST = ("mechanic", "inspector", "director", "auditor", "staff")
@@ -114,6 +114,8 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
         "inspections/": {"pk": inspection.pk, "step": 1},
         "entries/": {"number": 1},
         "received/": {"pk": package_received(inspection.engine, entry, mechanic, 1).pk, "number": 1},
+        "hand-overs/": {"number": handed_over(inspection.engine, mechanic).number},
+        "parts/gone/": {"pk": part_gone(inspection.engine, mechanic).pk},
         "record/checkpoints/": {"size": 1},
         "check/": {"code": entry.leaf_hash},
         "limits/": {"pk": draft.pk, "place": 1},

@@ -17,7 +17,9 @@ from logbook.handover import jobs
 from logbook.handover.importing import package_look
 from logbook.models import Entry, PackageJob, Person, ReceivedPackage, Unsigned
 from tests.factories import PersonFactory
+from tests.logbook.handover.owners import handed, taken
 from tests.logbook.handover.records import packed_of, recorded
+from tests.logbook.printing.reading import text_of
 from tests.logbook.screen_kit import PASSWORD, signed_in, words
 
 
@@ -195,3 +197,120 @@ def test_a_stranger_sees_nothing_of_it(client: Client, data: bytes, stranger: Pe
     for name, more in (("package_detail", []), ("package_file", []), ("received_entry", [1])):
         assert client.get(reverse(name, args=[package.pk, *more])).status_code == 404
     assert "None." in words(client.get(reverse("package_list")))
+
+
+GIVE = {
+    "to": "Farholm Air",
+    "on": "2026-05-20",
+    "custody": "all_go",
+    "form": "packed",
+    "available": "Hangar 2, Farholm",
+    "agreed_by": "",
+    "remarks": "",
+}
+
+
+def read_and_signed(client: Client, address: str, said: dict[str, Any]) -> Any:
+    """Read what a sheet would sign, then sign it."""
+    shown = client.post(address, said).content.decode()
+    mark = re.search(r'name="read" value="(\w+)"', shown)
+    assert mark, words(client.post(address, said))
+    return client.post(address, {**said, "stage": "sign", "read": mark[1], "password": PASSWORD})
+
+
+def test_a_packed_record_is_handed_over_and_that_is_signed(client: Client, record: Engine, director: Person) -> None:
+    signed_in(client, director)
+    job = made(client, record)
+    address = reverse("package_give", args=[job.pk])
+    assert "It is not packed yet" in words(client.post(address, GIVE))
+    jobs.PACKAGES.run(job.pk)
+    assert "Hand it over, and sign that" in words(client.get(reverse("package_job", args=[job.pk])))
+    missing = words(client.post(address, {**GIVE, "to": "", "on": "2999-01-01", "custody": "", "form": ""}))
+    for said in (
+        "Name the new owner.",
+        "That day is still to come",
+        "Choose who keeps the records.",
+        "Choose the form.",
+    ):
+        assert said in missing
+    text = words(client.post(address, GIVE))
+    for said in (
+        "Handed over to Farholm Air",
+        "Available for inspection Hangar 2, Farholm",
+        "The new owner keeps them.",
+    ):
+        assert said in text
+    assert not Entry.objects.filter(kind="handover").exists()
+    done = read_and_signed(client, address, GIVE)
+    entry = Entry.objects.get(kind="handover")
+    assert done.url == reverse("entry_detail", args=[entry.number])
+    job.refresh_from_db()
+    assert entry.body["handed"]["package_sha256"] == job.sha256
+    assert "Handed over to Farholm Air" in words(client.get(done.url))
+    assert f"entry {entry.number}" in words(client.get(reverse("package_job", args=[job.pk])))
+
+
+def test_an_engine_that_was_handed_over_is_no_longer_among_those_that_are_here(
+    client: Client, record: Engine, director: Person
+) -> None:
+    signed_in(client, director)
+    job = made(client, record)
+    jobs.PACKAGES.run(job.pk)
+    read_and_signed(client, reverse("package_give", args=[job.pk]), GIVE)
+    here = words(client.get(reverse("engine_list")))
+    assert record.serial not in here
+    assert record.serial in words(client.get(reverse("engine_list"), {"show": "gone"}))
+    listed: Any = client.get(reverse("engine_table", args=["csv"]), {"show": "all"})
+    assert record.serial in b"".join(listed.streaming_content).decode()
+    page = client.get(reverse("engine_detail", args=[record.pk]))
+    assert "Handed over to Farholm Air" in words(page)
+    assert reverse("run_record", args=[record.pk]) not in page.content.decode()
+    kept = words(client.get(reverse("engine_record", args=[record.pk])))
+    assert "Pack the record for the next owner" not in kept
+    entry = Entry.objects.get(kind="handover")
+    found = words(client.get(reverse("entry_list"), {"kind": "handover", "words": "Farholm"}))
+    assert f"Entry {entry.number}" in found
+    api = client.get("/api/v1/entries/", {"kind": "handover"}).json()["results"]
+    assert [(one["number"], one["kind"]) for one in api] == [(entry.number, "handover")]
+    printed = text_of(client.get(reverse("entry_print", args=[entry.number])).content)
+    for said in ("Record handed over", "Farholm Air", job_hash(entry)[:24]):
+        assert said in printed
+    again = client.post(reverse("package_make", args=[record.pk]), follow=True)
+    assert "was handed over to Farholm Air" in words(again)
+
+
+def job_hash(entry: Entry) -> str:
+    """Return the hash of the package that an entry names."""
+    return str(entry.body["handed"]["package_sha256"])
+
+
+def test_a_hand_over_that_came_to_nothing_is_made_void(client: Client, record: Engine, director: Person) -> None:
+    signed_in(client, director)
+    job = made(client, record)
+    jobs.PACKAGES.run(job.pk)
+    read_and_signed(client, reverse("package_give", args=[job.pk]), GIVE)
+    entry = Entry.objects.get(kind="handover")
+    address = reverse("package_give_void", args=[entry.number])
+    assert address in client.get(reverse("entry_detail", args=[entry.number])).content.decode()
+    read_and_signed(client, address, {"why": "The sale fell through"})
+    assert record.serial in words(client.get(reverse("engine_list")))
+    assert "void" in words(client.get(reverse("entry_detail", args=[entry.number])))
+    assert client.get(address).status_code == 404
+    assert client.get(reverse("package_give_void", args=[1])).status_code == 404
+
+
+def test_a_record_that_came_back_names_the_one_before(
+    client: Client, record: Engine, director: Person, stranger: Person
+) -> None:
+    _, first = handed(director, engine=record)
+    away = taken(first, stranger).engine
+    back = taken(handed(stranger, engine=away)[1], director).engine
+    assert back is not None
+    signed_in(client, director)
+    new, old = (client.get(reverse("engine_record", args=[one.pk])) for one in (back, record))
+    assert "when it went to Farholm Air" in words(new)
+    assert reverse("engine_record", args=[back.pk]) in old.content.decode()
+    entry = Entry.objects.filter(kind="opening").latest("number")
+    page = words(client.get(reverse("entry_detail", args=[entry.number])))
+    for said in ("Received by", "Checked", "Came back", "which lies in this one as it was"):
+        assert said in page

@@ -4,16 +4,20 @@ import datetime
 from decimal import Decimal
 
 import pytest
+import time_machine
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from engines.actions import LimitFacts, ledger_correct, limit_add, part_fit, part_remove
+from engines.actions.owners import part_leave
 from engines.models import Component, Engine, PartLimit, PartMovement
-from engines.part_queries import fitted_at, limits_of, off_since
+from engines.part_queries import component_times, fitted_at, limits_of, off_since
 from logbook.models import Entry, Person
 from tests.documents import type_document
 from tests.factories import STARTED_AT, ComponentFactory, RunFactory
 from tests.logbook.screen_kit import act, signed_in, words
+from tests.stage_packages import handed_over
 
 DAY = datetime.timedelta(days=1)
 PASSWORD = "only for tests"
@@ -230,3 +234,68 @@ def test_an_act_of_a_time_to_come_is_refused(client: Client, disc: Component, me
 @pytest.mark.parametrize("name", ["part_detail", "part_fit", "part_remove", "part_send", "part_print", "limit_add"])
 def test_another_operators_part_is_not_there(client: Client, disc: Component, stranger: Person, name: str) -> None:
     assert signed_in(client, stranger).get(reverse(name, args=[disc.pk])).status_code == 404
+
+
+def test_a_part_that_was_sent_away_comes_back_with_what_it_used_there(
+    client: Client, engine: Engine, disc: Component, mechanic: Person
+) -> None:
+    """By hand: 90 brought and (4 - 0) on the engine went; 100 full cycles came back, so 6 were used away."""
+    signed_in(client, mechanic)
+    part_remove(component=disc, at=STARTED_AT + 2 * DAY, by=mechanic, control="1")
+    assert client.get(reverse("part_return", args=[disc.pk])).status_code == 404
+    act(client, "part_send", [disc.pk], to="Farholm Air", at="2026-05-07T08:00")
+    assert reverse("part_return", args=[disc.pk]) in client.get(reverse("part_detail", args=[disc.pk])).content.decode()
+    sent = {
+        "place": "Farholm Air", "at": "2026-05-20T08:00", "run_time": "5", "cycles": "100", "partial_cycles": "4",
+        "remarks": "Log card 9", "control": "",
+    }  # fmt: skip
+    sheet = words(client.get(reverse("part_return", args=[disc.pk])))
+    for said in ("It went to Farholm Air on 2026-05-07", "It went with 1.0 h.", "It went with 94."):
+        assert said in sheet
+    assert "A tag, mark or record comes with a life-limited part" in words(
+        act(client, "part_return", [disc.pk], **sent)
+    )
+    less = words(act(client, "part_return", [disc.pk], **sent | {"cycles": "93", "control": "2"}))
+    assert "It went with more than that: cycles." in less
+    blank = words(act(client, "part_return", [disc.pk], **sent | {"run_time": "", "control": "2"}))
+    assert "State what it had used in all by then" in blank
+    early = words(act(client, "part_return", [disc.pk], **sent | {"at": "2026-05-06T08:00", "control": "2"}))
+    assert "this must come after" in early
+    assert act(client, "part_return", [disc.pk], **sent | {"control": "2"}).status_code == 302
+    entry = Entry.objects.filter(component=disc).latest("number")
+    assert (entry.kind, entry.body["title"]) == ("handover", "D-1 7 came back from another owner")
+    assert ["By which record", "Log card 9"] in entry.body["part"]
+    assert ["Of that while it was away", "4.0 h run time, 6 full cycles"] in entry.body["part"]
+    page = words(client.get(reverse("part_detail", args=[disc.pk])))
+    assert "it came back from Farholm Air, 2026-05-20" in page
+    # 90 + 4 + 4 * 0.5 + 6 = 102 of 100
+    assert "full cycles: (100 − 94) × 1; partial cycles: (4 − 4) × 0.5 6 102" in page
+    assert "With Farholm Air, by their record" in page
+    assert client.get(reverse("part_print", args=[disc.pk])).content.startswith(b"%PDF-")
+    part_fit(component=disc, engine=engine, position="disc", at=STARTED_AT + 20 * DAY, by=mechanic)
+    RunFactory.create(engine=engine, started_at=STARTED_AT + 21 * DAY, cycles=1)
+    assert component_times(Component.objects.get(pk=disc.pk)).cycles == 101
+
+
+def test_that_a_part_came_back_is_struck_like_any_line(client: Client, disc: Component, mechanic: Person) -> None:
+    signed_in(client, mechanic)
+    part_remove(component=disc, at=STARTED_AT + 2 * DAY, by=mechanic, control="1")
+    act(client, "part_send", [disc.pk], to="Farholm Air", at="2026-05-07T08:00")
+    sent = {"place": "Farholm Air", "at": "2026-05-20T08:00", "run_time": "1", "cycles": "99", "partial_cycles": "4"}
+    act(client, "part_return", [disc.pk], **sent, remarks="Log card 9", control="2")
+    came = Entry.objects.filter(component=disc).latest("number")
+    assert act(client, "part_strike", [disc.pk], reason="Another serial").status_code == 302
+    struck = Entry.objects.filter(component=disc).latest("number")
+    assert (struck.kind, struck.corrects) == ("handover", came)
+    disc.refresh_from_db()
+    assert (disc.away, off_since(disc).kind) == ([], "left")
+
+
+def test_what_went_with_a_record_is_not_struck_by_itself(client: Client, disc: Component, mechanic: Person) -> None:
+    with time_machine.travel(timezone.now(), tick=False):
+        line = part_leave(component=disc, to="Farholm Air", at=timezone.now(), by=mechanic)
+        handed_over(disc.movements.first().engine, mechanic)
+    signed_in(client, mechanic)
+    refused = words(act(client, "part_strike", [disc.pk], reason="Wrong"))
+    assert "It went when a record was handed over, by entry 1; make that void." in refused
+    assert off_since(disc) == line

@@ -61,7 +61,7 @@ def _scope(operator: Operator, options: dict[str, Any]) -> Scope:
         if part is None:
             raise CommandError(f"{operator} has no part {number} with serial {serial}.")
         return scope_of_part(part)
-    engine = operator.engines.filter(serial=serial).first()
+    engine = operator.engines.filter(serial=serial).order_by("-pk").first()
     if engine is None:
         raise CommandError(f"{operator} has no engine with serial {serial}.")
     return scope_of_engine(engine)

@@ -42,7 +42,7 @@ class Command(BaseCommand):
                 if not by.check_password(password):
                     raise CommandError(f"That is not the password of {by}; nothing was signed or taken in.")
                 signing = Signing(PASSWORD, MEANING, by.certificates.filter(replaced_by=None).first())
-                package = package_import(file, operator=operator, by=by, signing=signing)
+                package = package_import(file, operator=operator, by=by, signing=signing, key=options["key"])
         except (DomainError, OSError) as error:
             raise CommandError(str(error)) from error
         self.stdout.write(f"Taken in: entry {package.entry.number} of {operator} says so.")

@@ -20,6 +20,8 @@ def test_an_engine_shows_its_times_and_condition(door: Door, auditor: Person, en
         "fitted_to": "test stand",
         "position": "",
         "overhauled_on": None,
+        "left_at": None,
+        "left_to": "",
         "condition": {"is_serviceable": True, "label": "Serviceable", "reasons": [], "open_count": 0},
         "times": {"run_time_s": 0, "time_in_service_s": 0, "starts": 0, "cycles": 0, "partial_cycles": 0, "other": {}},
     }
