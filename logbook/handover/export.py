@@ -23,6 +23,7 @@ from logbook.handover.receipt import receipt_document, receipt_text
 from logbook.handover.tables import Scope
 from logbook.handover.traces import trace_csv, trace_facts
 from logbook.ledger.keys import key_name, ledger_key
+from logbook.ledger.notes import checkpoint_text, note_sign, vkey_encode
 from logbook.ledger.store import checkpoint_make
 from logbook.models import Checkpoint, Person
 from logbook.received import ReceivedPackage
@@ -59,13 +60,20 @@ def package_write(export: Export, out: BinaryIO) -> None:
     steps = _Steps(export.progress, len(numbers) + len(traces) + 1)
     _entries_add(packing, export, numbers, steps)
     packing.add_json("proofs.json", proofs_of(export.operator, numbers, checkpoint.size))
-    packing.add("checkpoint.txt", [checkpoint.note.encode()])
+    packing.add("checkpoint.txt", [_signed_now(export.operator, checkpoint)])
     _traces_add(packing, record, traces, steps)
     packing.add_json("record.json", record)
     packing.add("prints/log.pdf", [log_of(export.scope, export.by, numbers)])
     steps.next()
     _received_add(packing, export.scope)
     _papers_add(packing, export, record, checkpoint, len(numbers))
+
+
+def _signed_now(operator: Operator, checkpoint: Checkpoint) -> bytes:
+    """Return a checkpoint signed by the key of now, which seals the package; it may have been made by another."""
+    name = key_name(operator)
+    text = checkpoint_text(name, checkpoint.size, bytes.fromhex(checkpoint.root))
+    return note_sign(text, name=name, key=ledger_key(operator)).encode()
 
 
 class _Steps:
@@ -128,7 +136,15 @@ def _papers_add(packing: Packing, export: Export, record: dict[str, Any], checkp
     packing.add("RECEIPT.txt", [receipt_text(receipt).encode()])
     packing.add("check.py", [check_script()])
     packing.add("check.html", [check_page()])
-    packing.close(facts, name=key_name(export.operator), key=ledger_key(export.operator))
+    key = ledger_key(export.operator)
+    earlier = {"earlier_keys": _earlier_keys(export.operator, key.public_key().public_bytes_raw().hex())}
+    packing.close(facts | earlier, name=key_name(export.operator), key=key)
+
+
+def _earlier_keys(operator: Operator, public: str) -> list[str]:
+    """Return the other keys by which checkpoints of the ledger were signed, for whoever kept one of those."""
+    others = operator.ledger_keys.exclude(public=public).order_by("pk").values_list("public", flat=True)
+    return [vkey_encode(key_name(operator), bytes.fromhex(other)) for other in others]
 
 
 def about(export: Export) -> dict[str, Any]:

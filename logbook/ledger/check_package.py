@@ -1,18 +1,16 @@
 """Check a package of an engine's or a part's record, on any computer, with no trust in whoever made it.
 
-    python3 check.py PACKAGE.zip [--key KEY] [--checkpoint FILE]
+    python3 check.py PACKAGE.zip [--key KEY]... [--checkpoint FILE]
 
 It needs Python 3.8 or later, nothing else, no network. It ends with 0 if everything matches, else with 1, and names
-the first thing that does not. What a package holds is written in Embermark's PACKAGE.md; in short:
+the first thing that does not. What a package holds is written in Embermark's PACKAGE.md. In short: the archive is as it
+was packed, byte for byte; seal.txt is the operator's signature over manifest.json, which names every file with its
+SHA-256, and checkpoint.txt over the root of its ledger, a tree of hashes over all entries (RFC 9162), in which each
+entry stands at its number. Every file that an entry names is there. Packages within a package match likewise.
 
-1. The archive is what it was, byte for byte: stored files, one after another, and a directory of them.
-2. manifest.json names every file with its size and SHA-256, and seal.txt is the operator's signature over that.
-3. checkpoint.txt is the operator's signature over the root of its ledger: a tree of hashes over all its entries.
-4. Each entry is in that tree, at its own number (RFC 9162), and each file that an entry names is there.
-5. The packages by which the record came to the operator, if it did, match in the same way.
-
---key: the operator's key as you got it from the operator itself, not out of the package.
---checkpoint: a checkpoint of the same ledger that you kept; the ledger must still begin with what it had then.
+--key: the operator's key as you got it from the operator itself, not out of the package; each, where it had several.
+--checkpoint: a checkpoint of the same ledger that you kept; the ledger must still begin with what it had then. Where
+its key is an earlier one of the ledger, that is one that you give, or one that the sealed manifest names.
 """
 
 from __future__ import annotations
@@ -205,15 +203,18 @@ class Key:
         x = x if x & 1 == sign else self.P - x
         return (x, y, 1, x * y % self.P)
 
-    def opened(self, note: bytes, file: str) -> str:
-        """Return the text of a note that this key signed."""
+    def has_signed(self, note: bytes) -> bool:
+        """Say whether a note carries a signature by this key."""
         text, _, lines = note.rpartition(b"\n\n")
         start = f"— {self.name} ".encode()
-        for line in lines.split(b"\n"):
-            data = _base64(line[len(start) :]) if line.startswith(start) else b""
-            if data[:4] == self.identifier and self.signed(text + b"\n", data[4:]):
-                return text.decode() + "\n"
-        raise Mismatch(f"{file} is not signed by the key {self.word}.")
+        found = (_base64(line[len(start) :]) for line in lines.split(b"\n") if line.startswith(start))
+        return any(data[:4] == self.identifier and self.signed(text + b"\n", data[4:]) for data in found)
+
+    def opened(self, note: bytes, file: str) -> str:
+        """Return the text of a note that this key signed."""
+        if not self.has_signed(note):
+            raise Mismatch(f"{file} is not signed by the key {self.word}.")
+        return note.rpartition(b"\n\n")[0].decode() + "\n"
 
     def checkpoint(self, note: bytes, file: str) -> Checkpoint:
         """Return what a signed checkpoint says."""
@@ -249,13 +250,6 @@ def _climbed(steps: list[bytes], index: int, last: int) -> tuple[bytes, bytes] |
     return None if last else (smaller, larger)
 
 
-def _is_in(checkpoint: Checkpoint, data: bytes, index: int, path: list[bytes]) -> bool:
-    """Say whether a proof shows that an entry is in the ledger at an index (RFC 9162, section 2.1.3.2)."""
-    leaf = hashlib.sha256(b"\0" + data).digest()
-    found = _climbed([leaf, *path], index, checkpoint.size - 1) if 0 <= index < checkpoint.size else None
-    return found is not None and found[1] == checkpoint.root
-
-
 def _begins_with(old: Checkpoint, new: Checkpoint, path: list[bytes]) -> bool:
     """Say whether a ledger still begins with what it had at an older checkpoint (RFC 9162, section 2.1.4.2)."""
     if old.size == new.size or not 0 < old.size < new.size or not path:
@@ -273,7 +267,7 @@ def _manifest(archive: Archive, pinned: str) -> tuple[dict[str, Any], Key]:
         raise Mismatch(f"{name} is missing.")
     manifest = archive.json("manifest.json")
     key = Key(manifest["key"])
-    if pinned and pinned.strip() != key.word:
+    if pinned.strip() and key.word not in pinned.split():
         raise Mismatch(f"The package is sealed with the key {key.word}, not with the key that you gave.")
     sealed = f"{key.name}\n{SEALS}\n{archive.digest('manifest.json')}\n"
     archive.digest("seal.txt")
@@ -305,8 +299,11 @@ def _entries_hold(archive: Archive, checkpoint: Checkpoint, proofs: list[dict[st
         raise Mismatch(f"{name} has no proof.")
     for proof in proofs:
         name, index = proof["file"], proof["index"]
-        data = archive.read(name)
-        if not _is_in(checkpoint, data, index, [bytes.fromhex(step) for step in proof["path"]]):
+        leaf = hashlib.sha256(b"\0" + archive.read(name)).digest()
+        path = [leaf, *(bytes.fromhex(step) for step in proof["path"])]
+        # RFC 9162, section 2.1.3.2.
+        found = _climbed(path, index, checkpoint.size - 1) if 0 <= index < checkpoint.size else None
+        if found is None or found[1] != checkpoint.root:
             raise Mismatch(f"{name} is not in the ledger that the checkpoint signs.")
         entry = archive.json(name)
         if entry["number"] != index + 1:
@@ -345,7 +342,7 @@ def check(file: BinaryIO, key: str = "", older: bytes = b"") -> tuple[dict[str, 
     file : binary file
         The package, which can be read from any place.
     key : str
-        The operator's key, where it is known; else the one in the package is taken.
+        The operator's keys with blanks between, where known; else the one in the package is taken.
     older : bytes
         A checkpoint that was kept elsewhere, if there is one.
 
@@ -369,7 +366,10 @@ def check(file: BinaryIO, key: str = "", older: bytes = b"") -> tuple[dict[str, 
         for name in (name for name in archive.members if name.startswith("received/")):
             check(BytesIO(archive.read(name)))
         if older:
-            _older_holds(owner.checkpoint(older, "The checkpoint that you kept"), checkpoint, proofs["checkpoints"])
+            known = [*key.split(), *manifest.get("earlier_keys", [])]
+            others = (Key(word) for word in known if word.startswith(f"{owner.name}+"))
+            by = next((one for one in others if one.has_signed(older)), owner)
+            _older_holds(by.checkpoint(older, "The checkpoint that you kept"), checkpoint, proofs["checkpoints"])
     except (AttributeError, LookupError, RecursionError, TypeError, ValueError) as error:
         raise Mismatch(f"The package is not of the form that it says: {error!r}.") from error
     return manifest, checkpoint, len(proofs["entries"])
@@ -379,13 +379,13 @@ def _main(arguments: list[str] | None = None) -> int:
     """Check a package and say in words how it is."""
     parser = argparse.ArgumentParser(description="Check a package of an engine's or a part's record.")
     parser.add_argument("package")
-    parser.add_argument("--key", default="", help="the operator's key, got from the operator itself")
+    parser.add_argument("--key", action="append", default=[], help="the operator's key, got from the operator itself")
     parser.add_argument("--checkpoint", default="", help="a file with a checkpoint of the same ledger, kept elsewhere")
     said = parser.parse_args(arguments)
     try:
         older = Path(said.checkpoint).read_bytes() if said.checkpoint else b""
         with open(said.package, "rb") as file:
-            manifest, checkpoint, count = check(file, said.key, older)
+            manifest, checkpoint, count = check(file, " ".join(said.key), older)
     except (Mismatch, OSError) as error:
         print(f"DOES NOT MATCH: {error}")
         return 1

@@ -4,12 +4,26 @@ const FORMAT = 1;
 const UNLISTED = ["manifest.json", "seal.txt"];
 const NEEDED = [...UNLISTED, "checkpoint.txt", "proofs.json", "record.json", "receipt.json"].sort();
 
+/** Return the words of a text. */
+function wordsOf(text) {
+  return text.split(/\s+/).filter(Boolean);
+}
+
+/** Return the key that signed a kept checkpoint: the owner's, or another of the same ledger that is known. */
+async function keyOfKept(owner, words, note) {
+  for (const word of words.filter((one) => one.startsWith(`${owner.name}+`))) {
+    const key = await keyOf(word);
+    if (await hasSigned(key, note)) return key;
+  }
+  return owner;
+}
+
 /** Return the manifest, once its seal holds, and the key of the seal. */
 async function manifestOf(archive, pinned) {
   for (const name of NEEDED) archive.part(name);
   const manifest = await archive.json("manifest.json");
   const key = await keyOf(manifest.key);
-  if (pinned && pinned.trim() !== key.word) {
+  if (pinned.trim() && !wordsOf(pinned).includes(key.word)) {
     throw new Mismatch(`The package is sealed with the key ${key.word}, not with the key that you gave.`);
   }
   const sealed = `${key.name}\npackage manifest\n${await archive.digest("manifest.json")}\n`;
@@ -101,7 +115,9 @@ async function check(blob, { key = "", older = "", tell = () => {} } = {}) {
     if (name.startsWith("received/")) await check(archive.part(name), { tell });
   }
   if (older) {
-    const old = await checkpointOf(owner, older, "The checkpoint that you kept");
+    const known = [...wordsOf(key), ...(manifest.earlier_keys ?? [])];
+    const by = await keyOfKept(owner, known, older);
+    const old = await checkpointOf(by, older, "The checkpoint that you kept");
     await olderHolds(old, checkpoint, proofs.checkpoints);
   }
   return { manifest, checkpoint, entries: proofs.entries.length };

@@ -85,17 +85,23 @@ async function keyOf(word) {
   return { word, name, identifier, public: data.subarray(1) };
 }
 
-/** Return the text of a note that a key signed. */
-async function opened(key, note, file) {
+/** Return whether a note carries a signature by a key. */
+async function hasSigned(key, note) {
   const gap = note.lastIndexOf("\n\n");
-  const text = note.slice(0, gap + 1);
+  const text = new TextEncoder().encode(note.slice(0, gap + 1));
   const start = `— ${key.name} `;
   for (const line of gap < 0 ? [] : note.slice(gap + 2).split("\n")) {
     const data = line.startsWith(start) ? base64(line.slice(start.length)) : new Uint8Array();
     const isOwn = hexOf(data.subarray(0, 4)) === key.identifier;
-    if (isOwn && (await isSigned(key.public, new TextEncoder().encode(text), data.subarray(4)))) return text;
+    if (isOwn && (await isSigned(key.public, text, data.subarray(4)))) return true;
   }
-  throw new Mismatch(`${file} is not signed by the key ${key.word}.`);
+  return false;
+}
+
+/** Return the text of a note that a key signed. */
+async function opened(key, note, file) {
+  if (!(await hasSigned(key, note))) throw new Mismatch(`${file} is not signed by the key ${key.word}.`);
+  return note.slice(0, note.lastIndexOf("\n\n") + 1);
 }
 
 /** Return what a signed checkpoint says. */

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from django.conf import LazySettings
+from django.utils import timezone
 
 from engines.actions import part_fit, part_remove
 from engines.errors import DomainError
@@ -24,7 +25,11 @@ from logbook.handover import jobs
 from logbook.handover.errors import PackageError
 from logbook.handover.giving import MEANING, handover_of, handover_sign, handover_void_sign
 from logbook.handover.words import CUSTODY, FORMS, PACKED_AND_PRINTED, WORK_KEPT, handed_rows
+from logbook.ledger.check_package import check
 from logbook.ledger.checking import ledger_check
+from logbook.ledger.keys import key_name, key_path, ledger_key
+from logbook.ledger.notes import vkey_encode
+from logbook.ledger.store import checkpoint_make
 from logbook.maintenance.sections import sections_of
 from logbook.models import Entry, Person
 from logbook.printing.retention import keep_of
@@ -57,9 +62,10 @@ def farholm(stranger: Person) -> Person:
     return stranger
 
 
-def flown(engine: Engine, by: Person, days: float, **typed: Any) -> Run:
-    """Record and sign one more run."""
-    facts = RunFacts(Run().pk, Run.Kind.FLIGHT, STARTED_AT + days * DAY, typed_starts=1, typed_cycles=1, **typed)
+def flown(engine: Engine, by: Person, days: float | None, **typed: Any) -> Run:
+    """Record and sign one more run, just now or so many days after the first."""
+    at = timezone.now() if days is None else STARTED_AT + days * DAY
+    facts = RunFacts(Run().pk, Run.Kind.FLIGHT, at, typed_starts=1, typed_cycles=1, **typed)
     run = run_enter(engine=engine, facts=facts, by=by)
     run_signed(run, by)
     return run
@@ -173,7 +179,7 @@ def test_an_engine_comes_back_with_its_history_and_what_it_used_since(
     entry, first = handed(director, engine=record)
     away = taken(first, farholm).engine
     assert away is not None
-    flown(away, farholm, 1, typed_run_time_s=7200)
+    flown(away, farholm, None, typed_run_time_s=7200)
     _, second = handed(farholm, giving=dataclasses.replace(GIVING, to="Testholm Flying Service"), engine=away)
     package = taken(second, director)
     back = package.engine
@@ -266,3 +272,18 @@ def test_r_91_419_a_part_is_handed_over_with_those_that_sit_in_it_and_comes_back
     assert [component_times(one).cycles for one in (module, blade)] == [40, 3]
     assert [one.movements.latest("pk").kind for one in (module, blade)] == ["returned", "fitted"]
     assert back.entry.body["received"]["returns"]["is_in_it"]
+
+
+def test_a_checkpoint_kept_before_the_ledger_got_another_key_still_holds(record: Engine, director: Person) -> None:
+    kept = checkpoint_make(record.operator)
+    assert kept is not None
+    earlier = ledger_key(record.operator)
+    key_path(record.operator).unlink()
+    data = packed_job(director, engine=record).file.read_bytes()
+    point = check(BytesIO(data), older=kept.note.encode())[1]
+    assert point.size >= kept.size
+    with zipfile.ZipFile(BytesIO(data)) as archive:
+        manifest = json.loads(archive.read("manifest.json"))
+    name = key_name(record.operator)
+    assert manifest["earlier_keys"] == [vkey_encode(name, earlier.public_key().public_bytes_raw())]
+    assert manifest["key"] not in manifest["earlier_keys"]

@@ -20,8 +20,13 @@ from logbook.ledger.notes import checkpoint_text, note_sign, vkey_encode
 KEY = Ed25519PrivateKey.from_private_bytes(
     bytes.fromhex("9d61b19deffd5a60ba844af492ec2cc44449c5697b326919703bac031cae7f60")
 )
+# Another, of test 2: what the ledger was signed with before.
+EARLIER = Ed25519PrivateKey.from_private_bytes(
+    bytes.fromhex("4ccd089b28ff96da9db6c346ec114e0f5b8a319f35aba624da8cf6ed4fb8a6fb")
+)
 NAME = "example.org/logbook"
 VKEY = vkey_encode(NAME, KEY.public_key().public_bytes_raw())
+EARLIER_VKEY = vkey_encode(NAME, EARLIER.public_key().public_bytes_raw())
 TRACE = b"time_s,itt\n0,600\n1,690\n"
 TRACE_HASH = hashlib.sha256(TRACE).hexdigest()
 FACTS = {"title": "engine DEMO-1", "made_at": "2026-11-25T10:00:00Z", "operator": "Example Air"}
@@ -118,6 +123,17 @@ def note(text: str) -> bytes:
 def checkpoint_of(size: int, root: bytes) -> bytes:
     """Return a checkpoint that the operator signed, whatever it says."""
     return note(checkpoint_text(NAME, size, root))
+
+
+def kept_with_the_earlier_key(size: int, name: str = NAME) -> bytes:
+    """Return a checkpoint of the ledger of 11 that its earlier key signed."""
+    text = checkpoint_text(name, size, tree.root_at(size, Ledger(11).node))
+    return note_sign(text, name=name, key=EARLIER).encode()
+
+
+def package_with_earlier_keys(*words: str) -> bytes:
+    """Return a package of the ledger of 11 whose manifest names keys that it had before."""
+    return packed(files_of(Ledger(11), [2, 3, 7, 11]), earlier_keys=list(words))
 
 
 def package(change: Callable[[dict[str, bytes]], Any] = lambda files: None, size: int = 11) -> bytes:

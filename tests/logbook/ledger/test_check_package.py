@@ -20,9 +20,24 @@ from hypothesis import strategies as st
 
 from logbook.ledger import check_package, tree
 from logbook.ledger.check_package import Archive, Key, Mismatch, check
-from logbook.ledger.notes import vkey_encode
+from logbook.ledger.notes import checkpoint_text, note_sign, vkey_encode
 from tests.logbook.ledger import packages
-from tests.logbook.ledger.packages import NAME, TRACE_HASH, VKEY, Ledger, archived, changed_json, package, repacked
+from tests.logbook.ledger.packages import (
+    EARLIER,
+    EARLIER_VKEY,
+    NAME,
+    TRACE_HASH,
+    VKEY,
+    Ledger,
+    archived,
+    changed_json,
+    files_of,
+    kept_with_the_earlier_key,
+    package,
+    package_with_earlier_keys,
+    packed,
+    repacked,
+)
 from tests.logbook.ledger.test_notes import C2SP
 
 SCRIPT = Path(check_package.__file__)
@@ -266,9 +281,37 @@ def test_it_runs_as_a_program(
     assert "the package's own word" in said
     assert run_script(monkeypatch, good, "--key", VKEY, "--checkpoint", kept) == 0
     assert "own word" not in capsys.readouterr().out
+    kept.write_bytes(kept_with_the_earlier_key(5))
+    assert run_script(monkeypatch, good, "--key", VKEY, "--checkpoint", kept) == 1
+    assert run_script(monkeypatch, good, "--key", VKEY, "--key", EARLIER_VKEY, "--checkpoint", kept) == 0
+    assert "own word" not in capsys.readouterr().out
     assert run_script(monkeypatch, bad) == 1
     assert f"DOES NOT MATCH: traces/{TRACE_HASH} is damaged" in capsys.readouterr().out
     assert run_script(monkeypatch, tmp_path / "none.zip") == 1
+
+
+def test_a_checkpoint_that_an_earlier_key_signed_holds_where_that_key_is_vouched_for_or_given() -> None:
+    """The keys are those of RFC 8032, section 7.1, tests 1 and 2."""
+    kept, vouched = kept_with_the_earlier_key(5), package_with_earlier_keys(EARLIER_VKEY)
+    assert check(BytesIO(vouched), older=kept)[2] == 4
+    assert check(BytesIO(vouched), VKEY, older=kept)[2] == 4
+    assert check(BytesIO(WHOLE), f"{VKEY} {EARLIER_VKEY}", older=kept)[2] == 4
+    assert check(BytesIO(vouched), VKEY, older=Ledger(11).checkpoint(5))[2] == 4
+    assert "The checkpoint that you kept is not signed by the key" in said_of(WHOLE, older=kept)
+    assert "not with the key that you gave" in said_of(vouched, key=EARLIER_VKEY)
+    bent = checkpoint_text(NAME, 5, b"\1" * 32)
+    rolled = note_sign(bent, name=NAME, key=EARLIER).encode()
+    assert "no longer begins with the 5 entries" in said_of(vouched, older=rolled)
+    assert "is not the key of a ledger" in said_of(package_with_earlier_keys(f"{NAME}+00000000+AA=="), older=kept)
+    unread = packed(files_of(Ledger(11), [2]), earlier_keys=[7])
+    assert "not of the form that it says" in said_of(unread, older=kept)
+
+
+def test_a_key_of_another_ledger_signs_no_checkpoint_of_this_one() -> None:
+    other = f"{NAME}2"
+    word = vkey_encode(other, EARLIER.public_key().public_bytes_raw())
+    kept = kept_with_the_earlier_key(5, other)
+    assert "is not signed by the key" in said_of(package_with_earlier_keys(word), older=kept)
 
 
 def test_it_imports_the_standard_library_only() -> None:

@@ -11,7 +11,18 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from logbook.handover.checkers import check_page
-from tests.logbook.ledger.packages import VKEY, Ledger, package, repacked
+from logbook.ledger.notes import vkey_encode
+from tests.logbook.ledger.packages import (
+    EARLIER,
+    EARLIER_VKEY,
+    NAME,
+    VKEY,
+    Ledger,
+    kept_with_the_earlier_key,
+    package,
+    package_with_earlier_keys,
+    repacked,
+)
 from tests.logbook.ledger.test_check_package import BENT, RFC8032, WHOLE
 
 NO_SUBTLE = "Object.defineProperty(globalThis.crypto, 'subtle', { value: undefined });"
@@ -77,6 +88,17 @@ def test_every_changed_byte_is_found(checker: Page) -> None:
         missed += [place] if said(checker, bytes(data)) == "4 entries match" else []
         data[place] ^= 1 << place % 8
     assert missed == []
+
+
+def test_a_checkpoint_that_an_earlier_key_signed_holds_as_in_the_script(checker: Page) -> None:
+    kept, vouched = kept_with_the_earlier_key(5), package_with_earlier_keys(EARLIER_VKEY)
+    assert said(checker, vouched, VKEY, kept) == "4 entries match"
+    assert said(checker, WHOLE, f"{VKEY} {EARLIER_VKEY}", kept) == "4 entries match"
+    assert "The checkpoint that you kept is not signed by the key" in said(checker, WHOLE, VKEY, kept)
+    assert "not with the key that you gave" in said(checker, vouched, EARLIER_VKEY)
+    word = vkey_encode(f"{NAME}2", EARLIER.public_key().public_bytes_raw())
+    other = kept_with_the_earlier_key(5, f"{NAME}2")
+    assert "is not signed by the key" in said(checker, package_with_earlier_keys(word), "", other)
 
 
 @pytest.mark.parametrize(
