@@ -38,10 +38,16 @@ def _packed(job: PackageJob, to: Path, tell: Teller) -> dict[str, Any]:
     whole = job.engine or job.component
     assert whole is not None
     scope = scope_of_engine(job.engine) if job.engine else scope_of_part(whole)  # type: ignore[arg-type]
+    told: dict[str, Any] = {}
+
+    def progress(done: int, of: int) -> None:
+        told.update(done=done, steps=of)
+        tell(done, steps=of)
+
     with to.open("wb+") as file:
-        package_write(Export(scope, whole.operator, job.person, lambda done, of: tell(done, steps=of)), file)
+        package_write(Export(scope, whole.operator, job.person, progress), file)
     with to.open("rb") as packed:
-        return {"sha256": hashlib.file_digest(packed, "sha256").hexdigest()}
+        return told | {"sha256": hashlib.file_digest(packed, "sha256").hexdigest()}
 
 
 PACKAGES: Final = Spool(
