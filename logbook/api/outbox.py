@@ -49,7 +49,7 @@ class ItemBody(serializers.Serializer):
     """An item of the outbox in the newest format; older ones are read too."""
 
     id = serializers.UUIDField(help_text="Chosen on the phone, once.")
-    kind = serializers.CharField(max_length=20, help_text="run, trace, answer, finding or handover.")
+    kind = serializers.CharField(max_length=20, help_text="What it does, such as run, trace, answer or handover.")
     author = serializers.IntegerField(help_text="The number of the person who wrote it.")
     about = serializers.CharField(
         max_length=80, help_text="The engine's id; of a trace the run's; an inspection's id, with /step for an answer."

@@ -16,12 +16,12 @@ from engines.models import Run
 from engines.queries import engine_for, revision_in_force, run_for
 from inspections import actions, states
 from inspections.models import Inspection
-from inspections.queries import inspection_for, judgement_of
+from inspections.queries import handover_for, inspection_for, judgement_of
 from logbook.actions import trace_enter
 from logbook.forms.fields import Sheet
 from logbook.forms.handover import HandoverForm
 from logbook.forms.run import RunForm
-from logbook.forms.work import FindingForm, StepForm
+from logbook.forms.work import ActionForm, CauseForm, FindingForm, StepForm
 from logbook.models import Person
 from logbook.outbox.agreeing import READING, TRACE, verdicts_apart
 from logbook.outbox.items import Item, box_back, boxes_moved, columns_chosen
@@ -150,12 +150,48 @@ def handover_take(item: Item, by: Person) -> Done:
     return _of_inspection(inspection, "The job is handed over.")
 
 
+def begin_take(item: Item, by: Person) -> Done:
+    """Say that the work is begun; where somebody began it meanwhile, it is."""
+    inspection = inspection_of(item, by)
+    if inspection.state in (states.OPEN, states.NOT_APPROVED):
+        actions.inspection_begin(inspection=inspection, by=by)
+    return _of_inspection(inspection, "The work is begun.")
+
+
+def action_take(item: Item, by: Person) -> Done:
+    """Record a corrective action; a repeat is known by its number before it comes here."""
+    inspection = inspection_of(item, by)
+    form = ActionForm(typed(item.fields), prefix="action", inspection=inspection)
+    done_with(form, lambda: actions.action_add(inspection=inspection, by=by, **form.cleaned_data))
+    return _of_inspection(inspection, "The action is recorded.")
+
+
+def cause_take(item: Item, by: Person) -> Done:
+    """Say how far the cause is known."""
+    inspection = inspection_of(item, by)
+    form = CauseForm(typed(item.fields), prefix="cause")
+    done_with(form, lambda: actions.cause_set(inspection=inspection, by=by, **form.cleaned_data))
+    return _of_inspection(inspection, "The cause is recorded.")
+
+
+def taking_take(item: Item, by: Person) -> Done:
+    """Take a job that was handed over to the person."""
+    inspection = inspection_of(item, by)
+    handover = _there(lambda: handover_for(by, int(item.about.partition("/")[2])))
+    actions.handover_take(handover=handover, by=by)
+    return _of_inspection(inspection, f"You have inspection {inspection.number} now.")
+
+
 # What arrives, the act of the table of access that it is, and what does it.
 ACTS: Final[dict[str, tuple[str, Callable[[Item, Person], Done]]]] = {
     "run": ("run.record", run_take),
     "answer": ("inspection.work", answer_take),
     "finding": ("inspection.work", finding_take),
     "handover": ("inspection.work", handover_take),
+    "begin": ("inspection.work", begin_take),
+    "action": ("inspection.work", action_take),
+    "cause": ("inspection.work", cause_take),
+    "taking": ("inspection.work", taking_take),
 }
 # What arrives with a file.
 FILE_ACTS: Final[dict[str, tuple[str, Callable[[Item, Person, "UploadedFile[Any] | None"], Done]]]] = {

@@ -8,6 +8,7 @@ from urllib.parse import urlsplit
 
 OUTBOX = "/api/v1/outbox/"
 HOP = {"connection", "keep-alive", "transfer-encoding", "content-length", "date", "server"}
+PATIENCE_S = 60.0
 PROBLEM = "application/problem+json"
 
 
@@ -22,6 +23,9 @@ class Gate:
         # The threads of the tests' server share one connection to the database, and so one transaction.
         self.one_at_a_time = threading.Lock()
         self.broken: set[str] = set()
+        # Cleared, every request is taken in and left without an answer, as a dead access point does.
+        self.answers = threading.Event()
+        self.answers.set()
         self.sent = 0
         self._server: ThreadingHTTPServer | None = None
         self.port = 0
@@ -42,6 +46,7 @@ class Gate:
 
     def close(self) -> None:
         """Refuse every connection, as a server that is stopped does."""
+        self.answers.set()
         if self._server is not None:
             self._server.shutdown()
             self._server.server_close()
@@ -60,6 +65,7 @@ class _Handler(BaseHTTPRequestHandler):
 
     def _handled(self) -> None:
         body = self.rfile.read(int(self.headers.get("Content-Length") or 0))
+        self.gate.answers.wait(PATIENCE_S)
         is_item = self.command == "POST" and (self.path == OUTBOX or self.path.endswith("/trace/"))
         refusal = (500, "") if self.path in self.gate.broken else self._refusal(body) if is_item else None
         if refusal is not None:

@@ -4,11 +4,15 @@ import pytest
 from playwright.sync_api import expect
 
 from engines.models import Engine, Run
-from inspections.actions import inspection_assign
+from inspections import states
+from inspections.actions import handover_give, inspection_assign
+from inspections.actions.handover import HandoverFacts
 from inspections.models import Finding, Handover, Inspection
+from logbook.actions import run_enter
 from logbook.models import Arrival, Concern, Person
 from tests.browser.phone.kit import ROWS, Phone
 from tests.logbook.screen_kit import inspection_opened
+from tests.runs import facts
 
 
 @pytest.fixture
@@ -71,6 +75,46 @@ def test_steps_a_finding_and_a_handover_are_kept_in_their_order(
     phone.emptied()
     assert job.steps.get(position=1).answered_by == mechanic
     assert (Finding.objects.get().text, Handover.objects.get().told_to) == ("Nick in blade 7", inspector)
+
+
+def test_work_is_begun_taken_and_done_without_signal(
+    phone: Phone, job: Inspection, mechanic: Person, inspector: Person
+) -> None:
+    said = HandoverFacts(done="a", not_done="b", watch_for="c", parts_off="none")
+    handover_give(inspection=job, facts=said, told_to=inspector, by=mechanic)
+    phone.stock(inspector, f"/inspections/{job.pk}/", "/handover/")
+    phone.cut()
+    page = phone.go("/handover/")
+    page.get_by_role("button", name=f"I, {inspector}, take inspection {job.number}").click()
+    expect(page.locator("[data-kept]")).to_contain_text(f"Taking of inspection {job.number}")
+    page = phone.go(f"/inspections/{job.pk}/")
+    page.get_by_role("button", name="Begin the work").click()
+    page.get_by_text("Record a corrective action").click()
+    page.get_by_label("What was done").fill("Blended")
+    page.get_by_label("Worked to").fill("72-00, revision 3")
+    page.get_by_label("Completed on").fill("2026-05-05")
+    page.get_by_role("button", name="Record the action").click()
+    page.get_by_text("Say how far the cause is known").click()
+    page.get_by_label("Cause found").check()
+    page.get_by_label("What it was").fill("Bird")
+    page.get_by_role("button", name="Record the cause").click()
+    expect(page.locator("[data-kept]")).to_have_count(3)
+    phone.join()
+    phone.send()
+    phone.emptied()
+    job.refresh_from_db()
+    assert (job.assigned_to, job.state, job.cause_text) == (inspector, states.IN_WORK, "Bird")
+    assert job.actions.get().performed_by == inspector
+
+
+def test_signing_says_that_it_needs_signal(phone: Phone, engine: Engine, mechanic: Person) -> None:
+    run = run_enter(engine=engine, facts=facts(("ITT, running", 770.0, 20.0)), by=mechanic)
+    phone.stock(mechanic, f"/runs/{run.pk}/sign/")
+    phone.cut()
+    page = phone.go(f"/runs/{run.pk}/sign/")
+    expect(page.get_by_role("heading", name="Read and sign")).to_be_visible()
+    expect(page.get_by_text("Signing needs signal: the server makes sure that it is you")).to_be_visible()
+    expect(page.get_by_role("button", name="Sign it")).to_be_disabled()
 
 
 def test_an_inspection_that_was_closed_meanwhile_stays_closed(
@@ -137,7 +181,7 @@ def test_what_is_unsent_can_be_saved_to_a_file_and_taken_back(phone: Phone, engi
     phone.sign_in(mechanic)
     page = phone.go("/not-sent-yet/")
     expect(page.get_by_text("Nothing waits on this device.")).to_be_visible()
-    page.get_by_label("Take a saved file back").set_input_files(str(download.value.path()))
+    page.get_by_label("Take back a file of entries").set_input_files(str(download.value.path()))
     expect(page.get_by_text("1 taken back, 0 known here already.")).to_be_visible()
     page.get_by_role("button", name="Send now").click()
     phone.emptied()

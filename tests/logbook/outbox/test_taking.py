@@ -7,7 +7,8 @@ import pytest
 from django.test import Client
 
 from engines.models import Engine, Run
-from inspections import actions
+from inspections import actions, states
+from inspections.actions.handover import HandoverFacts
 from inspections.models import Finding, Handover, Inspection, Step
 from logbook.models import Arrival, Concern, Person
 from tests.logbook.outbox.kit import DOOR, answer_item, hot_item, item, run_item, sent
@@ -159,6 +160,40 @@ def test_steps_findings_and_a_handover_are_taken(
     assert sent(phone, item(mechanic, kind="handover", about=str(job.pk), fields=told)).status_code == 201
     assert Step.objects.get(inspection=job, position=1).answer == "done"
     assert (Finding.objects.get().text, Handover.objects.get().told_to) == ("Nick in blade 7", inspector)
+
+
+def test_the_rest_of_an_inspections_work_is_taken(
+    phone: Client, job: Inspection, mechanic: Person, inspector: Person
+) -> None:
+    about = str(job.pk)
+    for _ in range(2):
+        assert sent(phone, item(mechanic, kind="begin", about=about)).json()["words"] == "The work is begun."
+    fields = [
+        ["action-description", "Blended"],
+        ["action-data_reference", "72-00"],
+        ["action-completed_on", "2026-05-05"],
+    ]
+    assert sent(phone, item(mechanic, kind="action", about=about, fields=fields)).status_code == 201
+    cause = [["cause-cause", "found"], ["cause-text", "Bird"]]
+    assert sent(phone, item(mechanic, kind="cause", about=about, fields=cause)).status_code == 201
+    job.refresh_from_db()
+    assert (job.state, job.actions.get().description, job.cause_text) == (states.IN_WORK, "Blended", "Bird")
+    refused = sent(phone, item(mechanic, kind="action", about=about, fields=fields[:1])).json()
+    assert set(refused["fields"]) == {"data_reference", "completed_on"}
+
+
+def test_a_job_is_taken_by_who_was_told(client: Client, job: Inspection, mechanic: Person, inspector: Person) -> None:
+    facts = {"done": "a", "not_done": "b", "watch_for": "c", "parts_off": "none"}
+    given = actions.handover_give(inspection=job, facts=HandoverFacts(**facts), told_to=inspector, by=mechanic)
+    body = item(mechanic, kind="taking", about=f"{job.pk}/{given.pk}")
+    assert sent(signed_in(client, mechanic), body).json()["code"] == "handover_refused"
+    body = item(inspector, kind="taking", about=f"{job.pk}/{given.pk}")
+    answer = sent(signed_in(client, inspector), body).json()
+    assert answer["words"] == f"You have inspection {job.number} now."
+    job.refresh_from_db()
+    assert job.assigned_to_id == inspector.pk
+    gone = item(inspector, kind="taking", about=f"{job.pk}/0")
+    assert sent(client, gone).json()["code"] == "record_gone"
 
 
 def test_a_finding_that_was_recorded_already_is_not_recorded_twice(

@@ -3,6 +3,7 @@
 const FIRST_MS = 2000;
 const LONGEST_MS = 300_000;
 const FORMAT = 3;
+const REPLACING = new Set(["answer", "cause"]);
 
 /**
  * @typedef {{id: string, format: number, seq: number, kind: string, author: number, authorName: string, about: string,
@@ -49,12 +50,13 @@ export const items = {
   /** When the next one of a person is due. @returns {number} [ms], Infinity where none waits */
   next: (all, author) => Math.min(Infinity, ...all.filter((item) => item.author === author && item.state !== "refused").map(({ nextAt }) => nextAt)),
 
-  /** What an item must follow: an answer the earlier ones to its step, a handover all of its inspection. */
+  /** What an item must follow: what replaces something the earlier ones of it, a handover all of its inspection. */
   follows(said, all) {
     const job = said.about.split("/")[0];
-    const before = all.filter((item) => item.author === said.author && item.kind !== "run" && item.about.split("/")[0] === job);
+    const before = all.filter((item) => item.author === said.author && item.kind !== "run" && item.kind !== "trace" && item.about.split("/")[0] === job);
     if (said.kind === "handover") return before.map(({ id }) => id);
-    return said.kind === "answer" ? before.filter(({ about }) => about === said.about).map(({ id }) => id) : [];
+    const isEarlier = ({ kind, about }) => kind === said.kind && about === said.about;
+    return REPLACING.has(said.kind) ? before.filter(isEarlier).map(({ id }) => id) : [];
   },
 
   /** @param {number} ms @returns {string} how long ago, in words */

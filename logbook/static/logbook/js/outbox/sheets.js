@@ -9,6 +9,8 @@ import { talk } from "./talk.js";
 import { traced } from "./traced.js";
 
 const NO_FILE = "Choose the recorder's file.";
+const SOON_MS = 80;
+const ASKING = "Asking the server. If it does not answer, this is kept on this phone.";
 const CANNOT = "Not kept: this device has no room, or keeps nothing. Nothing that was kept before is lost. Write this on paper.";
 
 /**
@@ -35,7 +37,7 @@ function onSubmit(event, { who, passed, busy }) {
 }
 
 async function sent(sheet, submitter, who, passed) {
-  const here = sheet.dataset.item || isShell(sheet) ? null : await talk.hello();
+  const here = sheet.dataset.item || isShell(sheet) ? null : await asked(sheet);
   // Somebody else may have signed in in another window: then it is kept, and waits for whoever wrote it.
   if (!here || (here.person !== null && here.person !== who.person)) return keep(sheet, submitter, who);
   passed.add(sheet);
@@ -43,6 +45,15 @@ async function sent(sheet, submitter, who, passed) {
   if (submitter) submitter.click();
   else sheet.requestSubmit();
   passed.delete(sheet);
+}
+
+// An access point may be there and lead nowhere: what is waited for is said before a finger presses again.
+async function asked(sheet) {
+  const soon = setTimeout(() => noted(sheet, ASKING, "status"), SOON_MS);
+  const here = await talk.hello();
+  clearTimeout(soon);
+  sheet.querySelector("[data-kept-note]")?.remove();
+  return here;
 }
 
 function isShell(sheet) {

@@ -32,8 +32,7 @@ function said(all, contact, server) {
     count(all, "sending", (n) => `${n} sending`),
     count(all, "kept", (n) => (asleep ? `Sign in to send ${n === 1 ? "1 entry" : `${n} entries`}` : `${n} kept on this phone`)),
   ];
-  const old = nag(all, NAG_AFTER_MS) ? `, the oldest for ${days(all)}` : "";
-  return `${silence}${parts.filter(Boolean).join(", ")}${old}`;
+  return `${silence}${parts.filter(Boolean).join(", ")}${nagging(all)}`;
 }
 
 function count(all, state, words) {
@@ -41,13 +40,20 @@ function count(all, state, words) {
   return n ? words(n) : "";
 }
 
+// After a day it is said how long; after three, that something has to be done.
+function nagging(all) {
+  if (!nag(all, NAG_AFTER_MS)) return "";
+  const old = `, the oldest for ${hours(all)} hours`;
+  return nag(all, NAG_HARD_AFTER_MS) ? `${old}. Take this device where there is signal today, or put the entries into a file` : old;
+}
+
 function nag(all, after) {
   return all.some((item) => Date.now() - Date.parse(item.kept_at) > after);
 }
 
-function days(all) {
+function hours(all) {
   const oldest = Math.max(...all.map((item) => Date.now() - Date.parse(item.kept_at)));
-  return `${Math.floor(oldest / 3600_000)} hours`;
+  return Math.floor(oldest / 3600_000);
 }
 
 function link(line, words) {

@@ -1,6 +1,7 @@
 // The screen "Not sent yet": everything that this device keeps, by author, and what can be done with it.
 import { box } from "./box.js";
 import { file } from "./file.js";
+import { homeScreen } from "./home.js";
 import { items } from "./items.js";
 import { make } from "./make.js";
 import { sender } from "./sender.js";
@@ -107,7 +108,7 @@ function waysOf(page) {
   ways.append(
     button(page, "Send now", async () => (said.textContent = answerWords(await sender.now({ hurry: true }))), "main-act"),
     button(page, "Save to a file", async () => file.save(page, await box.all())),
-    make(page, "label", "Take a saved file back", { htmlFor: "unsent-file" }),
+    make(page, "label", "Take back a file of entries", { htmlFor: "unsent-file" }),
     chosen,
     said,
   );
@@ -125,7 +126,7 @@ async function factsOf(page) {
   const part = make(page, "section", "", {});
   const lasting = isLasting ? "This browser has promised to keep it." : "This browser may clear it when the device runs full: send often, and put Embermark on the home screen.";
   const room = `${(usage / 1e6).toFixed(1)} of ${Math.round(quota / 1e6)} MB used.`;
-  part.append(make(page, "h2", "Where it is kept", {}), make(page, "p", `${lasting} ${room}`, {}));
+  part.append(make(page, "h2", "Where it is kept", {}), make(page, "p", `${lasting} ${room}`, {}), ...homeScreen(page));
   return part;
 }
 

@@ -1,4 +1,5 @@
 // The phone's part of every page: who is here, what is kept, what is sent, and the program that works without signal.
+import { homeScreen } from "../outbox/home.js";
 import { make } from "../outbox/make.js";
 import { pages } from "./pages.js";
 import { programInstalled } from "./program.js";
@@ -10,6 +11,7 @@ import { traced } from "../outbox/traced.js";
 import { unsentShown } from "../outbox/unsent.js";
 
 const PAPER = "This browser cannot keep entries. Use a normal window, or paper.";
+const ENGINES = "/engines/";
 const CONTACT_FRESH_MS = 60_000;
 const QUIET_MS = 1500;
 
@@ -35,6 +37,7 @@ async function begun(page, who, { isShell, isKnown }) {
   await isKnown;
   if (!isShell && who.person) await store.change(["facts"], ({ facts }) => facts.put({ name: "person", person: who.person, called: who.name }));
   stripShown(page);
+  if (page.location.pathname === ENGINES) page.querySelector("#work").append(...homeScreen(page));
   sender.watch(page);
   await Promise.all([unsentShown(page, who), spoken(page, who, isShell)]);
 }
