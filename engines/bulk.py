@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from datetime import UTC, date, datetime, time
 from decimal import Decimal
 from typing import Any, Final
@@ -57,6 +57,8 @@ class PartRow:
     document: str = ""
     is_reconstructed: bool = False
     engine: str = ""
+    module_part_number: str = ""
+    module_serial: str = ""
     place: str = ""
     fitted_at: datetime | None = None
 
@@ -139,6 +141,8 @@ COLUMNS: Final[dict[str, tuple[str, Callable[[Any], Any]]]] = {
     "document": ("document", _text),
     "reconstructed": ("is_reconstructed", _is_yes),
     "engine": ("engine", _text),
+    "module part number": ("module_part_number", _text),
+    "module serial number": ("module_serial", _text),
     "place": ("place", _text),
     "fitted at": ("fitted_at", _moment),
 }
@@ -240,12 +244,30 @@ def _row_read(found: PartList, sheet: str, number: int, cells: Mapping[str, Any]
             continue
         if fault := _value_fault(heading, values[name]):
             faults.append(CellFault(sheet, number, heading, fault))
-    if values.get("engine") and values.get("fitted_at", 0) is None:
-        faults.append(CellFault(sheet, number, "fitted at", "is missing: since when it is fitted to that engine."))
+    faults += [CellFault(sheet, number, heading, words) for heading, words in _host_faults(values)]
     if faults:
         found.faults += faults
     else:
         found.rows.append(PartRow(sheet, number, **values))
+
+
+def _host_faults(values: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    """Yield what of where a part is fitted does not go together, by heading."""
+    engine, module, numbered = (values.get(name) for name in ("engine", "module_serial", "module_part_number"))
+    yield from _since_faults(values, "engine" if engine else "module" if module else "")
+    if engine and (module or numbered):
+        yield "engine", "stands beside a module: write the engine, or the module that the part sits in, not both."
+    elif bool(module) != bool(numbered):
+        missing = "module part number" if module else "module serial number"
+        yield missing, "is missing: a module is named by both of its numbers."
+
+
+def _since_faults(values: Mapping[str, Any], host: str) -> Iterator[tuple[str, str]]:
+    """Yield what is wrong with since when and where a part is fitted."""
+    if host and values.get("fitted_at", 0) is None:
+        yield "fitted at", f"is missing: since when it is fitted to that {host}."
+    elif not host and not values.get("module_part_number") and (values.get("place") or values.get("fitted_at")):
+        yield "engine", "is missing: a place or a day is given, and nothing that the part is fitted to."
 
 
 def _value_fault(heading: str, value: Any) -> str:
@@ -262,3 +284,38 @@ def _doubles_find(found: PartList) -> None:
         if first is not row:
             words = f"{row.part_number} {row.serial} stands in row {first.row} of {first.sheet} too."
             found.faults.append(CellFault(row.sheet, row.row, "serial number", words))
+
+
+def row_plain(row: PartRow) -> dict[str, Any]:
+    """Return a row as plain data, to be kept until it is signed.
+
+    Parameters
+    ----------
+    row : PartRow
+        As it was read.
+
+    Returns
+    -------
+    dict
+        Its fields; days and moments as ISO 8601 texts, times in seconds. [s]
+    """
+    days = {name: value.isoformat() for name, value in vars(row).items() if isinstance(value, date)}
+    return asdict(row) | days
+
+
+def row_again(kept: Mapping[str, Any]) -> PartRow:
+    """Return the row of which plain data was kept.
+
+    Parameters
+    ----------
+    kept : mapping
+        What ``row_plain`` returned.
+
+    Returns
+    -------
+    PartRow
+        The same row, times in seconds. [s]
+    """
+    made_on, fitted_at = kept["made_on"], kept["fitted_at"]
+    days = {"made_on": made_on and date.fromisoformat(made_on)}
+    return PartRow(**dict(kept) | days | {"fitted_at": fitted_at and datetime.fromisoformat(fitted_at)})

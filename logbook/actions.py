@@ -1,6 +1,6 @@
 """What screens and REST do: record and judge, then sign; signing writes the entry in the same transaction."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from typing import IO, Any
@@ -24,7 +24,7 @@ from logbook.ledger.store import entry_seal
 from logbook.maintenance.releases import statement_under_rules
 from logbook.models import Certificate, Entry, Person, Unsigned
 from logbook.queries import certificates_valid, entry_before, run_entry_of
-from logbook.signing import Signing, signed_body, text_hash
+from logbook.signing import Signing, signed_body, texts_hash
 
 LATER = "It was judged again after that entry was signed, by evidence that came later."
 CHANGED = "It has changed since you read it, and nothing was signed. Read it again as it is now."
@@ -217,5 +217,10 @@ def certificate_check(by: Person, certificate: Certificate | None, on: date) -> 
 
 def text_check(body: dict[str, Any], read: str) -> None:
     """Raise DomainError "text_changed" where a text was read that is another than the one being signed."""
-    if read and text_hash(body) != read:
+    texts_check([body], read)
+
+
+def texts_check(bodies: Sequence[dict[str, Any]], read: str) -> None:
+    """Raise DomainError "text_changed" where of texts signed together another was read."""
+    if read and texts_hash(bodies) != read:
         raise DomainError(CHANGED, code="text_changed", fields={"read": CHANGED})

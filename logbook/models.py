@@ -22,7 +22,6 @@ class Person(AbstractUser):
     shown_units = models.JSONField(
         default=dict, blank=True, help_text="The unit in which they see a channel; an empty name is every temperature."
     )
-
     def __str__(self) -> str:
         return self.get_full_name() or self.username
 
@@ -109,6 +108,7 @@ from logbook.ledger.rows import Backup, Checkpoint, Entry, LedgerKey, LedgerNode
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Rules, Work  # noqa: E402
 from logbook.notice_rows import CalendarAddress, DigestChoice  # noqa: E402
 from logbook.outbox.rows import Arrival  # noqa: E402
+from logbook.part_drafts.rows import PartDraft  # noqa: E402
 from logbook.part_rows import PartStatement  # noqa: E402
 from logbook.print_rows import PrintJob  # noqa: E402
 from logbook.received import PackageJob, ReceivedEntry, ReceivedPackage  # noqa: E402
@@ -131,6 +131,7 @@ __all__ = [
     "LedgerKey",
     "LedgerNode",
     "PackageJob",
+    "PartDraft",
     "PartStatement",
     "Person",
     "PrintJob",

@@ -14,12 +14,12 @@ from django.utils import timezone
 from engines import actions
 from engines.actions.owners import Return, part_return
 from engines.actions.parts import Fitting, Removal
-from engines.bulk import CellFault, PartRow
+from engines.counters import Counter
 from engines.errors import DomainError
 from engines.models import Component, Engine, PartDone, PartLimit, PartMovement, PartStay
 from engines.part_queries import NEWEST_FIRST, fitted_at, lines_standing
-from engines.queries import engine_times
-from logbook.actions import certificate_check, text_check
+from engines.queries import engine_times, revision_in_force
+from logbook.actions import certificate_check, text_check, texts_check
 from logbook.entry_bodies import corrected_body, engine_facts
 from logbook.ledger.answers import SUPERSEDED, VOID
 from logbook.ledger.store import entry_seal
@@ -36,20 +36,9 @@ KINDS: Final[dict[str, Entry.Kind]] = {
     "left": Entry.Kind.PART_REMOVED,
     "returned": Entry.Kind.HANDOVER,
 }
-BROUGHT: Final = ("run_time_s", "time_in_service_s", "starts", "cycles", "partial_cycles")
 
 
 NAMES: Final[dict[type[Model], str]] = {PartMovement: "movement", PartDone: "done", PartLimit: "limit"}
-
-
-class BulkRefused(DomainError):
-    """A list of parts of which some rows can't be kept; ``rows`` names each and why."""
-
-    code = "rows_refused"
-
-    def __init__(self, rows: Sequence[CellFault]) -> None:
-        super().__init__(f"Nothing was kept: {len(rows)} of the rows can't be.")
-        self.rows = list(rows)
 
 
 @dataclass(frozen=True)
@@ -137,71 +126,6 @@ def opened(component: Component) -> PartAct:
 
 
 @transaction.atomic
-def parts_bulk_sign(*, rows: Sequence[PartRow], by: Person, signing: Signing, read: str = "") -> Entry:
-    """Enter a list of parts with what they brought, fit those that are fitted, and sign it all in one entry.
-
-    Nothing is kept unless every row can be. Raises BulkRefused with every row that can't be.
-    """
-    certificate_check(by, signing.certificate, timezone.localdate())
-    lines, faults = [], []
-    for row in rows:
-        try:
-            with transaction.atomic():
-                lines.append(_row_enter(row, by))
-        except DomainError as error:
-            faults.append(CellFault(row.sheet, row.row, "", error.message))
-    if faults:
-        raise BulkRefused(faults)
-    at = timezone.now().replace(microsecond=0)
-    operator = by.operator
-    assert operator is not None
-    body = {
-        "kind": Entry.Kind.OPENING,
-        "title": f"Opening balances of {len(lines)} part{'' if len(lines) == 1 else 's'}",
-        "operator": operator.name,
-        "place": operator.place,
-        "is_demo": operator.is_demo,
-        "engine": {},
-        "times": {},
-        "completed_on": timezone.localdate(at).isoformat(),
-        "part": [list(line) for line in lines],
-    }
-    text = signed_body(body, by, signing, at)
-    text_check(text, read)
-    about = {"completed_on": timezone.localdate(at), "signed_by": by, "signed_at": at}
-    return entry_seal(operator_id=operator.pk, body=text, kind=Entry.Kind.OPENING, **about)
-
-
-def _row_enter(row: PartRow, by: Person) -> tuple[str, str]:
-    """Enter one part of a list, and return its line in the entry."""
-    engine = _engine_named(row.engine, by) if row.engine else None
-    component = actions.component_add(
-        operator=by.operator,  # type: ignore[arg-type]
-        part_number=row.part_number,
-        serial=row.serial,
-        description=row.description,
-        made_on=row.made_on,
-        opening_basis=row.basis,
-        opening_document=row.document,
-        opening_is_reconstructed=row.is_reconstructed,
-        **{f"brought_{name}": getattr(row, name) for name in BROUGHT},
-    )
-    words = [row.description, f"used {life_words(component.brought)}", f"from: {row.basis}", row.document]
-    words += ["reconstructed, records were lost"] if row.is_reconstructed else []
-    if engine is not None and row.fitted_at is not None:
-        actions.part_fit(component=component, at=row.fitted_at, by=by, engine=engine, position=row.place)
-        words.append(f"fitted to {engine.serial}, {row.place or 'place not recorded'}, since {row.fitted_at:%Y-%m-%d}")
-    return str(component), "; ".join(word for word in words if word)
-
-
-def _engine_named(serial: str, by: Person) -> Engine:
-    engine = Engine.objects.filter(operator_id=by.operator_id or 0, serial=serial, left_at=None).first()
-    if engine is None:
-        raise DomainError(f"There is no engine {serial}.", code="engine_unknown")
-    return engine
-
-
-@transaction.atomic
 def part_fit_sign(*, component: Component, fitting: Fitting, by: Person, signing: Signing, read: str = "") -> Entry:
     """Fit a part, and sign that it was fitted."""
     line = actions.part_fit(component=component, by=by, **vars(fitting))
@@ -213,6 +137,21 @@ def part_remove_sign(*, component: Component, removal: Removal, by: Person, sign
     """Remove a part, and sign that it was removed, by which method it is controlled."""
     line = actions.part_remove(component=component, by=by, **vars(removal))
     return act_seal(component, moved(Entry.Kind.PART_REMOVED, line), by, signing, read)
+
+
+@transaction.atomic
+def part_move_sign(
+    *, component: Component, removal: Removal, fitting: Fitting, by: Person, signing: Signing, read: str = ""
+) -> tuple[Entry, Entry]:
+    """Move a part from where it is fitted to another place in one act, and sign that it was removed and fitted.
+
+    ``read`` is the hash of both texts, which are read together; both are signed or neither is.
+    """
+    removed, fitted = actions.part_move(component=component, removal=removal, fitting=fitting, by=by)
+    first = act_seal(component, moved(Entry.Kind.PART_REMOVED, removed), by, signing, "")
+    second = act_seal(component, moved(Entry.Kind.PART_FITTED, fitted), by, signing, "")
+    texts_check([first.body, second.body], read)
+    return first, second
 
 
 @transaction.atomic
@@ -372,3 +311,8 @@ def engine_of(component: Component) -> Engine | None:
     if line is None:
         return None
     return line.engine or engine_of(line.parent)  # type: ignore[arg-type]
+
+
+def further_of(engine: Engine | None) -> tuple[Counter, ...]:
+    """Return what the type of an engine counts besides the standard counters."""
+    return revision_in_force(engine.engine_type, timezone.localdate()).data.counters if engine else ()

@@ -271,6 +271,8 @@ SPECTACULAR_SETTINGS = {
         "EntryKind": "logbook.models.Entry.Kind",
         "WorkKind": "logbook.models.Work.Kind",
         "WorkState": "logbook.models.Work.State",
+        "PartDraftKind": "logbook.models.PartDraft.Kind",
+        "PartLimitKind": "engines.models.PartLimit.Kind",
         "DiscrepancyState": "logbook.models.DiscrepancyLine.State",
         "TaskState": "logbook.api.schema.TASK_STATES",
         "InspectionState": "logbook.api.schema.INSPECTION_STATES",

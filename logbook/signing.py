@@ -1,6 +1,7 @@
 """What a signature is: whose it is, what it means in words, how the signer was known, and of which text."""
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
@@ -65,6 +66,12 @@ def text_hash(body: dict[str, Any]) -> str:
     """Return the SHA-256 of a text as it is read before it is signed."""
     signature = {name: value for name, value in body["signed"].items() if name not in OF_THE_MOMENT}
     return hashlib.sha256(canonical(body | {"signed": signature}).encode()).hexdigest()
+
+
+def texts_hash(bodies: Sequence[dict[str, Any]]) -> str:
+    """Return the hash of texts that are read and signed together: that of the text itself where it is one."""
+    hashes = [text_hash(body) for body in bodies]
+    return hashes[0] if len(hashes) == 1 else hashlib.sha256("".join(hashes).encode()).hexdigest()
 
 
 def _day(value: Any) -> str | None:

@@ -2,12 +2,14 @@
 
 import datetime
 
+from django.utils import timezone
+
 from engines.actions import LimitFacts, limit_add, part_done_add, part_remove
 from engines.actions.limits import OVERHAUL_STEPS
 from engines.actions.parts import Fitting
 from engines.models import Component, Engine
-from logbook.models import Person
-from logbook.part_acts import CONFIRMS, part_fit_sign
+from logbook.models import PartDraft, Person
+from logbook.part_acts import CONFIRMS, engine_of, part_fit_sign
 from logbook.signing import PASSWORD, Signing
 from tests.factories import STARTED_AT, ComponentFactory
 from tests.visitors import Places
@@ -40,4 +42,14 @@ def parts_set(engine: Engine, by: Person, rows: int) -> Places:
             part_remove(component=part, at=at + (2 * k + 1) * HOUR, by=by)
         told = {"reference": "Manual", "tested_by": "Test 3", "steps": OVERHAUL_STEPS}
         part_done_add(component=part, limit=intervals[0], at=at + (2 * k + 0.5) * HOUR, by=by, **told)
-    return {("parts/", "pk"): part.pk, ("parts/", "limit"): intervals[0].pk}
+    drafts = [draft_waiting(part, by) for _ in range(rows)]
+    return {("parts/sent/", "pk"): drafts[0].pk, ("parts/", "pk"): part.pk, ("parts/", "limit"): intervals[0].pk}
+
+
+def draft_waiting(part: Component, by: Person) -> PartDraft:
+    """Return what another program sent of a part: that it was removed."""
+    facts = {"at": timezone.now().isoformat(), "control": "", "is_temporary": False, "place": "", "remarks": ""}
+    told = {"title": f"{part} removed", "told": [["What was done", "Removed"]], "digest": "0" * 64}
+    about = {"operator": part.operator, "engine": engine_of(part), "component": part, "sent_by": by}
+    draft: PartDraft = PartDraft.objects.create(kind=PartDraft.Kind.REMOVE, facts=facts, **about, **told)
+    return draft

@@ -1,4 +1,4 @@
-"""Components: their times, and where they were fitted."""
+"""Components: their times, their limits, where they were fitted; and what other programs say was done to them."""
 
 from typing import Any
 
@@ -10,15 +10,24 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from engines.actions import component_add, part_fit, part_remove
 from engines.filters import ComponentFilter
-from engines.models import Component, PartMovement
+from engines.models import Component, PartDone, PartMovement
 from engines.part_queries import component_for, component_list, component_times, fitted_at, statuses_of
-from engines.queries import engine_list
-from logbook.api.base import RecordViewSet, operator_of
 from logbook.api.engines import TimesSerializer
-from logbook.api.fields import CountField, MomentField, SeenField, StrictSerializer
+from logbook.api.part_bodies import (
+    ComponentBody,
+    FitBody,
+    MoveBody,
+    RemoveBody,
+    SendBody,
+    StrikeBody,
+)
+from logbook.api.part_drafts import DRAFTED, KEPT, DraftingViewSet
+from logbook.part_drafts.queries import drafts_of
+from logbook.part_drafts.rows import PartDraft
 from logbook.part_words import limit_rows
+
+Kind = PartDraft.Kind
 
 
 class MovementSerializer(serializers.ModelSerializer):
@@ -42,6 +51,7 @@ class MovementSerializer(serializers.ModelSerializer):
 class LimitSerializer(serializers.Serializer):
     """One limit of a component: how much by which source, what is used and left (exact, in the limit's unit)."""
 
+    id = serializers.IntegerField(source="row.pk")
     kind = serializers.CharField(source="row.kind")
     parameter = serializers.CharField(source="row.parameter")
     amount = serializers.IntegerField(source="row.amount")
@@ -60,6 +70,17 @@ class LimitSerializer(serializers.Serializer):
     is_nearest = serializers.BooleanField()
 
 
+class DoneSerializer(serializers.ModelSerializer):
+    """An overhaul or an inspection that was done, by which an interval began anew."""
+
+    kind = serializers.CharField(source="limit.kind")
+    recorded_by = serializers.StringRelatedField()
+
+    class Meta:
+        model = PartDone
+        fields = ["limit", "kind", "at", "reference", "tested_by", "recorded_by", "recorded_at"]
+
+
 class ComponentSerializer(serializers.ModelSerializer):
     """A component by part number and serial."""
 
@@ -76,10 +97,12 @@ class ComponentDetailSerializer(ComponentSerializer):
     fitted_in = serializers.SerializerMethodField()
     limits = serializers.SerializerMethodField()
     movements = MovementSerializer(many=True)
+    done = DoneSerializer(many=True)
+    unsigned = serializers.SerializerMethodField()
 
     class Meta(ComponentSerializer.Meta):
         opening = ["opening_basis", "opening_document", "opening_is_reconstructed"]
-        own = ["fitted_to", "fitted_in", "times", "limits", "movements"]
+        own = ["fitted_to", "fitted_in", "times", "limits", "movements", "done", "unsigned"]
         fields = [*ComponentSerializer.Meta.fields, *opening, *own]
 
     @extend_schema_field(LimitSerializer(many=True))
@@ -91,6 +114,11 @@ class ComponentDetailSerializer(ComponentSerializer):
     def get_times(self, component: Component) -> Any:
         return TimesSerializer(component_times(component)).data
 
+    @extend_schema_field(serializers.ListField(child=serializers.UUIDField()))
+    def get_unsigned(self, component: Component) -> list[str]:
+        """Return the drafts about it that nobody has signed: nothing of them is in the other figures."""
+        return [str(key) for key in drafts_of([component]).order_by("since").values_list("pk", flat=True)]
+
     def get_fitted_to(self, component: Component) -> int | None:
         line = fitted_at(component)
         return line.engine_id if line else None
@@ -100,50 +128,7 @@ class ComponentDetailSerializer(ComponentSerializer):
         return line.parent_id if line else None
 
 
-class ComponentBody(StrictSerializer):
-    """A new component, with what it had used when its record here begins."""
-
-    part_number = serializers.CharField(max_length=60)
-    serial = serializers.CharField(max_length=60)
-    description = serializers.CharField(max_length=120, default="", allow_blank=True)
-    brought_run_time_s = CountField(default=0)
-    brought_time_in_service_s = CountField(default=0)
-    brought_starts = CountField(default=0)
-    brought_cycles = CountField(default=0)
-    brought_partial_cycles = CountField(default=0)
-    made_on = serializers.DateField(default=None, allow_null=True)
-    opening_basis = serializers.CharField(default="", allow_blank=True, help_text="Where the figures come from.")
-    opening_document = serializers.CharField(max_length=240, default="", allow_blank=True)
-    opening_is_reconstructed = serializers.BooleanField(default=False)
-
-
-class FitBody(StrictSerializer):
-    """Where and when a component was fitted: to an engine, or into another component."""
-
-    engine = SeenField(seen=engine_list, default=None, allow_null=True)
-    parent = SeenField(seen=component_list, default=None, allow_null=True)  # type: ignore[assignment]  # a key
-    position = serializers.CharField(max_length=60, default="", allow_blank=True)
-    control = serializers.ChoiceField(
-        PartMovement.Control.choices,
-        default="",
-        allow_blank=True,
-        help_text="The method of 14 CFR 43.10(c) by which it was controlled, where a temporary removal was none.",
-    )
-    remarks = serializers.CharField(max_length=240, default="", allow_blank=True)
-    at = MomentField()
-
-
-class RemoveBody(StrictSerializer):
-    """When a component was removed, and how one with a life limit is controlled (14 CFR 43.10)."""
-
-    control = serializers.ChoiceField(PartMovement.Control.choices, default="", allow_blank=True)
-    is_temporary = serializers.BooleanField(default=False)
-    place = serializers.CharField(max_length=120, default="", allow_blank=True)
-    remarks = serializers.CharField(max_length=240, default="", allow_blank=True)
-    at = MomentField()
-
-
-class ComponentViewSet(RecordViewSet):
+class ComponentViewSet(DraftingViewSet):
     """Components, their times and their ledger."""
 
     queryset = Component.objects.none()
@@ -165,23 +150,36 @@ class ComponentViewSet(RecordViewSet):
     def retrieve(self, request: Request, pk: int) -> Response:
         return self.respond(ComponentDetailSerializer(self.record(pk)))
 
-    @extend_schema(summary="Add a component", request=ComponentBody, responses={201: ComponentDetailSerializer})
+    @extend_schema(summary="Enter a component", request=ComponentBody, responses=DRAFTED)
     def create(self, request: Request) -> Response:
-        component = component_add(operator=operator_of(request), **self.sent(ComponentBody))
-        return self.respond(ComponentDetailSerializer(component), 201)
+        """Kept as a draft: the component is there once its opening balance is signed."""
+        return self.drafted(Kind.OPENING, self.sent(ComponentBody))
 
-    @extend_schema(summary="Fit a component to an engine", request=FitBody, responses=ComponentDetailSerializer)
+    def _act(self, pk: int, kind: PartDraft.Kind, body: type, **more: Any) -> Response:
+        component = self.record(pk)
+        return self.drafted(kind, self.sent(body), component, **more)
+
+    @extend_schema(summary="Fit a component", description=KEPT, request=FitBody, responses=DRAFTED)
     @action(detail=True, methods=["post"])
     def fit(self, request: Request, pk: int) -> Response:
-        component = self.record(pk)
-        part_fit(component=component, by=self.person, **self.sent(FitBody))
-        return self.respond(ComponentDetailSerializer(self.record(pk)))
+        return self._act(pk, Kind.FIT, FitBody)
 
-    @extend_schema(
-        summary="Remove a component from its engine", request=RemoveBody, responses=ComponentDetailSerializer
-    )
+    @extend_schema(summary="Remove a component", description=KEPT, request=RemoveBody, responses=DRAFTED)
     @action(detail=True, methods=["post"])
     def remove(self, request: Request, pk: int) -> Response:
-        component = self.record(pk)
-        part_remove(component=component, by=self.person, **self.sent(RemoveBody))
-        return self.respond(ComponentDetailSerializer(self.record(pk)))
+        return self._act(pk, Kind.REMOVE, RemoveBody)
+
+    @extend_schema(summary="Move a component elsewhere", description=KEPT, request=MoveBody, responses=DRAFTED)
+    @action(detail=True, methods=["post"])
+    def move(self, request: Request, pk: int) -> Response:
+        return self._act(pk, Kind.MOVE, MoveBody)
+
+    @extend_schema(summary="Send a component to another owner", description=KEPT, request=SendBody, responses=DRAFTED)
+    @action(detail=True, methods=["post"])
+    def send(self, request: Request, pk: int) -> Response:
+        return self._act(pk, Kind.SEND, SendBody)
+
+    @extend_schema(summary="Strike the newest line", description=KEPT, request=StrikeBody, responses=DRAFTED)
+    @action(detail=True, methods=["post"])
+    def strike(self, request: Request, pk: int) -> Response:
+        return self._act(pk, Kind.STRIKE, StrikeBody)

@@ -14,6 +14,9 @@ from logbook.api.engines import EngineViewSet
 from logbook.api.entries import EntryPrintView, EntryViewSet
 from logbook.api.inspections import InspectionViewSet
 from logbook.api.outbox import OutboxView
+from logbook.api.part_drafts import PartDraftViewSet
+from logbook.api.part_limits import LimitViewSet
+from logbook.api.part_lists import PartListView
 from logbook.api.power import EngineAdvisoryView, RunAdvisoryView
 from logbook.api.runs import RunViewSet
 from logbook.api.sources import CountSourceView, ExcursionSourceView
@@ -33,6 +36,8 @@ router.register("engines", EngineViewSet, basename="engine")
 router.register("runs", RunViewSet, basename="run")
 router.register("inspections", InspectionViewSet, basename="inspection")
 router.register("components", ComponentViewSet, basename="component")
+router.register("components/<int:component>/limits", LimitViewSet, basename="component-limit")
+router.register("part-drafts", PartDraftViewSet, basename="part-draft")
 router.register("entries", EntryViewSet, basename="entry")
 router.register("work", WorkViewSet, basename="work")
 router.register("discrepancies", DiscrepancyViewSet, basename="discrepancy")
@@ -49,6 +54,8 @@ class NothingHere(APIView):
 
 
 urlpatterns = [
+    path("components/bulk/", PartListView.as_view({"post": "keep"}), name="component-bulk"),
+    path("components/bulk/preview/", PartListView.as_view({"post": "preview"}), name="component-bulk-preview"),
     *router.urls,
     path("runs/<uuid:pk>/trace/", TraceView.as_view(), name="run-trace"),
     path("runs/<uuid:pk>/excursions/<int:place>/source/", ExcursionSourceView.as_view(), name="run-excursion-source"),

@@ -3,11 +3,13 @@
 import io
 from collections.abc import Iterator
 from datetime import date, timedelta
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
 
 from engines import actions as engine_actions
+from engines.actions.parts import Fitting
 from engines.evidence import TraceFile
 from engines.models import Component, Engine, Operator, Run
 from inspections import actions as inspection_actions
@@ -20,6 +22,8 @@ from logbook.demo.parts import parts_load
 from logbook.demo.plan import DemoPlan, EnginePlan, PersonPlan, RunPlan, WorkPlan
 from logbook.demo.tasks import tasks_load
 from logbook.models import Certificate, Concern, Person, Settlement
+from logbook.part_acts import CONFIRMS as PARTS_CONFIRMED
+from logbook.part_acts import part_add_sign, part_fit_sign
 from logbook.people import Line, authorization_add
 from logbook.queries import certificates_valid
 from logbook.signing import CONFIRMS, DEMO, Signing
@@ -119,18 +123,20 @@ def _parts(engine: Engine, plan: EnginePlan, people: dict[str, Person], today: d
         if known:
             continue
         with transaction.atomic():
-            component = engine_actions.component_add(
-                operator=engine.operator,
+            signs: dict[str, Any] = {"by": mechanic, "signing": Signing(DEMO, PARTS_CONFIRMED)}
+            entry = part_add_sign(
                 part_number=part.part_number,
                 serial=part.serial,
                 description=part.description,
                 brought_run_time_s=part.brought.run_time_s,
                 brought_starts=part.brought.starts,
                 brought_cycles=part.brought.cycles,
+                opening_basis=f"Log card {part.serial} (invented)",
+                **signs,
             )
-            engine_actions.part_fit(
-                component=component, engine=engine, position=part.position, at=part.fitted_at(today), by=mechanic
-            )
+            assert entry.component is not None
+            fitting = Fitting(part.fitted_at(today), engine, position=part.position)
+            part_fit_sign(component=entry.component, fitting=fitting, **signs)
 
 
 def _run(engine: Engine, plan: RunPlan, people: dict[str, Person], today: date) -> Run:

@@ -9,11 +9,12 @@ from typing import Any
 
 @dataclass(frozen=True)
 class PartsPlan:
-    """Limits by part number, and parts within modules, as the fixture has them."""
+    """Limits by part number, parts within modules, and what another program sent, as the fixture has them."""
 
     entered_by: str = ""
     limits: tuple[Mapping[str, Any], ...] = ()
     parts: tuple[Mapping[str, Any], ...] = ()
+    sent: tuple[Mapping[str, Any], ...] = ()
 
 
 def parts_read(path: Path) -> PartsPlan:
@@ -30,4 +31,4 @@ def parts_read(path: Path) -> PartsPlan:
         In the order of the fixture.
     """
     facts = json.loads(path.read_text(encoding="utf-8"))
-    return PartsPlan(facts["entered_by"], tuple(facts["limits"]), tuple(facts["parts"]))
+    return PartsPlan(facts["entered_by"], tuple(facts["limits"]), tuple(facts["parts"]), tuple(facts["sent"]))

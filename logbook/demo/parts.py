@@ -7,11 +7,15 @@ from typing import Any
 
 from django.db import transaction
 
-from engines.actions import LimitFacts, component_add, limit_add, part_fit
+from engines.actions import LimitFacts, limit_add
+from engines.actions.parts import Fitting
 from engines.models import Component, Operator
 from engines.times import seconds_of_hours
 from logbook.demo.part_plan import PartsPlan
-from logbook.models import Person
+from logbook.models import PartDraft, Person
+from logbook.part_acts import CONFIRMS, limit_sign, part_add_sign, part_fit_sign
+from logbook.part_drafts.keeping import Sent, draft_keep
+from logbook.signing import DEMO, Signing
 
 AFTER = timedelta(hours=1)  # a part is fitted so long after its module
 NAMED = ("part_number", "kind", "parameter")
@@ -23,18 +27,36 @@ def parts_load(plan: PartsPlan, operator: Operator, people: Mapping[str, Person]
     if not plan.limits or operator.part_limits.exists():
         return
     by = people[plan.entered_by]
-    for facts in plan.limits:
-        said = {name: value for name, value in facts.items() if name not in NAMED}
-        said["weight"] = Decimal(facts.get("weight", "0"))
-        limit_add(operator=operator, facts=LimitFacts(**said), by=by, **{name: facts[name] for name in NAMED})
     for facts in plan.parts:
         _part(operator, facts, by, today)
+    for facts in plan.limits:
+        _limit(operator, facts, by)
+    for facts in plan.sent:
+        _sent(operator, facts, by)
+
+
+def _signs(by: Person) -> dict[str, Any]:
+    return {"by": by, "signing": Signing(DEMO, CONFIRMS)}
+
+
+def _limit(operator: Operator, facts: Mapping[str, Any], by: Person) -> None:
+    said = {name: value for name, value in facts.items() if name not in NAMED}
+    said["weight"] = Decimal(facts.get("weight", "0"))
+    limit = limit_add(operator=operator, facts=LimitFacts(**said), by=by, **{name: facts[name] for name in NAMED})
+    part = Component.objects.filter(operator=operator, part_number=limit.part_number).earliest("pk")
+    limit_sign(component=part, limit=limit, **_signs(by))
+
+
+def _sent(operator: Operator, facts: Mapping[str, Any], by: Person) -> None:
+    """Keep a newer revision of a limit, as another program sends it, for somebody to read and sign."""
+    limit = operator.part_limits.get(part_number=facts["part_number"], replaced_by=None)
+    part = Component.objects.filter(operator=operator, part_number=limit.part_number).earliest("pk")
+    draft_keep(sent=Sent(PartDraft.Kind.LIMIT_REPLACE, facts["limit"] | {"limit": limit.pk}, part), by=by)
 
 
 def _part(operator: Operator, facts: Mapping[str, Any], by: Person, today: date) -> None:
     brought = facts["brought"]
-    part = component_add(
-        operator=operator,
+    entry = part_add_sign(
         part_number=facts["part_number"],
         serial=facts["serial"],
         description=facts["description"],
@@ -44,7 +66,9 @@ def _part(operator: Operator, facts: Mapping[str, Any], by: Person, today: date)
         opening_basis=facts["basis"],
         opening_document=facts["document"],
         opening_is_reconstructed=facts.get("reconstructed", False),
+        **_signs(by),
     )
+    assert entry.component is not None
     module = Component.objects.get(operator=operator, serial=facts["within"])
-    at = module.movements.earliest("at").at + AFTER
-    part_fit(component=part, parent=module, position=facts["position"], at=at, by=by)
+    fitting = Fitting(module.movements.earliest("at").at + AFTER, parent=module, position=facts["position"])
+    part_fit_sign(component=entry.component, fitting=fitting, **_signs(by))

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
-from datetime import date, datetime
 from typing import Any, Final
 
 from django import forms
 from django.core import signing
 
-from engines.bulk import BulkError, CellFault, PartRow, part_list_read
+from engines.bulk import BulkError, PartList, PartRow, part_list_read, row_again, row_plain
 from engines.errors import DomainError
 from logbook.forms.parts import PASSWORD_WORDS, PartSheet
-from logbook.part_acts import BulkRefused
+from logbook.part_lists import BulkRefused, RowFate, fates_of
 
 MOST_BYTES: Final = 4 << 20
 SALT: Final = "logbook.forms.bulk"
@@ -30,11 +28,11 @@ class BulkForm(PartSheet):
     rows = forms.CharField(required=False, widget=forms.HiddenInput)
     required_words = PASSWORD_WORDS
     parts: list[PartRow]
-    faults: list[CellFault]
+    fates: list[RowFate]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.parts, self.faults = [], []
+        self.parts, self.fates = [], []
 
     def own_fields(self) -> list[forms.BoundField]:
         """Return the boxes of the sheet."""
@@ -59,33 +57,35 @@ class BulkForm(PartSheet):
             found = part_list_read(file.read(), file.name)
         except BulkError as error:
             return self.add_error("file", error.message)
-        self.parts, self.faults = found.rows, found.faults
+        self.parts = found.rows
         if found.faults:
-            return self.add_error("file", f"Nothing was kept: {len(found.faults)} cells are wrong.")
-        sealed = signing.dumps([_plain(row) for row in found.rows], salt=SALT, compress=True)
+            return self._refuse_rows(found)
+        sealed = signing.dumps([row_plain(row) for row in found.rows], salt=SALT, compress=True)
         self.data = {**self.data.dict(), "rows": sealed}  # type: ignore[attr-defined]
         return None
 
     def _rows_read(self, rows: str) -> None:
         try:
-            self.parts = [_row(row) for row in signing.loads(rows, salt=SALT)]
+            self.parts = [row_again(row) for row in signing.loads(rows, salt=SALT)]
         except signing.BadSignature:
             self.add_error("file", "The rows are not those that were read. Choose the file again.")
 
     def refuse(self, error: DomainError) -> None:
         """Keep the rows that were refused, to be shown each with its reason."""
         if isinstance(error, BulkRefused):
-            self.faults = error.rows
-            return self.add_error("file", error.message)
+            return self._refuse_rows(PartList(self.parts))
         return super().refuse(error)
 
+    def _refuse_rows(self, found: PartList) -> None:
+        """Say that nothing was kept, and show the fate of every row."""
+        self.fates = fates_of(found, self.person)
+        count = len(self.refused())
+        self.add_error("file", f"Nothing was kept: {count} {'thing is' if count == 1 else 'things are'} wrong.")
 
-def _plain(row: PartRow) -> dict[str, Any]:
-    days = {name: value and value.isoformat() for name, value in vars(row).items() if isinstance(value, date)}
-    return asdict(row) | days
+    def refused(self) -> list[RowFate]:
+        """Return what is wrong, row by row."""
+        return [fate for fate in self.fates if not fate.is_entered]
 
-
-def _row(kept: dict[str, Any]) -> PartRow:
-    made_on, fitted_at = kept["made_on"], kept["fitted_at"]
-    days = {"made_on": made_on and date.fromisoformat(made_on)}
-    return PartRow(**kept | days | {"fitted_at": fitted_at and datetime.fromisoformat(fitted_at)})
+    def accepted(self) -> list[RowFate]:
+        """Return the rows that could be entered."""
+        return [fate for fate in self.fates if fate.is_entered]

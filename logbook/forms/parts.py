@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any, Final
 
@@ -11,7 +12,7 @@ from django.utils import timezone
 from engines.actions.limits import OVERHAUL_STEPS, LimitFacts, units_of
 from engines.actions.owners import Return
 from engines.actions.parts import Fitting, Removal
-from engines.counters import CALENDAR, DAYS, EQUIVALENT, MONTHS, SECONDS, Counter
+from engines.counters import CALENDAR, DAYS, EQUIVALENT, MONTHS, SECONDS, Counter, Position
 from engines.models import Component, Engine, PartLimit, PartMovement
 from engines.part_queries import has_life_limit, lines_current
 from engines.queries import revision_in_force
@@ -125,12 +126,14 @@ class PartFitForm(PartSheet):
         engines = list(
             Engine.objects.filter(operator=component.operator_id, left_at=None).select_related("engine_type")
         )
-        modules = _modules(component)
+        # Read once: the places that the type of the first engine names.
+        places = _places(engines[0]) if engines else ()
+        modules = _modules(component, places)
         self.hosts: dict[str, Engine | Component] = {f"engine:{e.pk}": e for e in engines}
         self.hosts |= {f"part:{m.pk}": m for m in modules}
         choices = [(key, _host_words(host)) for key, host in self.hosts.items()]
         self.fields["host"].choices = [("", "Choose an engine or a module"), *choices]  # type: ignore[attr-defined]
-        self.fields["position"].help_text = _places_words(engines, component)
+        self.fields["position"].help_text = _places_words(places, component)
 
     def fitting(self) -> Fitting:
         """Return what was said."""
@@ -145,26 +148,22 @@ def _host_words(host: Engine | Component) -> str:
     return f"Engine {host.serial}" if isinstance(host, Engine) else f"Module {host}, {host.description}".rstrip(", ")
 
 
-def _modules(component: Component) -> list[Component]:
+def _modules(component: Component, places: Iterable[Position]) -> list[Component]:
     """Return the parts that others may sit in: those that do have, and those in a place that has places within."""
-    places = {p.within for e in Engine.objects.filter(operator=component.operator_id)[:1] for p in _places(e)} - {""}
-    placed = lines_current().filter(component__operator=component.operator_id, position__in=places)
+    within = {place.within for place in places} - {""}
+    placed = lines_current().filter(component__operator=component.operator_id, position__in=within)
     held = Component.objects.filter(operator=component.operator_id, held__isnull=False)
     found = (held | Component.objects.filter(pk__in=placed.values("component"))).distinct()
     return list(found.exclude(pk=component.pk))
 
 
-def _places(engine: Engine) -> Any:
+def _places(engine: Engine) -> tuple[Position, ...]:
     return revision_in_force(engine.engine_type, timezone.localdate()).data.positions
 
 
-def _places_words(engines: list[Engine], component: Component) -> str:
+def _places_words(places: Iterable[Position], component: Component) -> str:
     """Return the places that a type has for a part number, in words; nothing where no type names places."""
-    fit = [
-        p
-        for p in (_places(engines[0]) if engines else ())
-        if component.part_number in (p.part_numbers or (component.part_number,))
-    ]
+    fit = [p for p in places if component.part_number in (p.part_numbers or (component.part_number,))]
     said = [f"{p.name}{f' (within {p.within})' if p.within else ''}" for p in fit]
     return f"As the type names it: {', '.join(said)}." if said else ""
 

@@ -15,6 +15,7 @@ from engines.times import Times
 from logbook.handover.tables import TABLES, TOLD, Scope, people_of, row_out
 from logbook.maintenance.discrepancies import standing_of
 from logbook.models import Entry, Person, Unsigned
+from logbook.part_drafts.queries import drafts_of
 
 
 def scope_of_engine(engine: Engine) -> Scope:
@@ -46,11 +47,16 @@ def entries_in(scope: Scope) -> QuerySet[Entry]:
 
 
 def unsigned_refuse(scope: Scope) -> None:
-    """Raise DomainError "unsigned_left" where a run of the engine is not signed as it stands."""
+    """Raise DomainError "unsigned_left" where a run of it, or what was done to its parts, is not signed."""
     count = Unsigned.objects.filter(engine=scope.engine).count() if scope.engine else 0
     if count:
         raise DomainError(
             f"{count} of its runs are not signed as they stand. Sign them, then hand the record over.",
+            code="unsigned_left",
+        )
+    if waiting := drafts_of(scope.components, scope.engine).count():
+        raise DomainError(
+            f"{waiting} of what other programs sent of its parts is not signed. Sign it or drop it, then hand over.",
             code="unsigned_left",
         )
 

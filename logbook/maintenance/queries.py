@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from django.db.models import Count, JSONField, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models import Count, JSONField, OuterRef, Prefetch, Q, QuerySet, Subquery, Value
 from django.db.models.functions import Coalesce, JSONObject
 from django.utils import timezone
 
@@ -13,6 +13,7 @@ from inspections.queries import due_of
 from logbook.desk import Authorization
 from logbook.ledger.rows import Entry
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Work
+from logbook.part_drafts.queries import work_waiting
 from logbook.queries import authorizations_on
 from logbook.statements.coverage import LOOKED_BACK
 
@@ -71,30 +72,36 @@ def not_closed(engine: Engine) -> QuerySet[Discrepancy]:
 
 
 def with_holding(engines: QuerySet[Engine]) -> QuerySet[Engine]:
-    """Return engines with the first work not signed and the first open discrepancy of each, and how many there are."""
+    """Return engines with the first of what holds each, and how many there are.
+
+    It is work not signed, open discrepancies, and what other programs sent of its parts and nobody signed.
+    """
     work = Work.objects.filter(engine=OuterRef("pk"), state=Work.State.OPEN, kind__in=HOLDING)
     known = Discrepancy.objects.filter(engine=OuterRef("pk")).annotate(state_now=_newest())
     wrong = known.filter(Q(state_now=DiscrepancyLine.State.OPEN))
+    parts = work_waiting().filter(Q(engine=OuterRef("pk")) | Q(other_engine=OuterRef("pk")))
     return engines.annotate(
-        work_first=_first(work, number="number", kind="kind"),
+        work_first=_first(work.order_by("number"), number="number", kind="kind"),
         work_count=_count(work),
-        wrong_first=_first(wrong.annotate(said=_text_newest()), number="number", text="said"),
+        wrong_first=_first(wrong.annotate(said=_text_newest()).order_by("number"), number="number", text="said"),
         wrong_count=_count(wrong),
+        part_first=_first(parts.order_by("since"), title="title"),
+        part_count=_count(parts),
     )
 
 
 def _first(rows: QuerySet[Any], **fields: str) -> Subquery:
-    first = rows.order_by("number").values(json=JSONObject(**fields))[:1]
+    first = rows.values(json=JSONObject(**fields))[:1]
     return Subquery(first, output_field=JSONField())
 
 
 def _count(rows: QuerySet[Any]) -> Coalesce:
-    counted = rows.order_by().values("engine").annotate(count=Count("pk")).values("count")
+    counted = rows.order_by().annotate(one=Value(1)).values("one").annotate(count=Count("pk")).values("count")
     return Coalesce(Subquery(counted), 0)
 
 
 def holding(engines: Iterable[Engine]) -> dict[int, list[str]]:
-    """Return what holds engines besides inspections and tasks, in words: work that is not signed, open discrepancies.
+    """Return what holds engines besides inspections and tasks, in words: work not signed, open discrepancies, parts.
 
     Read in one query, or in none where the engines came with it.
     """
@@ -111,6 +118,8 @@ def _reasons(engine: Any) -> Iterator[str]:
     if engine.wrong_first:
         first = engine.wrong_first
         yield f"{first['text'].rstrip('.')} (discrepancy {first['number']}{_more(engine.wrong_count)})"
+    if engine.part_first:
+        yield f"{engine.part_first['title']}: sent by another program and not signed{_more(engine.part_count)}"
 
 
 def _more(count: int) -> str:

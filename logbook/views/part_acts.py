@@ -16,6 +16,7 @@ from engines.times import Times
 from engines.web import ScreenRequest, found, screen
 from logbook import part_acts
 from logbook.forms.bulk import BulkForm
+from logbook.forms.part_moves import PartMoveForm
 from logbook.forms.parts import (
     LimitAddForm,
     LimitForm,
@@ -28,9 +29,9 @@ from logbook.forms.parts import (
     PartStrikeForm,
 )
 from logbook.models import Entry
-from logbook.part_acts import CONFIRMS, engine_of
+from logbook.part_acts import CONFIRMS, engine_of, further_of
+from logbook.part_lists import parts_bulk_sign
 from logbook.part_words import limit_words
-from logbook.views.parts import further_of
 from logbook.views.signing import read_and_sign
 
 SHEET = "engines/part_sheet.html"
@@ -64,7 +65,7 @@ def parts_bulk(request: ScreenRequest) -> HttpResponse:
     """Take in a list of parts with their times, and sign it as one entry."""
 
     def sign(form: Any) -> Entry:
-        return part_acts.parts_bulk_sign(rows=form.parts, **signs(request, form))
+        return parts_bulk_sign(rows=form.parts, **signs(request, form))
 
     return read_and_sign(request, BulkForm, sign, template="engines/parts_bulk.html", context={})
 
@@ -103,6 +104,24 @@ def part_remove(request: ScreenRequest, pk: int) -> HttpResponse:
     lead = f"It is fitted to {where}. What it has used until then is kept with the entry."
     context = about(part, f"Remove {part}", lead, f"part-remove:{part.pk}")
     return read_and_sign(request, partial(PartRemoveForm, component=part), sign, template=SHEET, context=context)
+
+
+@screen("part.move")
+def part_move(request: ScreenRequest, pk: int) -> HttpResponse:
+    """Move a part from one engine or module to another, and sign both entries after reading them together."""
+    part = found(component_for, request.user, pk)
+    line = fitted_at(part)
+    if line is None:
+        raise Http404(f"{part} is fitted to nothing that it could be moved from.")
+
+    def sign(form: Any) -> tuple[Entry, Entry]:
+        told = {"removal": form.removal(), "fitting": form.fitting()}
+        return part_acts.part_move_sign(component=part, **told, **signs(request, form))
+
+    where = f"{line.engine or line.parent}{f', {line.position}' if line.position else ''}"
+    lead = f"It is fitted to {where}. Two entries are read together and signed: that it was removed, and fitted."
+    context = about(part, f"Move {part}", lead, f"part-move:{part.pk}")
+    return read_and_sign(request, partial(PartMoveForm, component=part), sign, template=SHEET, context=context)
 
 
 @screen("part.move")

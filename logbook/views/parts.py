@@ -12,7 +12,7 @@ from django.utils import timezone
 from engines.counters import CALENDAR, Counter
 from engines.filters import ComponentFilter
 from engines.lives import History, amount_text, arithmetic_of, gains_while_off
-from engines.models import Component, Engine, PartLimit, PartMovement
+from engines.models import Component, PartLimit, PartMovement
 from engines.part_queries import (
     NEWEST_FIRST,
     PartStatus,
@@ -22,10 +22,12 @@ from engines.part_queries import (
     lines_current,
     statuses_of,
 )
-from engines.queries import engine_for, revision_in_force
+from engines.queries import engine_for
 from engines.times import Times, total
 from engines.web import ScreenRequest, found, page_of, screen
 from logbook.forms.lists import list_fields
+from logbook.part_acts import further_of
+from logbook.part_drafts.queries import component_shown
 from logbook.part_words import LimitRow, control_words, life_words, limit_rows, limit_words, sum_lines
 from logbook.printing.parts import part_pdf, parts_pdf
 from logbook.queries import entries_shown
@@ -45,11 +47,6 @@ class PartLine:
     def share(self) -> Any:
         """Return what the parts of a list are ordered by: the smallest share left first, no limit last."""
         return min((row.status.share_left for row in self.rows), default=2)
-
-
-def further_of(engine: Engine | None) -> tuple[Counter, ...]:
-    """Return what the type of an engine counts besides the standard counters."""
-    return revision_in_force(engine.engine_type, timezone.localdate()).data.counters if engine else ()
 
 
 def part_lines(parts: list[Component], further: tuple[Counter, ...] = ()) -> list[PartLine]:
@@ -96,7 +93,7 @@ def part_index(request: ScreenRequest) -> HttpResponse:
 @screen("read")
 def part_detail(request: ScreenRequest, pk: int) -> HttpResponse:
     """Follow one part: where it was fitted, its times carried forward, and how each figure adds up."""
-    part = found(component_for, request.user, pk)
+    part = found(component_shown, request.user, pk)
     return render(request, "engines/part_detail.html", followed(request, part))
 
 

@@ -1,7 +1,7 @@
 """Read and sign: the text exactly as it will print, then the signer's secret at that moment."""
 
-from collections.abc import Callable
-from typing import Any
+from collections.abc import Callable, Sequence
+from typing import Any, Final
 from uuid import UUID
 
 from allauth.mfa.models import Authenticator
@@ -20,9 +20,13 @@ from inspections.queries import inspection_for
 from logbook import actions, queries
 from logbook.forms.signing import SECRETS, RunSignForm, SignForm, SigningSheet
 from logbook.models import Entry
-from logbook.signing import CONFIRMS, PASSWORD, Signing, text_hash
+from logbook.part_drafts.queries import drafts_open
+from logbook.signing import CONFIRMS, PASSWORD, Signing, text_hash, texts_hash
 
-Sign = Callable[[SigningSheet], Entry]
+# What a sheet signs: one entry, or several that are read together and signed by one signature each at one moment.
+Entries = Entry | Sequence[Entry]
+Sign = Callable[[SigningSheet], Entries]
+MOST_DRAFTS: Final = 50  # of parts on the list at once; signing or dropping some shows the next
 
 
 @screen("inspection.close")
@@ -63,15 +67,18 @@ def run_sign(request: ScreenRequest, pk: UUID) -> HttpResponse:
     certificate = valid.first()
     body = actions.run_text(judgement, request.user, Signing(PASSWORD, CONFIRMS, certificate))
     form = RunSignForm(person=request.user, initial={"certificate": certificate})
-    context = {"run": run, "form": form, "body": body, "read": text_hash(body), "password": form["password"]}
+    text = {"body": body, "bodies": [body], "read": text_hash(body)}
+    context = {"run": run, "form": form, "password": form["password"]} | text
     return render(request, "logbook/run_sign.html", context)
 
 
 @screen("read")
 def unsigned_list(request: ScreenRequest) -> HttpResponse:
-    """Show the runs that nobody has read and signed as they stand."""
+    """Show the runs that nobody has read and signed as they stand, and what other programs sent of parts."""
     page = page_of(request, queries.unsigned_list(request.user))
-    return render(request, "logbook/unsigned_list.html", {"page": page})
+    drafts = drafts_open(request.user)[: MOST_DRAFTS + 1]
+    context = {"page": page, "drafts": drafts[:MOST_DRAFTS], "has_more": len(drafts) > MOST_DRAFTS}
+    return render(request, "logbook/unsigned_list.html", context)
 
 
 def read_and_sign(
@@ -90,13 +97,19 @@ def read_and_sign(
 
 
 def text_shown(
-    request: ScreenRequest, text: Entry, form: SigningSheet, sheet: Callable[..., SigningSheet]
+    request: ScreenRequest, text: Entries, form: SigningSheet, sheet: Callable[..., SigningSheet]
 ) -> dict[str, Any]:
     """Return the text to read, and what asks for the secret: the password, or a passkey where one is wanted."""
     stage = request.POST.get("stage")
     asking = form if stage == "sign" else sheet(person=request.user)
-    shown = {"body": text.body, "read": text_hash(text.body), "password": asking["password"]}
+    bodies = [entry.body for entry in entries_of(text)]
+    shown = {"body": bodies[0], "bodies": bodies, "read": texts_hash(bodies), "password": asking["password"]}
     return shown | (passkey_asked(request) if stage == "passkey" else {})
+
+
+def entries_of(made: Entries) -> Sequence[Entry]:
+    """Return what a sheet signed as a list, in the order in which it is read."""
+    return [made] if isinstance(made, Entry) else made
 
 
 def passkey_asked(request: ScreenRequest) -> dict[str, Any]:
@@ -111,7 +124,7 @@ def passkey_asked(request: ScreenRequest) -> dict[str, Any]:
 def rehearse_with(sign: Sign) -> Sign:
     """Return a way to make the entry and to take it back, so that what is read is what will be signed."""
 
-    def rehearse(form: SigningSheet) -> Entry:
+    def rehearse(form: SigningSheet) -> Entries:
         with transaction.atomic():
             form.cleaned_data["read"] = ""
             entry = sign(form)
@@ -121,15 +134,16 @@ def rehearse_with(sign: Sign) -> Sign:
     return rehearse
 
 
-def read_again(form: SigningSheet, sign: Sign) -> Entry | None:
+def read_again(form: SigningSheet, sign: Sign) -> Entries | None:
     """Return the text once more where only the secret was wrong, or the text is another than the one read."""
     return rehearse_with(sign)(form) if form.errors.keys() <= set(SECRETS) else None
 
 
-def signed(request: ScreenRequest, entry: Entry) -> HttpResponse:
-    """Go on to the entry, and tell the signer that the signature was applied, when, and under which reference."""
-    at = timezone.localtime(entry.signed_at)
-    messages.success(request, f"Signed: entry {entry.number}, {at:%Y-%m-%d %H:%M:%S %z}.")
+def signed(request: ScreenRequest, made: Entries) -> HttpResponse:
+    """Go on to the newest entry, and tell the signer that they signed, when, and under which reference."""
+    for entry in entries_of(made):
+        at = timezone.localtime(entry.signed_at)
+        messages.success(request, f"Signed: entry {entry.number}, {at:%Y-%m-%d %H:%M:%S %z}.")
     return redirect("entry_detail", entry.number)
 
 

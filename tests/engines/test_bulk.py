@@ -1,13 +1,14 @@
 """Lists of parts as operators keep them; invented, since no list of anybody's is published."""
 
 import io
+import json
 from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
 import xlsxwriter
 
-from engines.bulk import COLUMNS, BulkError, CellFault, PartRow, part_list_read, template_csv
+from engines.bulk import COLUMNS, BulkError, CellFault, PartRow, part_list_read, row_again, row_plain, template_csv
 from tests.layers import PURE_MODULES
 
 HEAD = "part number,serial number,where the figures come from"
@@ -35,7 +36,7 @@ def faults(content: bytes, name: str = "parts.csv") -> list[str]:
 
 def test_a_whole_row_is_read_to_the_second() -> None:
     head = ",".join(COLUMNS)
-    row = "D-1,A7,Disc,2019-03-02,1204.25,1100,900,850,12,Log card,Card 7,yes,TB-0001,turbine,2024-02-29 07:30"
+    row = "D-1,A7,Disc,2019-03-02,1204.25,1100,900,850,12,Log card,Card 7,yes,TB-0001,,,turbine,2024-02-29 07:30"
     found = part_list_read(listed(row, head=head), "parts.csv")
     assert found.faults == []
     assert found.rows == [
@@ -97,15 +98,39 @@ def test_a_workbook_is_read_sheet_by_sheet_with_its_own_kinds_of_cells() -> None
         ("fitted at", "soon", "“soon” is no day or time; write 2026-05-31 or 2026-05-31 07:30."),
         ("reconstructed", "maybe", "“maybe” is neither yes nor no."),
         ("place", "x" * 61, "is longer than 60 letters."),
+        ("module serial number", "4", "is missing: since when it is fitted to that module."),
         ("engine", "TB-0001", "is missing: since when it is fitted to that engine."),
     ],
 )
 def test_a_cell_that_is_wrong_is_named(column: str, cell: str, says: str) -> None:
     quoted = f'"{cell}"'
     found = faults(listed(f"D-1,A7,card,{quoted}", head=f"{HEAD},{column}"))
-    where = "fitted at" if column == "engine" else column
+    where = "fitted at" if column in ("engine", "module serial number") else column
     assert found[0].startswith(f"the file, row 2, column “{where}”: ")
     assert says in found[0]
+
+
+@pytest.mark.parametrize(
+    ("cells", "where", "says"),
+    [
+        ("TB-1,M-1,4,,2026-05-01", "engine", "not both"),
+        (",M-1,,,2026-05-01", "module serial number", "named by both of its numbers"),
+        (",,4,,2026-05-01", "module part number", "named by both of its numbers"),
+        (",,,turbine,", "engine", "nothing that the part is fitted to"),
+        (",,,,2026-05-01", "engine", "nothing that the part is fitted to"),
+    ],
+)
+def test_what_a_part_is_fitted_to_is_one_thing_and_whole(cells: str, where: str, says: str) -> None:
+    head = f"{HEAD},engine,module part number,module serial number,place,fitted at"
+    (found,) = faults(listed(f"D-1,A7,card,{cells}", head=head))
+    assert found.startswith(f"the file, row 2, column “{where}”: ")
+    assert says in found
+
+
+def test_a_row_is_kept_as_plain_data_and_read_back_the_same() -> None:
+    head = f"{HEAD},made on,module part number,module serial number,fitted at"
+    found = part_list_read(listed("D-1,A7,card,2019-03-02,M-1,4,2024-02-29", "D-1,A8,card,,,,", head=head), "x.csv")
+    assert [row_again(json.loads(json.dumps(row_plain(row)))) for row in found.rows] == found.rows
 
 
 def test_every_wrong_cell_is_named_at_once_and_empty_rows_are_passed_over() -> None:

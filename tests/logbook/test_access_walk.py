@@ -13,7 +13,7 @@ from django.test import Client
 from django.urls import reverse
 
 from engines.actions import LimitFacts, limit_add, part_fit, task_add
-from engines.models import Engine, TypeRevision
+from engines.models import Component, Engine, TypeRevision
 from inspections.models import Handover, Inspection
 from logbook.access import ACTS, ADMIN, DOORS, OPEN, STAFF_ACT, act_of, door_of
 from logbook.actions import trace_enter
@@ -26,6 +26,7 @@ from tests.factories import ComponentFactory, PersonFactory, TypeRevisionFactory
 from tests.logbook.doors import FORMS, METHODS, REST, Address, addresses, ask, body_of, filled
 from tests.logbook.screen_kit import inspection_opened, recording_file
 from tests.stage_packages import handed_over, package_received, part_gone
+from tests.stage_parts import draft_waiting
 
 ALL = addresses()
 CAST = ("mechanic", "inspector", "director", "auditor", "staff")
@@ -99,9 +100,9 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
     work = {"pk": work_open(engine=inspection.engine, kind="work", facts={}, by=mechanic).pk}
     concern = Concern.objects.create(operator=inspection.operator, kind="late", text="late", raised_by=mechanic)
     part = part_limited(inspection, mechanic)
+    waiting, entry = draft_waiting(Component.objects.get(pk=part["pk"]), mechanic), Entry.objects.get(number=1)
     colleague = PersonFactory.create(operator=inspection.operator)
     line = Authorization.objects.create(operator=inspection.operator, person=colleague, listed_by=mechanic, **BEGUN)
-    entry = Entry.objects.get(number=1)
     told = {"done": "d", "not_done": "n", "watch_for": "w", "parts_off": "p", "told_to": colleague, "by": mechanic}
     return {
         "rules/": {"outcome": "work"},
@@ -126,7 +127,10 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
         f"{REST}engines/": engine,
         f"{REST}runs/": run,
         f"{REST}inspections/": {"pk": inspection.pk, "position": 1},
+        "parts/sent/": {"pk": waiting.pk},
         f"{REST}components/": {"pk": part["pk"]},
+        f"{REST}components/<int:component>/limits/": {"component": part["pk"], "pk": part["limit"]},
+        f"{REST}part-drafts/": {"pk": waiting.pk},
         f"{REST}entries/": {"number": 1},
         f"{REST}engine-types/": {"pk": kind, "number": draft.number},
     }

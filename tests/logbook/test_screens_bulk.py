@@ -59,7 +59,10 @@ def test_every_row_is_shown_and_then_kept_in_one_entry(client: Client, sheet: An
     ("row", "says"),
     [
         ("D-9,A8,Disc,x,9,card,,,", "the file, row 4, column “run time [h]”"),
-        ("D-9,A8,Disc,1,9,card,TB-0777,turbine,2024-02-29", "the file, row 4 There is no engine TB-0777."),
+        (
+            "D-9,A8,Disc,1,9,card,TB-0777,turbine,2024-02-29",
+            "the file, row 4, column “engine” There is no engine TB-0777.",
+        ),
         ("D-1,A7,Disc,1,9,card,,,", "stands in row 2 of the file too"),
     ],
 )
@@ -67,13 +70,16 @@ def test_one_row_that_is_wrong_keeps_nothing(row: str, says: str, sheet: Any) ->
     page = sheet(*GOOD, row)
     assert page.status_code == 422
     assert says in words(page)
+    told = words(page).split("could be entered as the list is", 1)
+    assert told[0].rstrip().endswith("2 rows")
+    assert "the file, row 2 D-1 A7; Disc; used 1204.5 h run time, 900 starts; from: Log card 7;" in told[1]
     assert (Component.objects.count(), Entry.objects.count()) == (0, 0)
 
 
 def test_a_part_that_is_kept_already_is_named(client: Client, sheet: Any) -> None:
     signed(client, sheet(*GOOD))
     again = words(sheet(GOOD[1]))
-    assert "the file, row 2 There is already a part B-2 with serial C3." in again
+    assert "the file, row 2, column “serial number” There is already a part B-2 with serial C3." in again
 
 
 def test_rows_that_were_changed_on_the_way_are_refused(client: Client, sheet: Any) -> None:

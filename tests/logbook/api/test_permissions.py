@@ -33,6 +33,13 @@ WRITES = {
     "components/": WORKERS,
     "components/1/fit/": WORKERS,
     "components/1/remove/": WORKERS,
+    "components/1/move/": WORKERS,
+    "components/1/send/": WORKERS,
+    "components/1/strike/": WORKERS,
+    "components/1/limits/": SECONDS,
+    "components/1/limits/1/replace/": SECONDS,
+    "components/1/limits/1/done/": WORKERS,
+    "part-drafts/00000000-0000-0000-0000-000000000000/drop/": WORKERS,
 }
 READS = [
     "engine-types/{type}/",
@@ -46,7 +53,7 @@ READS = [
     "entries/1/",
     "entries/1/print/",
 ]
-LISTS = ["engine-types/", "engines/", "runs/", "inspections/", "components/", "entries/"]
+LISTS = ["engine-types/", "engines/", "runs/", "inspections/", "components/", "part-drafts/", "entries/"]
 
 
 @pytest.fixture
