@@ -2,9 +2,11 @@
 
 import secrets
 from dataclasses import dataclass
+from datetime import timedelta
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils import timezone
 
 from engines.errors import DomainError
 from logbook.access import DIRECTOR
@@ -15,6 +17,7 @@ from logbook.roles import Role
 
 LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"  # none that is taken for another when read aloud or off paper
 GROUPS, LETTERS_EACH = 4, 4
+GOOD_FOR_D = 7  # days in which a one-time password has to be replaced
 OWN = "Nobody changes this of their own account; another director has to."
 
 
@@ -79,6 +82,7 @@ def _password_set(person: Person) -> str:
     password = one_time_password()
     person.set_password(password)
     person.must_change_password = True
+    person.one_time_until = timezone.now() + timedelta(days=GOOD_FOR_D)
     person.save()
     return password
 

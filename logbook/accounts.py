@@ -14,13 +14,15 @@ from cryptography.fernet import Fernet
 from django.contrib import messages
 from django.contrib.auth import get_user_model
 from django.contrib.auth.base_user import AbstractBaseUser
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.crypto import salted_hmac
 from qrcode.image.svg import SvgPathFillImage
 
 SITE = "Embermark"
 WRONG_CODE = "That code is not right. A code of the app changes every half minute; a recovery code works once."
+EXPIRED = "That one-time password was good for a week only. Ask the director of maintenance for a new one."
 PAUSE = "Too many tries. Wait five minutes, then try again."
 
 # What the library reports, by the name of its message; what does not stand here is not said.
@@ -72,6 +74,14 @@ class AccountAdapter(DefaultAccountAdapter):
         "enter_current_password": "That is not the password you have now. Capitals count.",
         "incorrect_code": WRONG_CODE,
     }
+
+    def pre_login(self, request: HttpRequest, user: Any, **about: Any) -> HttpResponse | None:
+        """Refuse a one-time password that was not replaced within its week, and say what helps."""
+        if user.is_active and user.has_expired:
+            messages.error(request, EXPIRED)
+            return redirect("sign_in")
+        refused: HttpResponse | None = super().pre_login(request, user, **about)
+        return refused
 
     def get_password_change_redirect_url(self, request: HttpRequest) -> str:
         """Return where one goes on after setting a password."""

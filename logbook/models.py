@@ -22,8 +22,18 @@ class Person(AbstractUser):
     shown_units = models.JSONField(
         default=dict, blank=True, help_text="The unit in which they see a channel; an empty name is every temperature."
     )
+    one_time_until = models.DateTimeField(
+        null=True, blank=True, help_text="Until when the one-time password is good; empty where there is none."
+    )
+
     def __str__(self) -> str:
         return self.get_full_name() or self.username
+
+    @property
+    def has_expired(self) -> bool:
+        """Return whether the person's one-time password was not replaced in time, so that it opens nothing."""
+        until = self.one_time_until
+        return self.must_change_password and until is not None and until <= timezone.now()
 
     def may(self, act: str) -> bool:
         """Return whether the person's role allows an act named in the access table."""

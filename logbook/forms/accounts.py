@@ -9,6 +9,7 @@ from allauth.mfa.totp.forms import ActivateTOTPForm
 from allauth.mfa.webauthn import forms as passkey_forms
 from django import forms
 
+from logbook.accounts import EXPIRED
 from logbook.forms.fields import TEXT, Sheet
 from logbook.models import ApiToken
 
@@ -60,13 +61,15 @@ class ChangePasswordForm(Plain, account_forms.ChangePasswordForm):
         """Refuse a one-time password as the own one."""
         data: dict[str, Any] = super().clean() or self.cleaned_data
         new = data.get("password1")
+        if self.user.has_expired:
+            self.add_error("oldpassword", EXPIRED)
         if new and new == data.get("oldpassword"):
             self.add_error("password1", "That is the password you have now; choose another.")
         return data
 
     def save(self) -> None:
         """Set the password, which is the person's own from now on."""
-        self.user.must_change_password = False
+        self.user.must_change_password, self.user.one_time_until = False, None
         super().save()
 
 

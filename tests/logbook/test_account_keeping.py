@@ -1,10 +1,12 @@
 """Accounts as the director keeps them: opened, given another role, given a one-time password; and what stays of it."""
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from engines.errors import DomainError
 from logbook.access import DIRECTOR, INSPECTOR, MECHANIC
@@ -75,6 +77,31 @@ def test_a_newcomer_sets_an_own_password_before_anything_else(keeper: Client) ->
     assert visitor.get(reverse("engine_list")).status_code == 200
     assert came_in("newcomer", OWN).get(reverse("engine_list")).status_code == 200
     assert not Person.objects.get(username="newcomer").must_change_password
+
+
+def test_a_one_time_password_is_good_for_a_week_and_the_screens_say_so(keeper: Client) -> None:
+    added = keeper.post(reverse("person_add"), sheet())
+    password, person = shown_password(added), Person.objects.get(username="newcomer")
+    until = timezone.localtime(person.one_time_until)
+    assert timedelta(days=6.99) < until - timezone.now() < timedelta(days=7)
+    assert f"It is good until {until:%Y-%m-%d %H:%M}" in words(added)
+    address = reverse("person_detail", args=[person.pk])
+    assert f"the one-time password is good until {until:%Y-%m-%d %H:%M}" in words(keeper.get(address))
+    begun = came_in("newcomer", password)
+    Person.objects.filter(pk=person.pk).update(one_time_until=timezone.now())
+    late = Client()
+    page = late.post(reverse("sign_in"), {"login": "newcomer", "password": password}, follow=True)
+    assert "That one-time password was good for a week only." in words(page)
+    assert late.get(reverse("engine_list")).status_code == 302
+    change = {"oldpassword": password, "password1": OWN, "password2": OWN}
+    assert "good for a week only" in words(begun.post(reverse("account_change_password"), change))
+    assert "is not good any more: give a new one" in words(keeper.get(address))
+    given = shown_password(keeper.post(reverse("person_password", args=[person.pk])))
+    visitor = came_in("newcomer", given)
+    own = visitor.post(reverse("account_change_password"), change | {"oldpassword": given})
+    assert own.status_code == 302
+    person.refresh_from_db()
+    assert (person.one_time_until, person.has_expired) == (None, False)
 
 
 @pytest.mark.parametrize(
@@ -153,7 +180,7 @@ def test_a_new_one_time_password_ends_the_old_one_and_is_on_record(
     assert came_in(mechanic.username, password).get(reverse("account_change_password")).status_code == 200
     shown = words(keeper.get(reverse("person_detail", args=[mechanic.pk])))
     assert f"New one-time password given, by {director}" in shown
-    assert "An own password is not set yet." in shown
+    assert "An own password is not set yet; the one-time password is good until" in shown
 
 
 def test_a_token_waits_for_the_own_password(keeper: Client, mechanic: Person) -> None:
