@@ -10,6 +10,8 @@ from django.db.models import Func, Q, QuerySet, TextField
 from django.db.models.sql.compiler import SQLCompiler
 
 from engines.filters import SpanFilter, engines_seen
+from inspections.filters import InspectionFilter, people_seen
+from logbook.access import ACTS
 from logbook.desk import Concern
 from logbook.ledger.answers import CURRENT, SUPERSEDED, VOID
 from logbook.models import Entry, Person
@@ -27,6 +29,20 @@ MOST_ENTRIES = 2**31 - 1
 def signers_seen(request: Any) -> QuerySet[Person]:
     """Return the people whose entries whoever asks may see; none where nobody asks."""
     return signers_of(request.user) if request else Person.objects.none()
+
+
+def workers_seen(request: Any) -> QuerySet[Any]:
+    """Return the people who may have an inspection, among those whom whoever asks may choose from."""
+    found: QuerySet[Any] = people_seen(request).filter(role__in=ACTS["inspection.work"])
+    return found
+
+
+class HeldInspectionFilter(InspectionFilter):
+    """Narrows a list of inspections; whoever has one is somebody whose role works on them."""
+
+    assigned_to = filters.ModelChoiceFilter(
+        queryset=workers_seen, label="Who has it", null_label="Nobody yet", null_value="nobody"
+    )
 
 
 class WordsOf(Func):

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import date
+from typing import Final
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
@@ -10,6 +11,9 @@ from django.utils import timezone
 from engines.errors import DomainError
 from inspections import states
 from inspections.models import CorrectiveAction, Finding, Inspection, Step
+
+# What somebody's role must let them do to have an inspection, as the table of access names it.
+WORKS: Final = "inspection.work"
 
 
 def _move(inspection: Inspection, to: str) -> None:
@@ -48,10 +52,15 @@ def inspection_begin(*, inspection: Inspection, by: AbstractBaseUser) -> Inspect
 
 @transaction.atomic
 def inspection_assign(*, inspection: Inspection, to: AbstractBaseUser | None, by: AbstractBaseUser) -> Inspection:
-    """Say who has an inspection; None takes it from whoever had it."""
+    """Say who has an inspection; None takes it from whoever had it.
+
+    Raises DomainError "not_of_operator", and "role_may_not" for somebody whose role works on no inspection.
+    """
     inspection = Inspection.objects.select_for_update().get(pk=inspection.pk)
     if to is not None and getattr(to, "operator_id", None) != inspection.operator_id:
         raise DomainError("That person does not work for this operator.", code="not_of_operator")
+    if to is not None and not getattr(to, "may", lambda act: True)(WORKS):
+        raise DomainError(f"{to} works on no inspection, by their role.", code="role_may_not")
     inspection.assigned_to_id = None if to is None else to.pk
     inspection.save(update_fields=["assigned_to"])
     return inspection

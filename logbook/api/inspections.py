@@ -10,11 +10,11 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inspections.actions import action_add, cause_set, finding_add, inspection_begin, note_add, step_answer
-from inspections.filters import InspectionFilter
 from inspections.models import CorrectiveAction, Finding, Inspection, InspectionNote, Release, Step
 from inspections.queries import inspection_for, inspection_list
 from logbook.api.base import RecordViewSet
 from logbook.api.fields import CountField, StrictSerializer
+from logbook.filters import HeldInspectionFilter
 from logbook.second_look import second_look
 
 LONGEST_TEXT = 4000
@@ -162,7 +162,7 @@ class InspectionViewSet(RecordViewSet):
 
     queryset = Inspection.objects.none()
     serializer_class = InspectionSerializer
-    filterset_class = InspectionFilter
+    filterset_class = HeldInspectionFilter
 
     def shown(self, pk: int, status: int = 200) -> Response:
         """Return the inspection as it stands now."""

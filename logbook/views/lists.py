@@ -22,10 +22,9 @@ from engines.queries import engines_here
 from engines.web import UNPROCESSABLE, ScreenRequest, page_of, screen
 from inspections import actions, queries
 from inspections.ages import BANDS
-from inspections.filters import InspectionFilter, opened_within
+from inspections.filters import opened_within
 from inspections.models import Inspection, InspectionNote
-from logbook.access import ACTS
-from logbook.filters import EntryFilter
+from logbook.filters import EntryFilter, HeldInspectionFilter
 from logbook.forms.lists import list_fields
 from logbook.forms.several import AssignSeveralForm
 from logbook.list_columns import ENGINE_COLUMNS, ENTRY_COLUMNS, INSPECTION_COLUMNS, engine_lines
@@ -65,7 +64,7 @@ def inspections_asked(request: ScreenRequest) -> Asked:
     asks_state = bool(request.GET.get("state"))
     every = queries.inspection_list(request.user) if asks_state else queries.inspection_open_list(request.user)
     among = every.prefetch_related("exceedances").order_by("-before_next_flight", "opened_at", "pk")
-    filtered = InspectionFilter(request.GET, queryset=among, request=request)
+    filtered = HeldInspectionFilter(request.GET, queryset=among, request=request)
     chosen = [int(key) for key in request.GET.getlist("chosen") if key.isdecimal() and len(key) < 19]
     rows = filtered.qs.filter(pk__in=chosen) if chosen else filtered.qs
     return Asked(filtered, rows, among, asks_state)
@@ -102,11 +101,9 @@ def with_notes(rows: QuerySet[Inspection]) -> QuerySet[Inspection]:
     return rows.annotate(notes_kept=Subquery(counted)).defer("revision__document")
 
 
-def boxes_of(filtered: InspectionFilter) -> list[BoundField]:
+def boxes_of(filtered: HeldInspectionFilter) -> list[BoundField]:
     """Return the boxes of the screen; an engine comes by address alone, since all of them may be too many to list."""
     filtered.form.fields["engine"].widget = forms.HiddenInput()
-    holders: Any = filtered.form.fields["assigned_to"]
-    holders.queryset = holders.queryset.filter(role__in=ACTS["inspection.work"])
     fields = list_fields(filtered, FOUND_BY, **UNASKED)
     return [*fields, filtered.form["engine"]] if filtered.data.get("engine") else fields
 
@@ -115,7 +112,7 @@ def counts_of(request: ScreenRequest, asked: Asked) -> dict[str, int]:
     """Return how many rows are kept, how many are shown, and how many each band of ages would show, in one query."""
     query = request.GET.copy()
     query.pop("age", None)
-    ageless = InspectionFilter(query, queryset=asked.among, request=request).qs
+    ageless = HeldInspectionFilter(query, queryset=asked.among, request=request).qs
     left = Q(pk__in=ageless.order_by().values("pk"))
     today = timezone.localdate()
     bands = {band.key: Count("pk", filter=left & opened_within(band, today)) for band in BANDS}

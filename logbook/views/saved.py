@@ -12,13 +12,12 @@ from django.views.decorators.http import require_POST
 
 from engines.filters import EngineFilter
 from engines.web import ScreenRequest, found, screen
-from inspections.filters import InspectionFilter
 from logbook import saved_views
-from logbook.filters import ConcernFilter, EntryFilter
+from logbook.filters import ConcernFilter, EntryFilter, HeldInspectionFilter
 from logbook.queries import saved_view_for, saved_view_list
 
 FILTERS: dict[str, Any] = {
-    "inspection_list": InspectionFilter,
+    "inspection_list": HeldInspectionFilter,
     "entry_list": EntryFilter,
     "engine_list": EngineFilter,
     "concern_list": ConcernFilter,

@@ -3,6 +3,8 @@ from typing import Any
 import pytest
 from rest_framework.test import APIClient
 
+from engines.errors import DomainError
+from inspections.actions import inspection_assign
 from inspections.models import Inspection
 from logbook.actions import inspection_sign
 from logbook.models import Person
@@ -161,3 +163,14 @@ def test_a_note_is_written_and_its_state_is_left(client: APIClient, address: str
 @pytest.mark.parametrize(("query", "found"), [("age=0-2", 1), ("age=over-30", 0), ("assigned_to=nobody", 1)])
 def test_the_list_is_narrowed_by_age_and_person(query: str, found: int, client: APIClient, address: str) -> None:
     assert client.get(f"{INSPECTIONS}?{query}").json()["count"] == found
+
+
+def test_an_auditor_has_no_inspection_by_any_door(
+    client: APIClient, address: str, hot_inspection: Inspection, auditor: Person, director: Person
+) -> None:
+    refused = problem_of(client.get(f"{INSPECTIONS}?assigned_to={auditor.pk}"), 400)
+    assert list(refused["fields"]) == ["assigned_to"]
+    assert client.get(f"{INSPECTIONS}?assigned_to={director.pk}").json()["count"] == 0
+    with pytest.raises(DomainError, match="works on no inspection") as given:
+        inspection_assign(inspection=hot_inspection, to=auditor, by=director)
+    assert given.value.code == "role_may_not"
