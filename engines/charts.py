@@ -6,6 +6,7 @@ from typing import Literal
 from engines.calibration import Indication
 from engines.counters import Counter, CycleRule, ExcursionRule, Position
 from engines.power_rules import PowerRules, TrendRules
+from engines.start_checks import CheckList
 from engines.start_rules import StartRules
 from engines.tasks import TaskData
 
@@ -132,9 +133,9 @@ class EngineTypeData:
     """An engine type as the computation needs it: channels, segmentation, limit charts, what is counted, places, tasks.
 
     ``partial_cycles`` is how partial cycles are counted in a trace, ``airborne`` how a trace tells flight;
-    ``counters`` is what is counted besides the standard counters, ``starts`` how starts are told, ``indications`` how
-    channels may be indicated, ``advisory`` the operator's own limits, ``power`` and
-    ``trend`` how power is checked and condition followed.
+    ``counters`` is what is counted besides the standard counters, ``starts`` how starts are told, ``checks`` what is
+    checked before one, ``indications`` how channels may be indicated, ``advisory`` the operator's own limits, ``power``
+    and ``trend`` how power is checked and condition followed.
     """
 
     name: str
@@ -148,6 +149,7 @@ class EngineTypeData:
     positions: tuple[Position, ...] = ()
     tasks: tuple[TaskData, ...] = ()
     starts: StartRules | None = None
+    checks: CheckList | None = None
     indications: tuple[Indication, ...] = ()
     advisory: tuple[AdvisoryLimit, ...] = ()
     power: PowerRules | None = None

@@ -19,12 +19,16 @@ from engines.document_power import advisory_read, indications_read
 from engines.document_settings import power_read, trend_read
 from engines.edges import edge_of, lies_inside
 from engines.errors import DocumentError
+from engines.start_checks import checks_read
 from engines.start_documents import starts_read
 from engines.task_documents import tasks_read
 from engines.units import unit_fits, unit_known
 
 COUNTED = ("counters", "partial_cycles", "airborne", "positions", "tasks")
-WATCHED = ("starts",)
+WATCHED = (
+    "starts",
+    "checks",
+)
 POWER = ("calibration", "advisory", "power", "trend")
 REGIMES = ("starting", "running", "stopping")
 CHOICES: dict[str, tuple[str, ...]] = {
@@ -77,6 +81,7 @@ def engine_type_read(document: Any) -> EngineTypeData:
         positions=positions_read(root),
         tasks=tasks_read(root),
         starts=starts_read(root, units),
+        checks=checks_read(root),
         indications=indications,
         advisory=advisory_read(root, charts),
         power=power_read(root, units, indications),

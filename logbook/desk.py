@@ -54,6 +54,7 @@ class Concern(Kept):
         CLOCK = "clock", "Clock of a phone"
         VERDICT = "verdict", "Phone and server judge differently"
         DRIFT = "drift", "Starts drift"
+        CHECK = "check", "Check before a start out of place"
 
     operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="concerns")
     kind = models.CharField(max_length=10, choices=Kind)

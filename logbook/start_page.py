@@ -5,6 +5,7 @@ from functools import cached_property
 from typing import Any
 
 from engines.charts import EngineTypeData
+from engines.models import StartCheck
 from engines.queries import recording_of
 from engines.start_curves import Course, Outside, Spread, outside_of, spread_of
 from engines.start_rules import Corners, StartRules
@@ -16,6 +17,7 @@ from inspections.drawing.start_picture import StartScene, pieces_of
 from inspections.drawing.words import figure, quantity, sentence_case
 from inspections.models import StartRecord
 from inspections.start_queries import past_shutdowns, past_starts, shutdown_after
+from logbook.start_checks import check_before
 
 
 @dataclass(frozen=True)
@@ -28,6 +30,7 @@ class StartPage:
     past: tuple[StartRecord, ...]
     lines: tuple[FigureLine, ...]
     shutdown: tuple[FigureLine, ...]
+    check: StartCheck | None = None
 
     @property
     def rules(self) -> StartRules:
@@ -118,6 +121,7 @@ def start_page(start: StartRecord) -> StartPage:
         past=tuple(past),
         lines=tuple(start_lines(start.figures, rules, units, [one.figures for one in past])),
         shutdown=tuple(shutdown_lines(after.figures, rules, units, [one.figures for one in before])) if after else (),
+        check=check_before(judgement.run.engine, start.at),
     )
 
 

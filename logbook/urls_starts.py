@@ -2,13 +2,16 @@
 
 from django.urls import path
 
-from logbook.views import drift, start
+from logbook.views import checks, drift, start
 
 START = "runs/<uuid:pk>/starts/<int:place>"
 
 urlpatterns = [
     path(f"{START}/", start.start_detail, name="start_detail"),
     path(f"{START}/print.pdf", start.start_print, name="start_print"),
+    path("engines/<int:pk>/checks/", checks.check_add, name="check_add"),
+    path("checks/<uuid:pk>/", checks.check_detail, name="check_detail"),
+    path("checks/<uuid:pk>/print.pdf", checks.check_print, name="check_print"),
     path("engines/<int:pk>/starts/drift/", drift.start_drift, name="start_drift"),
     path("engines/<int:pk>/starts/drift.pdf", drift.drift_print, name="drift_print"),
 ]

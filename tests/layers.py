@@ -51,6 +51,7 @@ PURE_MODULES = (
     "engines/recordings.py",
     "engines/regimes.py",
     "engines/restated.py",
+    "engines/start_checks.py",
     "engines/start_curves.py",
     "engines/start_documents.py",
     "engines/start_rules.py",

@@ -34,6 +34,7 @@ from tests.factories import (
     TypeRevisionFactory,
 )
 from tests.signed import run_signed
+from tests.stage_checks import checks_set
 from tests.stage_packages import handed_over, package_received, part_gone
 from tests.stage_parts import parts_set
 from tests.stage_tasks import due_places
@@ -71,7 +72,7 @@ def stage_set(rows: int = ROWS) -> Stage:
     for person in secured.values():
         factors(person, rows)
     places = places_of(engine, run, inspection, draft)
-    places |= places_kept(engine, run, people, rows) | parts
+    places |= places_kept(engine, run, people, rows) | parts | checks_set(engine, people[MECHANIC], rows)
     return Stage(operator, people, secured, places)
 
 

@@ -20,6 +20,7 @@ NO_SCREENS = {
     "card_print",
     "discrepancies_print",
     "concern_table",
+    "check_print",
     "drift_print",
     "due_table",
     "engine_table",

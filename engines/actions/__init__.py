@@ -1,5 +1,6 @@
 """Everything that a person can do on the ground floor; each a function, each in one transaction."""
 
+from engines.actions.checks import check_keep
 from engines.actions.corrections import run_correct, run_void
 from engines.actions.fleet import engine_add, engine_type_add, revision_adopt, revision_enter
 from engines.actions.keying import chart_key, charts_left
@@ -16,6 +17,7 @@ from engines.actions.runs import run_check, run_record, trace_add
 from engines.actions.tasks import Accomplishment, task_add, task_extend, task_record
 
 __all__ = [
+    "check_keep",
     "Accomplishment",
     "chart_key",
     "charts_left",

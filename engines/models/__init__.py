@@ -1,6 +1,7 @@
 """Records of the ground floor."""
 
 from engines.models.calibrations import EngineCalibration
+from engines.models.checks import StartCheck
 from engines.models.corrections import RunCorrection
 from engines.models.fleet import ColumnSetup, Engine, EngineType, Operator, TypeRevision
 from engines.models.keying import KeyedChart
@@ -30,6 +31,7 @@ __all__ = [
     "Run",
     "RunCorrection",
     "RunTrace",
+    "StartCheck",
     "Task",
     "TaskRecord",
     "TraceExtreme",

@@ -8,6 +8,7 @@ from rest_framework.request import Request
 from rest_framework.routers import SimpleRouter
 from rest_framework.views import APIView
 
+from logbook.api.checks import StartCheckView
 from logbook.api.components import ComponentViewSet
 from logbook.api.engine_types import EngineTypeViewSet
 from logbook.api.engines import EngineViewSet
@@ -61,6 +62,7 @@ urlpatterns = [
     path("runs/<uuid:pk>/excursions/<int:place>/source/", ExcursionSourceView.as_view(), name="run-excursion-source"),
     path("runs/<uuid:pk>/repeats/<int:place>/source/", CountSourceView.as_view(), name="run-repeat-source"),
     path("runs/<uuid:pk>/starts/", RunStartsView.as_view(), name="run-starts"),
+    path("engines/<int:pk>/start-checks/", StartCheckView.as_view(), name="engine-start-checks"),
     path("engines/<int:pk>/start-drift/", StartDriftView.as_view(), name="engine-start-drift"),
     path("engines/<int:pk>/tasks/", TaskListView.as_view(), name="engine-tasks"),
     path("engines/<int:pk>/tasks/<slug:key>/records/", TaskRecordView.as_view(), name="engine-task-records"),

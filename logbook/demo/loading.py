@@ -12,6 +12,8 @@ from engines import actions as engine_actions
 from engines.actions.parts import Fitting
 from engines.evidence import TraceFile
 from engines.models import Component, Engine, Operator, Run
+from engines.queries import revision_in_force
+from engines.start_checks import SO
 from inspections import actions as inspection_actions
 from inspections.models import Inspection
 from logbook.access import DIRECTOR
@@ -27,6 +29,7 @@ from logbook.part_acts import part_add_sign, part_fit_sign
 from logbook.people import Line, authorization_add
 from logbook.queries import certificates_valid
 from logbook.signing import CONFIRMS, DEMO, Signing
+from logbook.start_checks import check_enter
 
 PASSWORD = "invented for the demo"  # of every demo account, and printed where the demo is served
 LATE_NOTE = "Loaded with the demo, which records past runs in one go."
@@ -145,6 +148,7 @@ def _run(engine: Engine, plan: RunPlan, people: dict[str, Person], today: date) 
         return known
     by = people[plan.by]
     with transaction.atomic():
+        _checks(engine, plan, people, today)
         run = run_enter(engine=engine, facts=plan.facts(today), by=by, trace=_trace(plan, today))
         if not plan.is_unsigned:
             certificate = certificates_valid(by, run.started_at.date()).first()
@@ -153,6 +157,23 @@ def _run(engine: Engine, plan: RunPlan, people: dict[str, Person], today: date) 
             _work(run, work, people, today)
         _late_settle(run, people)
     return run
+
+
+def _checks(engine: Engine, plan: RunPlan, people: dict[str, Person], today: date) -> None:
+    """Keep the answers to the checks before a run's start, where the plan has some."""
+    if plan.checks is None:
+        return
+    at = plan.started_at(today) - timedelta(minutes=plan.checks["minutes_before"])
+    reasons = {int(place): words for place, words in plan.checks.get("reasons", {}).items()}
+    check_enter(
+        engine=engine,
+        revision=revision_in_force(engine.engine_type, at.date()),
+        answers=[SO if answer is True else answer for answer in plan.checks["answers"]],
+        reasons=reasons,
+        by=people[plan.checks["by"]],
+        at=at,
+        remarks="Invented for the demo.",
+    )
 
 
 def _late_settle(run: Run, people: dict[str, Person]) -> None:

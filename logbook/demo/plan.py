@@ -131,6 +131,7 @@ class RunPlan:
     readings: tuple[ReadingFacts, ...]
     work: tuple[WorkPlan, ...]
     is_unsigned: bool = False
+    checks: Mapping[str, Any] | None = None
 
     @property
     def id(self) -> UUID:
@@ -287,4 +288,5 @@ def _run(facts: Mapping[str, Any], engine: EnginePlan) -> RunPlan:
         readings=tuple(ReadingFacts(**reading) for reading in facts.get("readings", ())),
         work=tuple(work),
         is_unsigned=facts.get("is_unsigned", False),
+        checks=facts.get("checks"),
     )

@@ -9,6 +9,7 @@ from engines.start_words import FigureLine
 from inspections.drawing.shapes import Picture
 from inspections.drawing.start_picture import start_summary
 from logbook.printing.blocks import Story, bullets, grid, pairs, paragraph, titled, together
+from logbook.printing.checks import checks_story
 from logbook.printing.ending import Ending
 from logbook.printing.entry import engine_words, owner_words
 from logbook.printing.paper import TEXT_WIDTH, PaperName, paper_of
@@ -59,6 +60,7 @@ def start_pdf(page: StartPage, pictures: Sequence[Picture], *, paper: PaperName,
     for scene, picture in zip(page.scenes, pictures, strict=True):
         drawing = [together([PictureFlowable(picture, TEXT_WIDTH)]), paragraph(start_summary(scene))]
         story += titled(scene.label, drawing)
+    story += checks_story(page.check) if page.check else [paragraph("No checks before this start were recorded.")]
     story += [paragraph(PROPOSES), Ending("End of the start.", is_last=True)]
     return document([Chapter(running, story)], paper=paper_of(paper), title=f"{title}, serial {engine.serial}")
 

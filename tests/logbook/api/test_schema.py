@@ -31,6 +31,7 @@ OPERATIONS = {
     "engine-types/{id}/revisions/{number}/replay/": "get",
     "engines/": "get post",
     "engines/{id}/": "get",
+    "engines/{id}/start-checks/": "get post",
     "engines/{id}/start-drift/": "get",
     "engines/{id}/advisory/": "get",
     "engines/{id}/tasks/": "get post",
