@@ -10,7 +10,7 @@ from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.html import conditional_escape, format_html
 
-from engines import units
+from engines import times, units
 from engines.due_words import interval_words, left_words
 from engines.times import hours_text
 from inspections import states
@@ -53,6 +53,12 @@ def hours(seconds: int | None) -> str:
 def tenths(seconds: int) -> str:
     """Return a time in hours with one decimal, without its unit: totals, as they are printed."""
     return hours_text(seconds, 1)
+
+
+@register.filter
+def hours_minutes(seconds: int) -> str:
+    """Return a time in hours and whole minutes, rounded once."""
+    return times.clock_text(seconds)
 
 
 @register.filter

@@ -141,3 +141,11 @@ def test_engines_are_narrowed(client: Client, engine: Engine, mechanic: Person) 
     page = words(signed_in(client, mechanic).get(reverse("engine_list"), {"serial": "xx"}))
     assert "1 of 1 shown, of 2 kept." in page
     assert "No engine answers to this." in words(client.get(reverse("engine_list"), {"serial": "none"}))
+
+
+def test_times_are_shown_in_tenths_hundredths_and_hours_and_minutes(client: Client, auditor: Person) -> None:
+    """582 minutes, as eight published runs add up to: 9.7 h, 9.70 h, 9:42; the tenths of each would make 9.9 h."""
+    engine = EngineFactory.create(operator=auditor.operator, opening_run_time_s=582 * 60)
+    page = words(signed_in(client, auditor).get(reverse("engine_times", args=[engine.pk])))
+    assert "9.7 h" in page
+    assert "in hours and minutes, 9:42 and 0:00" in page
