@@ -19,6 +19,7 @@ from inspections.models import Inspection
 from logbook.access import DIRECTOR
 from logbook.actions import inspection_sign, run_enter, run_sign
 from logbook.concerns import concern_settle
+from logbook.demo.corrections import corrections_load
 from logbook.demo.maintenance import maintenance_load
 from logbook.demo.parts import parts_load
 from logbook.demo.plan import DemoPlan, EnginePlan, PersonPlan, RunPlan, WorkPlan
@@ -50,6 +51,7 @@ def demo_load(plan: DemoPlan, today: date) -> Iterator[Run]:
     for run in plan.runs:
         yield _run(engines[run.engine.serial], run, people, today)
     maintenance_load(operator, people, today)
+    corrections_load(operator, people, today)
 
 
 def _person(operator: Operator, plan: PersonPlan) -> Person:
