@@ -110,6 +110,22 @@ def counted(times: Times, name: str) -> int:
     return getattr(times, COLUMNS[name]) if name in COLUMNS else times.other.get(name, 0)
 
 
+def used_of(times: Times) -> dict[str, int]:
+    """Return what times stand at by the counters' names.
+
+    Parameters
+    ----------
+    times : Times
+        What was used.
+
+    Returns
+    -------
+    dict of str to int
+        Every standard counter, and those that the type counts besides where there are any. [s for times, else pieces]
+    """
+    return {counter.name: counted(times, counter.name) for counter in STANDARD} | dict(times.other)
+
+
 def equivalent_cycles(full: int, partial: int, weight: Fraction) -> Fraction:
     """Return full cycles and weighed partial ones together.
 

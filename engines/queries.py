@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import json
 from datetime import date, datetime
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from django.db.models import JSONField, OuterRef, Q, QuerySet, Subquery, UUIDField
 from django.db.models.functions import JSONObject
@@ -21,7 +20,7 @@ from engines.models import (
     TypeRevision,
     UsagePoint,
 )
-from engines.models.usage import COUNTERS, runs_sum
+from engines.models.usage import COUNTERS, columns_read, runs_sum
 from engines.times import Times
 from engines.trace_codec import trace_unpack
 
@@ -142,7 +141,7 @@ def recording_of(trace: RunTrace) -> Recording:
 
 def opening_of(engine: Engine) -> Times:
     """Return what an engine had used when its record here began."""
-    return Times(**{name: getattr(engine, f"opening_{name}") for name in COUNTERS}, other=engine.opening_other)
+    return engine.opening
 
 
 def used_in(runs: QuerySet[Run]) -> Times:
@@ -167,13 +166,7 @@ def with_times(engines: QuerySet[Engine]) -> QuerySet[Engine]:
 
 def times_read(engines: Iterable[Engine]) -> dict[int, Times]:
     """Return what each of several engines had used when it was read ``with_times``."""
-    return {e.pk: opening_of(e) + _counted(e.counted or {}) for e in engines}  # type: ignore[attr-defined]
-
-
-def _counted(columns: dict[str, Any]) -> Times:
-    """Return times of their columns; SQLite gives what the type counts besides as text within an object."""
-    other = columns.get("other", {})
-    return Times(**{**columns, "other": json.loads(other) if isinstance(other, str) else other})
+    return {e.pk: opening_of(e) + columns_read(e.counted or {}) for e in engines}  # type: ignore[attr-defined]
 
 
 def engines_times(engines: Iterable[Engine]) -> dict[int, Times]:

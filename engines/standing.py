@@ -24,10 +24,10 @@ from django.db.models import (
     When,
     Window,
 )
-from django.db.models.functions import Coalesce, RowNumber
+from django.db.models.functions import Coalesce, JSONObject, RowNumber
 from django.utils import timezone
 
-from engines.counters import COLUMNS, STANDARD, counted
+from engines.counters import COLUMNS, used_of
 from engines.document_fields import Fields
 from engines.due import (
     CLOSED,
@@ -42,7 +42,8 @@ from engines.due import (
     left_of,
     state_of,
 )
-from engines.models import Component, Engine, PartStay, Run, Task, TaskRecord, TypeRevision
+from engines.models import Component, Engine, PartStay, Run, Task, TaskRecord, TypeRevision, UsagePoint
+from engines.models.usage import COUNTERS
 from engines.queries import engine_times, engines_times
 from engines.task_documents import tasks_read
 from engines.tasks import TaskData
@@ -90,7 +91,7 @@ class Standing:
     def lines(self) -> QuerySet[TaskRecord]:
         """Return everything that was recorded of it, the newest first."""
         of = {"engine": self.engine} if self.component is None else {"component": self.component}
-        found = TaskRecord.objects.filter(**of, task=self.own, name=self.task.name)
+        found = reckoned(TaskRecord.objects.filter(**of, task=self.own, name=self.task.name))
         return found.select_related("by").order_by("-pk")
 
     @property
@@ -114,11 +115,6 @@ def task_key(name: str, own: Task | None) -> str:
     if own is not None:
         return str(own.pk)
     return f"type-{hashlib.sha256(name.encode()).hexdigest()[:KEY_DIGITS]}"
-
-
-def used_of(times: Times) -> dict[str, int]:
-    """Return what times stand at by the counters' names."""
-    return {counter.name: counted(times, counter.name) for counter in STANDARD} | dict(times.other)
 
 
 def with_tasks(engines: QuerySet[Engine], on: date | None = None, before: datetime | None = None) -> QuerySet[Engine]:
@@ -187,6 +183,17 @@ def _read(engines: list[Engine], on: date) -> dict[int, tuple[Any, datetime | No
     return {e.pk: (e.type_tasks, e.last_run_at) for e in engines}  # type: ignore[attr-defined]
 
 
+def reckoned(lines: QuerySet[TaskRecord]) -> QuerySet[TaskRecord]:
+    """Return lines with what the runs until theirs count for as they are recorded now, for ``TaskRecord.stood``."""
+    points = UsagePoint.objects.filter(engine=OuterRef("engine"), at=OuterRef("until"))
+    of_engine = points.values(json=JSONObject(**{name: name for name in (*COUNTERS, "other")}))[:1]
+    stays = PartStay.objects.filter(component=OuterRef("component"), end__at__lte=OuterRef("until")).order_by()
+    sums = {f"{name}_sum": Sum(F(f"end__{name}") - F(f"begin__{name}")) for name in COUNTERS}
+    of_part = stays.values("component").annotate(**sums).values(json=JSONObject(**{n: f"{n}_sum" for n in COUNTERS}))
+    found = Coalesce(Subquery(of_engine), Subquery(of_part), output_field=JSONField())
+    return lines.annotate(reckoned=found).select_related("engine", "component")
+
+
 def _part_used(column: str) -> Any:
     """Return what the part of a line has used by now: what it brought, and its engines' counters while it ran."""
     stays = PartStay.objects.filter(component=OuterRef("component")).order_by().values("component")
@@ -206,7 +213,7 @@ def _records(engines: list[Engine], on: date) -> dict[int, dict[str, TaskRecord]
         order_by=[begun_last, F("on").desc(), F("pk").desc()],
     )
     of = Q(engine__in=engines) | Q(component__in=running.values("component"))
-    lines = TaskRecord.objects.filter(of, on__lte=on).filter(task__replaced_by=None)
+    lines = reckoned(TaskRecord.objects.filter(of, on__lte=on).filter(task__replaced_by=None))
     used = {f"part_{name}": _part_used(column) for name, column in COLUMNS.items()}
     counting: Any = lines.annotate(
         place=place, host=Coalesce("engine_id", Subquery(host), output_field=BigIntegerField()), **used
@@ -256,12 +263,12 @@ def _counting(
     if done is not None and done.outcome in ENDS:
         return done, None
     others = [by_name[name] for name in task.done_with if name in by_name]
-    also = [Recorded(DONE, other.on, other.used) for other in others if other.outcome in (DONE, TERMINATED)]
+    also = [Recorded(DONE, other.on, other.stood) for other in others if other.outcome in (DONE, TERMINATED)]
     return max([*also, *([done] if done else [])], key=lambda one: one.on, default=None), begun
 
 
 def _recorded(line: TaskRecord) -> Recorded:
-    return Recorded(line.outcome, line.on, line.used, line.is_extended)
+    return Recorded(line.outcome, line.on, line.stood, line.is_extended)
 
 
 def next_due(standings: Iterable[D]) -> D | None:

@@ -30,8 +30,8 @@ def done_of(line: DueLine) -> TaskRecord | None:
 
 def life_words(record: TaskRecord) -> str:
     """Return what the counters stood at when a task was done, those that had counted anything."""
-    known = [counter.name for counter in STANDARD if record.used.get(counter.name)]
-    return "; ".join(amount_words(counter_of(name), record.used[name]) for name in known)
+    known = [counter.name for counter in STANDARD if record.stood.get(counter.name)]
+    return "; ".join(amount_words(counter_of(name), record.stood[name]) for name in known)
 
 
 DUE_COLUMNS = (

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from django.utils import timezone
 
 from engines.coming_due import DueLine, engine_lines
-from engines.counters import COLUMNS, SECONDS, counter_of
+from engines.counters import COLUMNS, SECONDS, counter_of, used_of
 from engines.forecast import Use
 from engines.models import Engine
 from engines.part_due import part_standings_of
 from engines.queries import engines_times
-from engines.standing import Standing, standings_of, used_of
+from engines.standing import Standing, standings_of
 from engines.times import SECONDS_PER_HOUR
 from engines.use import uses_of, weeks_of
 from inspections.drawing.use_picture import UseScene

@@ -8,7 +8,7 @@ from datetime import datetime
 from django.db import transaction
 
 from engines.errors import DomainError
-from engines.models import Component, Engine, PartMovement, PartStay, UsagePoint
+from engines.models import Component, Engine, PartMovement, PartStay, TaskRecord, UsagePoint
 from engines.models.usage import point_set, runs_sum, total_locked
 from engines.part_queries import done_standing, lines_standing
 from engines.stays import LedgerLine, Span, stays_of
@@ -71,9 +71,12 @@ def stays_write(component: Component) -> None:
     """
     parts = held_by(component)
     ledgers = ledgers_of(parts)
-    cuts = done_standing().filter(component__in=parts, life__isnull=True).values_list("component", "at")
+    cuts = [
+        *done_standing().filter(component__in=parts, life__isnull=True).values_list("component", "at"),
+        *TaskRecord.objects.filter(component__in=parts).exclude(until=None).values_list("component", "until"),
+    ]
     try:
-        spans = {part: stays_of(part, ledgers, [at for key, at in cuts if key == part]) for part in parts}
+        spans = {part: stays_of(part, ledgers, [at for key, at in cuts if key == part and at]) for part in parts}
     except ValueError as error:
         raise DomainError("A part can't sit in itself, by way of others neither.", code="sits_in_itself") from error
     points = points_at(span for found in spans.values() for span in found)

@@ -2,18 +2,20 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 from django.utils import timezone
 
+from engines.actions.stays import point_at, stays_write
+from engines.counters import used_of
 from engines.errors import DomainError
 from engines.models import Component, Engine, Task, TaskRecord
 from engines.part_queries import component_times, components_on
 from engines.queries import engine_times
-from engines.standing import Standing, standings_of, used_of
+from engines.standing import Standing, standings_of
 from engines.task_documents import task_document_read
 
 Outcome = TaskRecord.Outcome
@@ -76,9 +78,11 @@ def task_add(
         outcome=Outcome.BEGUN,
         on=begins_on,
         used=used_on(engine, begins_on, component),
+        until=_until(begins_on),
         reference=data.source,
         by_id=by.pk,
     )
+    _reckon(engine, component, _until(begins_on))
     return task
 
 
@@ -100,10 +104,27 @@ def _check_day(day: date, name: str) -> None:
         raise DomainError(words, code="date_impossible", fields={name: words})
 
 
+def _until(day: date) -> datetime:
+    """Return until when runs count for what was done on a day: its end, or now while it has not ended."""
+    return min(_midnight_after(day), timezone.now())
+
+
+def _midnight_after(day: date) -> datetime:
+    midnight = timezone.localtime().replace(hour=0, minute=0, second=0, microsecond=0)
+    return midnight + timedelta(days=(day - midnight.date()).days + 1)
+
+
+def _reckon(engine: Engine, component: Component | None, until: datetime) -> None:
+    """Keep what the counters stand at until a moment, so that it moves with the runs and the ledgers it rests on."""
+    if component is None:
+        point_at(engine, until)
+    else:
+        stays_write(component)
+
+
 def used_on(engine: Engine, day: date, component: Component | None = None) -> dict[str, int]:
     """Return what the counters of an engine, or of a part on it, stood at when a day ended, by what is recorded now."""
-    midnight = timezone.localtime().replace(hour=0, minute=0, second=0, microsecond=0)
-    end = midnight + timedelta(days=(day - midnight.date()).days + 1, microseconds=-1)
+    end = _midnight_after(day) - timedelta(microseconds=1)
     if component is None:
         return used_of(engine_times(engine, end))
     since = engine_times(engine) - engine_times(engine, end)
@@ -126,18 +147,23 @@ def task_record(*, standing: Standing, said: Accomplishment, by: AbstractBaseUse
     engine = Engine.objects.select_for_update().get(pk=standing.engine.pk)
     if standing.point is None and standing.last is not None and standing.last.outcome != Outcome.BEGUN:
         raise DomainError(f"{standing.task.name} is closed: {standing.last.said.lower()}.", code="task_closed")
-    return TaskRecord.objects.create(
+    until, stated = _until(said.on), dict(said.used or {})
+    made = TaskRecord.objects.create(
         **_of(engine, standing.component),
         task=standing.own,
         name=standing.task.name,
         outcome=said.outcome,
         on=said.on,
-        used={**used_on(engine, said.on, standing.component), **(said.used or {})},
+        used={**used_on(engine, said.on, standing.component), **stated},
+        until=until,
+        stated=stated,
         method=said.method.strip(),
         reference=said.reference.strip(),
         remarks=said.remarks.strip(),
         by_id=by.pk,
     )
+    _reckon(engine, standing.component, until)
+    return made
 
 
 @transaction.atomic
@@ -162,7 +188,9 @@ def task_extend(*, standing: Standing, reason: str, by: AbstractBaseUser) -> Tas
         name=standing.task.name,
         outcome=last.outcome if last else Outcome.BEGUN,
         on=last.on if last else timezone.localdate(),
-        used=last.used if last else {},
+        used=last.stood if last else {},
+        until=last.until if last else None,
+        stated=last.stated if last else {},
         is_extended=True,
         method=reason.strip(),
         reference=standing.task.source,

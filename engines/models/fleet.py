@@ -5,6 +5,7 @@ from django.db import models
 
 from engines.charts import EngineTypeData
 from engines.documents import engine_type_read
+from engines.times import Times
 
 
 class Operator(models.Model):
@@ -96,6 +97,18 @@ class Engine(models.Model):
 
     def __str__(self) -> str:
         return self.serial
+
+    @property
+    def opening(self) -> Times:
+        """Return what the engine had used when its record here began."""
+        return Times(
+            run_time_s=self.opening_run_time_s,
+            time_in_service_s=self.opening_time_in_service_s,
+            starts=self.opening_starts,
+            cycles=self.opening_cycles,
+            partial_cycles=self.opening_partial_cycles,
+            other=self.opening_other,
+        )
 
 
 class ColumnSetup(models.Model):

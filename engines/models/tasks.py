@@ -3,9 +3,11 @@
 from django.conf import settings
 from django.db import models
 
+from engines.counters import used_of
 from engines.models.fleet import Engine, Operator
 from engines.models.kept import Kept
 from engines.models.parts import Component
+from engines.models.usage import columns_read
 from engines.task_documents import task_document_read
 from engines.tasks import TaskData
 
@@ -45,7 +47,8 @@ class TaskRecord(Kept):
     """One line of what was recorded of a task: on which day, at which counters, how it ended, by which method.
 
     A task of the type has no row of its own, so it is known by its name. An extension repeats the line before it,
-    and says that it is extended.
+    and says that it is extended. ``used`` is what the counters stood at as it was known then; what is reckoned from the
+    runs until ``until`` follows these, and what a person ``stated`` stands.
     """
 
     class Outcome(models.TextChoices):
@@ -65,6 +68,8 @@ class TaskRecord(Kept):
     outcome = models.CharField(max_length=20, choices=Outcome)
     on = models.DateField()
     used = models.JSONField(help_text="What the counters stood at, in seconds and counts, by their names.")
+    until = models.DateTimeField(null=True, blank=True, help_text="Runs that began before then were counted.")
+    stated = models.JSONField(default=dict, blank=True, help_text="Counters that a person stated, by their names.")
     is_extended = models.BooleanField(default=False)
     method = models.CharField(max_length=240, blank=True, help_text="How it was done or complied with.")
     reference = models.CharField(max_length=240, blank=True, help_text="Document, revision and section worked to.")
@@ -82,6 +87,15 @@ class TaskRecord(Kept):
 
     def __str__(self) -> str:
         return f"{self.name}: {self.said}, {self.on}"
+
+    @property
+    def stood(self) -> dict[str, int]:
+        """Return what the counters stood at by the runs as they are recorded now, where the line was read with them."""
+        told, part = getattr(self, "reckoned", None), self.component
+        before = part.brought if part is not None else self.engine and told and self.engine.opening
+        if self.until is None or not before or not hasattr(self, "reckoned"):
+            return dict(self.used)
+        return {**self.used, **used_of(before + columns_read(told or {})), **self.stated}
 
     @property
     def said(self) -> str:

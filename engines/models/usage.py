@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from typing import Any, Final
 
 from django.db import models
@@ -50,6 +51,12 @@ class UsagePoint(Counted):
 
     def __str__(self) -> str:
         return f"{self.engine_id} until {self.at or 'now'}"
+
+
+def columns_read(columns: dict[str, Any]) -> Times:
+    """Return times of their columns; SQLite gives what the type counts besides as text within an object."""
+    other = columns.get("other", {})
+    return Times(**{**columns, "other": json.loads(other) if isinstance(other, str) else other})
 
 
 def runs_sum(runs: models.QuerySet[Any]) -> Times:

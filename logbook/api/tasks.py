@@ -42,7 +42,9 @@ class LeftSerializer(serializers.Serializer):
 class RecordSerializer(serializers.ModelSerializer):
     """One line of what was recorded of a task."""
 
-    used = serializers.DictField(child=serializers.IntegerField(), help_text="Counters then, in seconds and counts.")
+    used = serializers.DictField(
+        source="stood", child=serializers.IntegerField(), help_text="Counters then, in seconds and counts."
+    )
     by = serializers.StringRelatedField()
     entry = serializers.IntegerField(
         source="signed.entry.number", default=None, allow_null=True, help_text="Number of the signed entry; null: none."

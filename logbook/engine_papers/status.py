@@ -6,10 +6,11 @@ from typing import Any, Final
 
 from django.utils import timezone
 
+from engines.counters import used_of
 from engines.models import Engine, PartLimit, TaskRecord
 from engines.part_queries import PartStatus, components_on, statuses_of
 from engines.queries import engine_times
-from engines.standing import Standing, standings_of, used_of
+from engines.standing import Standing, standings_of
 from engines.tasks import DIRECTIVE
 from engines.times import Times
 from inspections.queries import inspection_open_list
@@ -117,7 +118,7 @@ def _task(standing: Standing, used: Mapping[str, int]) -> list[str]:
     """Return how a task stands, with what was used since it was done last."""
     task, last, *rest = task_row(standing)
     if standing.last is not None and standing.last.outcome != TaskRecord.Outcome.BEGUN:
-        then = standing.last.used
+        then = standing.last.stood
         since = {name: amount - then.get(name, 0) for name, amount in used.items() if amount > then.get(name, 0)}
         last += f"\nSince then: {used_words(since) or 'nothing used'}"
     return [task, last, *rest]

@@ -9,8 +9,9 @@ from django.utils import timezone
 
 from engines.actions.stays import used_by
 from engines.errors import DomainError
-from engines.models import Component, Engine, PartDone, PartMovement
+from engines.models import Component, Engine, PartDone, PartMovement, TaskRecord
 from engines.part_queries import components_on, histories_of, lines_current
+from engines.standing import reckoned
 from engines.times import Times
 from logbook.handover.tables import TABLES, TOLD, Scope, people_of, row_out
 from logbook.maintenance.discrepancies import standing_of
@@ -71,6 +72,7 @@ def record_of(scope: Scope) -> dict[str, Any]:
         named.update(number for row in rows for number in people_of(row))
         tables[table.name] = [row_out(row) for row in rows]
     _lives_tell(tables["part_done"])
+    _counters_tell(tables["task_records"])
     histories = histories_of(scope.components)
     return {
         "tables": tables,
@@ -94,6 +96,14 @@ def _lives_tell(rows: list[dict[str, Any]]) -> None:
         if row["life"] is None:
             done = PartDone.objects.select_related("component").get(pk=row["id"])
             row["life"] = vars(used_by(done.component, done.at))
+
+
+def _counters_tell(rows: list[dict[str, Any]]) -> None:
+    """Say what counters stood at when tasks were done; those of parts can't be reckoned again from where they ran."""
+    lines = reckoned(TaskRecord.objects.filter(pk__in=[row["id"] for row in rows])).in_bulk()
+    for row in rows:
+        row["used"] = lines[row["id"]].stood
+        row["until"] = None if row["component"] else row["until"]
 
 
 def _place(line: PartMovement) -> dict[str, Any]:

@@ -18,8 +18,8 @@ from django.db.models.fields.files import FieldFile
 from django.utils import timezone
 
 from engines.actions import part_fit
-from engines.actions.stays import usage_rebuild
-from engines.models import Component, Engine, Operator, RunTrace
+from engines.actions.stays import point_at, usage_rebuild
+from engines.models import Component, Engine, Operator, RunTrace, TaskRecord
 from engines.queries import engine_times
 from engines.trace_codec import trace_pack
 from inspections.actions import starts_rebuild
@@ -163,6 +163,7 @@ class _Import:
         engine = cast("Engine | None", loading.one("engines"))
         if engine is not None:
             usage_rebuild(engine)
+            self._points_make(loading, engine)
             starts_rebuild(Judgement.objects.filter(run__engine=engine, is_current=True))
         returning.parts_return(loading, self.by)
         self._parts_fit(loading, record, engine)
@@ -181,6 +182,12 @@ class _Import:
         )
         self._unsettled_open(record, entry, engine)
         return _Keeping(entry, engine, part, self.keep).packages_keep(file, self.incoming)
+
+    def _points_make(self, loading: Loading, engine: Engine) -> None:
+        """Keep what the engine stood at when its tasks were done, so that it follows its runs here too."""
+        lines = [cast(TaskRecord, line) for line in loading.made["task_records"].values()]
+        for until in {line.until for line in lines if line.engine_id is not None} - {None}:
+            point_at(engine, until)
 
     def _text(self, body: dict[str, Any], signing: Signing, read: str, at: datetime) -> dict[str, Any]:
         text = signed_body(body, self.by, signing, at)

@@ -86,7 +86,7 @@ def last_words(line: TaskRecord | None) -> str:
     """Return what was recorded last of a task."""
     if line is None or line.outcome == TaskRecord.Outcome.BEGUN:
         return "Never recorded as done" if line is None else f"Never recorded as done\nApplies since {line.on}"
-    said = [f"{line.said}, {line.on}", used_words(line.used), line.method, line.reference]
+    said = [f"{line.said}, {line.on}", used_words(line.stood), line.method, line.reference]
     return "\n".join([*(part for part in said if part), f"Recorded by {line.by}"])
 
 

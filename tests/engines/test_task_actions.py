@@ -9,7 +9,17 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from engines.actions import Accomplishment, part_fit, part_remove, run_record, task_add, task_extend, task_record
+from engines.actions import (
+    Accomplishment,
+    line_correct,
+    part_fit,
+    part_remove,
+    run_record,
+    task_add,
+    task_extend,
+    task_record,
+)
+from engines.actions.parts import Fitting
 from engines.errors import DocumentError, DomainError
 from engines.evidence import RunFacts
 from engines.models import Component, Engine, Run, TaskRecord
@@ -300,3 +310,49 @@ def test_how_a_part_stood_before_a_run_leaves_the_run_out(engine: Engine, mechan
     (before,) = standings_before(run_of)
     assert (before.state, left(before)) == ("running", {"run_time": 40 * H})
     assert standing(engine).state == "reached"
+
+
+def test_what_counters_stood_at_follows_a_corrected_run(engine: Engine, mechanic: Person) -> None:
+    """By hand: done after 60 h; that run was 50 h, so of 100 h after 10 h more there are still 90 h, not 80 h."""
+    tasked(engine, LOOK)
+    run(engine, 3, 60)
+    done = task_record(standing=standing(engine), said=said(TODAY - timedelta(days=2)), by=mechanic)
+    run(engine, 1, 10)
+    first = Run.objects.order_by("started_at")[0]
+    first.run_time_s = 50 * H
+    first.save()
+    found = standing(engine)
+    assert found.last is not None
+    assert (left(found), found.last.stood["run_time"], done.used["run_time"]) == ({"run_time": 90 * H}, 50 * H, 60 * H)
+    assert [line.stood["run_time"] for line in found.lines] == [50 * H]
+    Engine.objects.filter(pk=engine.pk).update(opening_run_time_s=5 * H)
+    found = standing(Engine.objects.get(pk=engine.pk))
+    assert (left(found), found.last and found.last.stood["run_time"]) == ({"run_time": 90 * H}, 55 * H)
+
+
+def test_what_a_person_stated_stands_and_an_extension_follows(engine: Engine, mechanic: Person) -> None:
+    tasked(engine, LOOK | {"extension": {"run_time_h": 5}})
+    run(engine, 3, 60)
+    task_record(standing=standing(engine), said=said(TODAY - timedelta(days=2), used={"starts": 7}), by=mechanic)
+    task_extend(standing=standing(engine), reason="Away from base", by=mechanic)
+    first = Run.objects.get()
+    first.run_time_s, first.starts = 50 * H, 2
+    first.save()
+    extended, done = standing(engine).lines
+    assert [(line.stood["run_time"], line.stood["starts"]) for line in (extended, done)] == [(50 * H, 7)] * 2
+
+
+def test_a_parts_counters_follow_its_corrected_fitting(engine: Engine, mechanic: Person) -> None:
+    part: Component = ComponentFactory.create(operator=engine.operator, brought_run_time_s=H)
+    at = timezone.now() - timedelta(days=9)
+    line = part_fit(component=part, engine=engine, at=at, by=mechanic)
+    run(engine, 8, 4)
+    run(engine, 5, 3)
+    look = LOOK | {"counts_from": "begun", "initial": {"run_time_h": 100}}
+    task_add(engine=engine, component=part, document=look, begins_on=TODAY - timedelta(days=6), by=mechanic)
+    assert standing(engine, "Look").lines.get().stood["run_time"] == 5 * H
+    run(engine, 1, 2)
+    assert left(standing(engine, "Look"))["run_time"] == 95 * H
+    line_correct(line=line, stated=Fitting(at + timedelta(days=2), engine), why="Misread", by=mechanic)
+    assert standing(engine, "Look").lines.get().stood["run_time"] == H
+    assert left(standing(engine, "Look"))["run_time"] == 95 * H
