@@ -63,11 +63,9 @@ def task_add(
         _check_replaced(of, replaces)
     standing = [s for s in standings_of([engine])[engine.pk] if s.component == component]
     if data.name in {s.task.name for s in standing if replaces is None or s.own != replaces}:
-        raise DomainError(
-            f"This engine has a task named {data.name} already.",
-            code="name_taken",
-            fields={"name": "is in use on this engine"},
-        )
+        words = f"This engine has a task named {data.name} already."
+        raise DomainError(words, code="name_taken", fields={"name": "is in use on this engine"})
+    until = _until(begins_on)
     task = Task.objects.create(
         operator_id=engine.operator_id, document=document, replaces=replaces, entered_by_id=by.pk, **of
     )
@@ -78,11 +76,11 @@ def task_add(
         outcome=Outcome.BEGUN,
         on=begins_on,
         used=used_on(engine, begins_on, component),
-        until=_until(begins_on),
+        until=until,
         reference=data.source,
         by_id=by.pk,
     )
-    _reckon(engine, component, _until(begins_on))
+    _reckon(engine, component, until)
     return task
 
 
@@ -166,6 +164,14 @@ def task_record(*, standing: Standing, said: Accomplishment, by: AbstractBaseUse
     return made
 
 
+def _repeated(last: TaskRecord | None) -> dict[str, Any]:
+    """Return what an extension repeats of the line before it; of a task that has none, that it begins today."""
+    if last is None:
+        return {"outcome": Outcome.BEGUN, "on": timezone.localdate(), "used": {}}
+    told = {name: getattr(last, name) for name in ("outcome", "on", "until", "stated")}
+    return told | {"used": last.stood}
+
+
 @transaction.atomic
 def task_extend(*, standing: Standing, reason: str, by: AbstractBaseUser) -> TaskRecord:
     """Extend a task once, by what its source grants and no more.
@@ -186,11 +192,7 @@ def task_extend(*, standing: Standing, reason: str, by: AbstractBaseUser) -> Tas
         **_of(engine, standing.component),
         task=standing.own,
         name=standing.task.name,
-        outcome=last.outcome if last else Outcome.BEGUN,
-        on=last.on if last else timezone.localdate(),
-        used=last.stood if last else {},
-        until=last.until if last else None,
-        stated=last.stated if last else {},
+        **_repeated(last),
         is_extended=True,
         method=reason.strip(),
         reference=standing.task.source,
