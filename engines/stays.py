@@ -34,6 +34,14 @@ class Span:
     end: datetime | None
 
 
+@dataclass(frozen=True)
+class Away:
+    """A part with another owner, from when it went until it came back; None while it is there."""
+
+    begin: datetime
+    end: datetime | None = None
+
+
 Ledgers = Mapping[int, Sequence[LedgerLine]]
 
 
@@ -64,37 +72,42 @@ def ledger_fault(lines: Sequence[LedgerLine]) -> str:
     return ""
 
 
-def gone_fault(lines: Sequence[LedgerLine], left: Sequence[datetime], mutilated: Sequence[datetime]) -> str:
-    """Return what is wrong with a part's ledger after the part was gone for good.
+def gone_fault(lines: Sequence[LedgerLine], away: Sequence[Away], mutilated: Sequence[datetime]) -> str:
+    """Return what is wrong with a part's ledger while the part was with other owners, or once it was mutilated.
 
     Parameters
     ----------
     lines : sequence of LedgerLine
-        In order of time, without a fault.
-    left : sequence of datetime
-        When it went to another owner.
+        In order of time, without a fault; what left while it was fitted came off at that moment.
+    away : sequence of Away
+        When it went and came back, in order of time.
     mutilated : sequence of datetime
         When it came off and was mutilated beyond repair.
 
     Returns
     -------
     str
-        What does not follow, in words; empty where it left once at most, off by then, and moved no more, and was not
-        fitted once it was mutilated.
+        What does not follow, in words; empty where it was off when it went, moved no more until it came back, went
+        again only after that, and was not fitted once it was mutilated.
     """
-    if len(left) > 1:
-        return "it went to another owner twice"
-    if not lines:
-        return ""
-    last, fitted = lines[-1], max(line.at for line in lines if line.is_fitted)
-    for at in left:
-        if last.at >= at:
-            return f"it went to another owner at {at:%Y-%m-%d %H:%M}, and moves here at that moment or later"
-        if last.is_fitted:
-            return f"it went to another owner at {at:%Y-%m-%d %H:%M} while it was fitted"
+    for before, after in pairwise(away):
+        if before.end is None or before.end > after.begin:
+            return "it went to another owner twice"
+    for gone in away:
+        if fault := _away_fault(lines, gone):
+            return f"it went to another owner at {gone.begin:%Y-%m-%d %H:%M}, {fault}"
     for at in mutilated:
-        if fitted >= at:
+        if any(line.is_fitted and line.at >= at for line in lines):
             return f"it was mutilated at {at:%Y-%m-%d %H:%M}, and is fitted later"
+    return ""
+
+
+def _away_fault(lines: Sequence[LedgerLine], gone: Away) -> str:
+    before = [line for line in lines if line.at <= gone.begin]
+    if before and before[-1].is_fitted:
+        return "while it was fitted"
+    if any(line.at > gone.begin and (gone.end is None or line.at < gone.end) for line in lines):
+        return "and moves here before it came back"
     return ""
 
 

@@ -19,10 +19,11 @@ from engines.errors import DomainError
 from engines.models import Component, Engine, MovementVoid, PartDone, PartLimit, PartMovement, PartStay
 from engines.part_queries import NEWEST_FIRST, has_life_limit, lines_standing
 from engines.restated import raised_words
-from engines.stays import ENGINE, LedgerLine, gone_fault, ledger_fault
+from engines.stays import ENGINE, Away, LedgerLine, gone_fault, ledger_fault
 
 NOTHING = "Nothing is stated otherwise than before."
 FITTED, REMOVED, LEFT = PartMovement.Kind.FITTED, PartMovement.Kind.REMOVED, PartMovement.Kind.LEFT
+RETURNED = PartMovement.Kind.RETURNED
 STATED = ("engine_id", "parent_id", "position", "place", "control", "is_temporary", "remarks", "at")
 
 
@@ -81,7 +82,8 @@ def _line_of(line: PartMovement, stated: Fitting | Removal | Sending) -> PartMov
         made.control, made.is_temporary = stated.control, stated.is_temporary
         made.place, made.remarks = stated.place, stated.remarks
     else:
-        made.place, made.control = stated.to.strip(), stated.control
+        made.engine, made.parent, made.position = line.engine, line.parent, line.position
+        made.place, made.control, made.remarks = stated.to.strip(), stated.control, line.remarks
     return made
 
 
@@ -101,13 +103,25 @@ def _check_line(made: PartMovement) -> None:
         told = ("at", "engine", "parent", "position")
         place_check(made.component, Fitting(**{name: getattr(made, name) for name in told}), _above_then(made))
         _check_alone(made, made.at, _end_of(made.component_id, made.at))
-    elif not made.control and not made.is_temporary and has_life_limit(made.component):
-        words = "This part has a life limit: choose the method by which it is kept from use beyond it."
-        raise DomainError(words, code="control_needed", fields={"control": words})
     if made.kind == REMOVED:
         _check_alone(made, _begin_of(made), made.at)
     if made.kind == LEFT and not made.place:
         raise DomainError("Name who gets the part.", code="text_missing", fields={"to": "Name who gets the part."})
+    if made.kind != FITTED:
+        _check_method(made)
+
+
+def _check_method(made: PartMovement) -> None:
+    """Refuse a part with a life limit that comes off or goes without a method by which it is controlled."""
+    is_free = made.control or made.is_temporary or _came_off_with(made)
+    if not is_free and has_life_limit(made.component):
+        words = "This part has a life limit: choose the method by which it is kept from use beyond it."
+        raise DomainError(words, code="control_needed", fields={"control": words})
+
+
+def _came_off_with(made: PartMovement) -> bool:
+    """Return whether a part went to another owner with what it was fitted to."""
+    return made.kind == LEFT and bool(made.engine_id or made.parent_id)
 
 
 def _check_alone(made: PartMovement, begin: datetime, end: datetime | None) -> None:
@@ -130,7 +144,7 @@ def _begin_of(made: PartMovement) -> datetime:
 
 def _end_of(component: int, at: datetime) -> datetime | None:
     """Return when a part that was fitted at a moment came off; None while it has not."""
-    off = lines_standing().filter(component=component, kind=REMOVED, at__gt=at).order_by("at").first()
+    off = lines_standing().filter(component=component, kind__in=(REMOVED, LEFT), at__gt=at).order_by("at").first()
     return off.at if off is not None else None
 
 
@@ -150,7 +164,7 @@ def _life_along(component: Component, made: PartMovement) -> dict[str, Any]:
     hosts = {made.component_id} | ({made.parent_id} if made.parent_id else set())
     ledgers = ledgers_of(hosts)
     own = ledgers[component.pk]
-    if made.kind != LEFT:
+    if made.engine_id or made.parent_id:
         own.append(LedgerLine(made.at, made.kind == FITTED, made.host))
         own.sort(key=lambda line: (line.at, line.is_fitted))
     _check_follows(component, own, made)
@@ -171,10 +185,18 @@ def _check_follows(component: Component, own: list[LedgerLine], made: PartMoveme
 
 
 def _gone_fault(component: Component, own: list[LedgerLine], made: PartMovement) -> str:
-    """Return what does not follow after a part was mutilated or went to another owner, in words."""
-    standing = [*lines_standing().filter(component=component), made]
-    left = [line.at for line in standing if line.kind == LEFT]
-    return gone_fault(own, left, [line.at for line in standing if line.control == PartMovement.Control.MUTILATED])
+    """Return what does not follow where a part was with other owners, or once it was mutilated, in words."""
+    standing = sorted([*lines_standing().filter(component=component), made], key=lambda line: line.at)
+    away: list[Away] = []
+    for line in standing:
+        if line.kind == LEFT:
+            away.append(Away(line.at))
+        elif line.kind == RETURNED:
+            if not away or away[-1].end is not None:
+                return f"it came back from another owner at {_said(line.at)}, before it went"
+            away[-1] = Away(away[-1].begin, line.at)
+    mutilated = [line.at for line in standing if line.control == PartMovement.Control.MUTILATED]
+    return gone_fault(own, away, mutilated)
 
 
 def _check_controls(component: Component, made: PartMovement) -> None:

@@ -135,7 +135,8 @@ def used_along(component: Component, ledgers: Mapping[int, Sequence[LedgerLine]]
     clipped = [Span(span.host, span.begin, at if span.end is None else min(at, span.end)) for span in spans]
     points = points_at(clipped)
     keys = [((span.host.key, span.begin), (span.host.key, span.end)) for span in clipped]
-    return total([component.brought, *(points[end].times - points[begin].times for begin, end in keys)])
+    away = (stay.used for stay in component.aways if stay.end is not None and stay.end <= at)
+    return total([component.brought, *away, *(points[end].times - points[begin].times for begin, end in keys)])
 
 
 @transaction.atomic

@@ -19,7 +19,7 @@ from django.utils import timezone
 
 from engines.actions import part_fit
 from engines.actions.stays import point_at, usage_rebuild
-from engines.models import Component, Engine, Operator, RunTrace, TaskRecord
+from engines.models import Component, Engine, Operator, PartLimit, RunTrace, TaskRecord
 from engines.queries import engine_times
 from engines.trace_codec import trace_pack
 from inspections.actions import starts_rebuild
@@ -222,7 +222,7 @@ class _Import:
         if len(serials) == 1:
             made.serial = serials[0]
         old = made.replaces if made.replaces_id is not None else None
-        if old is not None and (old.serial != made.serial or hasattr(old, "replaced_by")):
+        if old is not None and (old.serial != made.serial or PartLimit.objects.filter(replaces=old).exists()):
             made.replaces = None
 
     def _parts_fit(self, loading: Loading, record: dict[str, Any], engine: Engine | None) -> None:

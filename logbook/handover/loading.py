@@ -166,7 +166,9 @@ def _component_kept(loading: Loading, row: Row) -> Component | None:
 
 def _limit_kept(loading: Loading, row: Row) -> PartLimit | None:
     """Return the operator's own limit, where a part that comes back has the same revision of it."""
-    same = {name: row[name] for name in ("key", "part_number", "source_revision")}
+    # A correction is another row of the same revision.
+    told = ("key", "part_number", "source", "source_revision", "amount", "unit", "tolerance", "weight")
+    same = {name: row[name] for name in told}
     parts = loading.record["tables"]["components"]
     (*serials,) = {part["serial"] for part in parts if part["part_number"] == row["part_number"]}
     applies = ["", *(serials if len(serials) == 1 else ())]
@@ -177,7 +179,8 @@ def _limit_kept(loading: Loading, row: Row) -> PartLimit | None:
 def _done_kept(loading: Loading, row: Row) -> PartDone | None:
     """Return what was recorded here before the part went, where the row says that."""
     component = loading.made["components"][row["component"]].pk
-    return PartDone.objects.filter(component=component, at=row["at"], reference=row["reference"]).first()
+    same = {name: row[name] for name in ("at", "reference", "tested_by")}
+    return PartDone.objects.filter(component=component, **same).first()
 
 
 def _task_kept(loading: Loading, row: Row) -> Task | None:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engines.stays import ENGINE, PART, Host, LedgerLine, Span, gone_fault, ledger_fault, spans_of, stays_of
+from engines.stays import ENGINE, PART, Away, Host, LedgerLine, Span, gone_fault, ledger_fault, spans_of, stays_of
 
 FIRST = datetime(2026, 1, 1, tzinfo=UTC)
 A, B, MODULE = Host(ENGINE, 1), Host(ENGINE, 2), Host(PART, 10)
@@ -46,19 +46,27 @@ def test_a_ledger_must_follow(lines: list[LedgerLine], says: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("lines", "left", "mutilated", "says"),
+    ("lines", "away", "mutilated", "says"),
     [
         ([on(A, 1), off(A, 2)], [], [], ""),
-        ([on(A, 1), off(A, 2)], [3], [2], ""),
-        ([], [3], [], ""),
-        ([on(A, 1), off(A, 2)], [3, 4], [], "twice"),
-        ([on(A, 1), off(A, 2)], [2], [], "at that moment or later"),
-        ([on(A, 1)], [3], [], "while it was fitted"),
+        ([on(A, 1), off(A, 2)], [(3, 0)], [2], ""),
+        ([], [(3, 0)], [], ""),
+        ([on(A, 1), off(A, 2)], [(2, 0)], [], ""),
+        ([on(A, 1), off(A, 2), on(B, 4)], [(3, 4)], [], ""),
+        ([on(A, 1), off(A, 2)], [(3, 4), (5, 0)], [], ""),
+        ([on(A, 1), off(A, 2)], [(3, 0), (4, 0)], [], "twice"),
+        ([on(A, 1), off(A, 2)], [(3, 5), (4, 0)], [], "twice"),
+        ([on(A, 1), off(A, 4)], [(3, 0)], [], "while it was fitted"),
+        ([on(A, 1), off(A, 2), on(A, 4)], [(3, 5)], [], "before it came back"),
+        ([on(A, 1), off(A, 2), on(A, 4)], [(3, 0)], [], "before it came back"),
         ([on(A, 1), off(A, 2), on(A, 3)], [], [2], "is fitted later"),
     ],
 )
-def test_what_is_gone_moves_no_more(lines: list[LedgerLine], left: list[int], mutilated: list[int], says: str) -> None:
-    fault = gone_fault(lines, [day(n) for n in left], [day(n) for n in mutilated])
+def test_what_is_gone_moves_no_more(
+    lines: list[LedgerLine], away: list[tuple[int, int]], mutilated: list[int], says: str
+) -> None:
+    spans = [Away(day(begin), day(end) if end else None) for begin, end in away]
+    fault = gone_fault(lines, spans, [day(n) for n in mutilated])
     assert says in fault
     assert bool(fault) == bool(says)
 

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('engines', '0011_corrections_of_parts_and_meters'),
+        ('engines', '0013_start_checks'),
     ]
 
     operations = [
