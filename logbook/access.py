@@ -27,6 +27,7 @@ ACTS: Final[dict[str, frozenset[str]]] = {
     "engine.add": frozenset({DIRECTOR}),
     "record.hand_over": frozenset({DIRECTOR}),
     "part.move": WORKERS,
+    "photo.add": WORKERS,
     "task.record": WORKERS,
     "task.add": frozenset({INSPECTOR, DIRECTOR}),
     "admin": frozenset({DIRECTOR}),
@@ -38,7 +39,7 @@ OPEN: Final = "open"
 READ, RECORD, ALL = "read", "record", "all"
 SCOPES: Final[dict[str, frozenset[str]]] = {
     READ: frozenset({"read", "print"}),
-    RECORD: frozenset({"read", "print", "run.record"}),
+    RECORD: frozenset({"read", "print", "run.record", "photo.add"}),
     ALL: frozenset(ACTS),
 }
 
@@ -105,6 +106,10 @@ SCREENS: Final[dict[str, Door]] = {
     "run_void": _sheet("run.record"),
     "entry_correct": _sheet("inspection.close"),
     "unsigned_list": _look("read"),
+    "photo_new": _sheet("photo.add"),
+    "photo_detail": _look("read"),
+    "photo_file": _look("read"),
+    "photo_preview": _look("read"),
     "trace_add": _sheet("run.record"),
     "trace_file": _look("read"),
     "usage_source": _look("read"),
@@ -258,6 +263,10 @@ REST: Final[dict[str, Door]] = {
     "api:engine-start-checks": _sheet("read", "run.record"),
     "api:run-excursion-source": _look("read"),
     "api:run-repeat-source": _look("read"),
+    "api:photo-list": _sheet("read", "photo.add"),
+    "api:photo-detail": _look("read"),
+    "api:photo-file": _look("read"),
+    "api:photo-preview": _look("read"),
     "api:inspection-list": _look("read"),
     "api:inspection-detail": _look("read"),
     "api:inspection-begin": _send("inspection.work"),

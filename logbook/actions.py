@@ -27,6 +27,7 @@ from logbook.queries import certificates_valid, entry_before, run_entry_of
 from logbook.signing import Signing, signed_body, texts_hash
 
 LATER = "It was judged again after that entry was signed, by evidence that came later."
+SEEN_LATER = "Photos of it came after that entry was signed."
 CHANGED = "It has changed since you read it, and nothing was signed. Read it again as it is now."
 
 
@@ -100,7 +101,10 @@ def run_text(judgement: Judgement, by: Person, signing: Signing) -> dict[str, An
 
 def _run_body(judgement: Judgement, earlier: Entry | None) -> dict[str, Any]:
     body = run_body(judgement.run, judgement)
-    return corrected_body(earlier, body, how=SUPERSEDED, why=LATER) if earlier else body
+    if earlier is None:
+        return body
+    is_same = earlier.body.get("verdict") == body["verdict"] and earlier.body.get("photos") != body.get("photos")
+    return corrected_body(earlier, body, how=SUPERSEDED, why=SEEN_LATER if is_same else LATER)
 
 
 @transaction.atomic

@@ -21,6 +21,7 @@ from engines.errors import DomainError
 from engines.models import Operator, RunTrace
 from logbook.ledger.rows import Backup, Entry
 from logbook.ledger.store import size_of
+from logbook.photos.rows import Photo
 
 OVERDUE_AFTER: Final = timedelta(hours=24)
 MANIFEST: Final = "manifest.json"
@@ -101,12 +102,21 @@ def _postgres(program: str, *arguments: str) -> None:
 
 def _files_copy(folder: Path) -> Iterator[tuple[str, str]]:
     """Copy every recorded file that is not there yet, and yield its name with its SHA-256."""
+    for name, digest in _files_kept():
+        target = folder / name
+        if not target.exists():
+            _file_copy(name, target)
+        yield name, digest
+
+
+def _files_kept() -> Iterator[tuple[str, str]]:
+    """Yield the name of every recorded file and photo with its SHA-256."""
     for trace in RunTrace.objects.order_by("pk").iterator(500):
-        for file, digest in ((trace.original, trace.original_sha256), (trace.packed, trace.packed_sha256)):
-            target = folder / str(file.name)
-            if not target.exists():
-                _file_copy(str(file.name), target)
-            yield str(file.name), digest
+        yield str(trace.original.name), trace.original_sha256
+        yield str(trace.packed.name), trace.packed_sha256
+    for photo in Photo.objects.order_by("pk").iterator(500):
+        yield str(photo.file.name), photo.sha256
+        yield str(photo.preview.name), photo.preview_sha256
 
 
 def _file_copy(name: str, target: Path) -> None:

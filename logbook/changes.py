@@ -67,6 +67,7 @@ def _texts(body: Body) -> Iterator[tuple[str, tuple[str, str]]]:
     yield from ((f"part.{label}", (label, given(text))) for label, text in body.get("part") or ())
     for section in sections_of(body):
         yield from _section(section)
+    yield from _pictured(body)
     release = body.get("release")
     if release:
         yield "completed", ("Work completed on", day_text(release.get("completed_on")))
@@ -104,6 +105,11 @@ def _read(evidence: Iterable[Body]) -> Iterator[tuple[str, tuple[str, str]]]:
         else:
             yield f"file.{item.get('sha256')}", ("Recorded file", given(item.get("name")))
     yield from ((f"reading.{chart}", (f"Reading, {chart}", "; ".join(texts))) for chart, texts in found.items())
+
+
+def _pictured(body: Body) -> Iterator[tuple[str, tuple[str, str]]]:
+    for photo in body.get("photos") or ():
+        yield f"photo.{photo['id']}", (f"Photo of {photo['of']}", photo["caption"] or "without words")
 
 
 def _reading(item: Body) -> str:

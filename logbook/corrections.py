@@ -22,6 +22,8 @@ from logbook.entry_bodies import corrected_body, release_facts, run_body
 from logbook.ledger.answers import SUPERSEDED, VOID
 from logbook.maintenance.releases import statement_under_rules
 from logbook.models import Entry, Unsigned
+from logbook.photos.facts import photos_part
+from logbook.photos.queries import photos_of
 from logbook.queries import run_entry_of
 
 if TYPE_CHECKING:
@@ -148,6 +150,7 @@ def inspection_corrected(*, entry: Entry, closing: Closing, correcting: Correcti
         release=old, closing=closing, by=correcting.by, hours_s=times.run_time_s, statement=statement
     )
     kept = {name: value for name, value in entry.body.items() if name not in ("signed", "correction")}
+    kept |= photos_part(photos_of("inspection", inspection))
     body = corrected_body(entry, kept | {"release": release_facts(release)}, how=SUPERSEDED, why=correcting.why)
     meant = replace(correcting, signing=replace(correcting.signing, meaning=release.statement))
     row = {"kind": entry.kind, "run": entry.run, "inspection": inspection, "completed_on": closing.completed_on}

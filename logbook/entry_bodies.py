@@ -14,6 +14,8 @@ from inspections.states import LABELS
 from inspections.verdict import excursion_read
 from logbook.changes import changes_of
 from logbook.models import Entry
+from logbook.photos.facts import photos_part
+from logbook.photos.queries import photos_of
 from logbook.sources import worked_of
 
 READING = ("chart", "unit", "peak", "seconds", "timed_seconds", "remarks")
@@ -137,6 +139,7 @@ def run_body(run: Run, judgement: Judgement) -> dict[str, Any]:
                 for i in opened
             ],
         }
+        | photos_part(photos_of("run", run, judgement))
     )
 
 
@@ -176,6 +179,7 @@ def inspection_body(inspection: Inspection, release: Release) -> dict[str, Any]:
             ],
             "release": release_facts(release),
         }
+        | photos_part(photos_of("inspection", inspection))
     )
 
 

@@ -14,7 +14,7 @@ from inspections.filters import InspectionFilter, people_seen
 from logbook.access import ACTS
 from logbook.desk import Concern
 from logbook.ledger.answers import CURRENT, SUPERSEDED, VOID
-from logbook.models import Entry, Person
+from logbook.models import Entry, Person, Photo
 from logbook.queries import signers_of
 
 # Parts of an entry that are data or arithmetic, and say the same as others in words.
@@ -109,6 +109,19 @@ class EntryFilter(SpanFilter):
     class Meta:
         model = Entry
         fields: ClassVar[list[str]] = ["engine", "serial", "number", "person", "kind", "state", "words"]
+
+
+class PhotoFilter(filters.FilterSet):
+    """Narrows a list of photos to those of one engine, run, inspection or piece of work."""
+
+    engine = filters.ModelChoiceFilter(queryset=engines_seen, label="Engine")
+    run = filters.UUIDFilter(label="Run")
+    inspection = filters.NumberFilter(label="Inspection")
+    work = filters.NumberFilter(label="Work")
+
+    class Meta:
+        model = Photo
+        fields: ClassVar[list[str]] = ["engine", "run", "inspection", "work"]
 
 
 class ConcernFilter(filters.FilterSet):

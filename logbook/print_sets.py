@@ -11,6 +11,7 @@ from engines.models import Engine
 from engines.part_queries import component_list
 from engines.queries import engine_list
 from logbook.models import Entry, Person
+from logbook.photos.papers import entry_photos
 from logbook.pictures import entry_pictures
 from logbook.press import Press
 from logbook.printing.contents import Cover, Line
@@ -102,6 +103,7 @@ def sheets_of(user: Person, numbers: Sequence[int], address: str) -> Iterator[En
             number=entry.number,
             body=entry.body,
             pictures=entry_pictures(entry),
+            photos=entry_photos(entry),
             proof=Proof(entry.leaf_hash, entry.number, address),
             corrects=entry.corrected,  # type: ignore[attr-defined]
             superseded_by=entry.ended_by,  # type: ignore[attr-defined]

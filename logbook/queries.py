@@ -12,6 +12,7 @@ from engines.queries import run_list
 from inspections.queries import judgement_list
 from logbook.job_rows import KEPT_FOR
 from logbook.models import Authorization, Certificate, Concern, Entry, Person, PrintJob, SavedView, Unsigned
+from logbook.photos.queries import photos_told
 
 if TYPE_CHECKING:
     from datetime import date
@@ -57,7 +58,7 @@ def judgement_shown(user: Person, run: UUID) -> Judgement:
     found = judgement_list(user).select_related(*about, "revision__entered_by", "revision__checked_by", "trace")
     earlier = Entry.objects.filter(run=OuterRef("run"), kind__in=Entry.RUNS).order_by("-number")
     told = {f"earlier_{name}": Subquery(earlier.values(name)[:1]) for name in ("number", "leaf_hash", "content")}
-    return found.annotate(**told).get(run=run, is_current=True)
+    return found.annotate(**told, photos_told=photos_told("run", "run")).get(run=run, is_current=True)
 
 
 def entry_before(judgement: Judgement) -> Entry | None:
@@ -74,12 +75,13 @@ def run_entry_of(run: Run) -> Entry | None:
 
 
 def run_shown(user: Person, pk: UUID | str) -> Run:
-    """Return one run with whether it waits to be signed, and how many ``earlier`` judgements of it there are.
+    """Return one run with its photos, whether it waits to be signed, and how many ``earlier`` judgements it has.
 
     Raises Run.DoesNotExist where the person may not see it.
     """
     earlier = Count("judgements", filter=Q(judgements__is_current=False))
-    return run_list(user).select_related("unsigned__recorded_by").annotate(earlier=earlier).get(pk=pk)
+    found = run_list(user).select_related("unsigned__recorded_by")
+    return found.annotate(earlier=earlier, photos_told=photos_told("run")).get(pk=pk)
 
 
 def unsigned_list(user: Person) -> QuerySet[Unsigned]:

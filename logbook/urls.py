@@ -69,6 +69,7 @@ urlpatterns = [
     path("", include("logbook.urls_parts")),
     path("", include("logbook.urls_power")),
     path("", include("logbook.urls_starts")),
+    path("", include("logbook.urls_photos")),
     path("", include("logbook.urls_work")),
     path("", include("logbook.urls_record")),
     path("", include("logbook.urls_paper")),

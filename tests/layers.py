@@ -127,6 +127,7 @@ PURE_MODULES = (
     "logbook/outbox/agreeing.py",
     "logbook/outbox/clocks.py",
     "logbook/outbox/items.py",
+    "logbook/photos/images.py",
     "logbook/printing/blocks.py",
     "logbook/printing/ending.py",
     "logbook/printing/limits.py",

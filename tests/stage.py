@@ -33,6 +33,7 @@ from tests.factories import (
     StepFactory,
     TypeRevisionFactory,
 )
+from tests.logbook.photos.kit import photo_of
 from tests.signed import run_signed
 from tests.stage_checks import checks_set
 from tests.stage_packages import handed_over, package_received, part_gone
@@ -65,6 +66,7 @@ def stage_set(rows: int = ROWS) -> Stage:
     work(inspection, people[MECHANIC], rows)
     rules_choose(by=people[DIRECTOR], ruleset="us")
     evidence(run, people[MECHANIC], rows)
+    pictured = photos(run, inspection, people[MECHANIC], rows)
     parts = parts_set(engine, people[MECHANIC], rows)
     draft = limits(engine.engine_type, people[INSPECTOR], rows)
     for person in people.values():
@@ -72,7 +74,7 @@ def stage_set(rows: int = ROWS) -> Stage:
     for person in secured.values():
         factors(person, rows)
     places = places_of(engine, run, inspection, draft)
-    places |= places_kept(engine, run, people, rows) | parts | checks_set(engine, people[MECHANIC], rows)
+    places |= places_kept(engine, run, people, rows) | parts | pictured | checks_set(engine, people[MECHANIC], rows)
     return Stage(operator, people, secured, places)
 
 
@@ -198,6 +200,14 @@ def evidence(run: Run, by: Person, rows: int) -> None:
         trace = run.traces.latest("pk")
         trace.pk, trace.original_sha256, trace._state.adding = None, f"{k:064}", True
         trace.save()
+
+
+def photos(run: Run, inspection: Inspection, by: Person, rows: int) -> Places:
+    """Store many photos of a run and of an inspection, and return what their addresses are made of."""
+    for _ in range(rows):
+        one = photo_of(by, "run", run.pk)
+        photo_of(by, "inspection", inspection.pk)
+    return {("photos/", "pk"): one.pk, ("photos/of/", "thing"): "inspection", ("photos/of/", "key"): inspection.pk}
 
 
 def limits(engine_type: EngineType, by: Person, rows: int) -> TypeRevision:

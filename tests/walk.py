@@ -43,6 +43,8 @@ NO_SCREENS = {
     "package_take",
     "part_print",
     "parts_print",
+    "photo_file",
+    "photo_preview",
     "open_items_print",
     "print_job_file",
     "start_print",

@@ -18,6 +18,7 @@ from logbook.api.outbox import OutboxView
 from logbook.api.part_drafts import PartDraftViewSet
 from logbook.api.part_limits import LimitViewSet
 from logbook.api.part_lists import PartListView
+from logbook.api.photos import PhotoFileView, PhotoPreviewView, PhotoViewSet
 from logbook.api.power import EngineAdvisoryView, RunAdvisoryView
 from logbook.api.runs import RunViewSet
 from logbook.api.sources import CountSourceView, ExcursionSourceView
@@ -39,6 +40,7 @@ router.register("inspections", InspectionViewSet, basename="inspection")
 router.register("components", ComponentViewSet, basename="component")
 router.register("components/<int:component>/limits", LimitViewSet, basename="component-limit")
 router.register("part-drafts", PartDraftViewSet, basename="part-draft")
+router.register("photos", PhotoViewSet, basename="photo")
 router.register("entries", EntryViewSet, basename="entry")
 router.register("work", WorkViewSet, basename="work")
 router.register("discrepancies", DiscrepancyViewSet, basename="discrepancy")
@@ -68,6 +70,8 @@ urlpatterns = [
     path("engines/<int:pk>/tasks/<slug:key>/records/", TaskRecordView.as_view(), name="engine-task-records"),
     path("engines/<int:pk>/advisory/", EngineAdvisoryView.as_view(), name="engine-advisory"),
     path("runs/<uuid:pk>/advisory/", RunAdvisoryView.as_view(), name="run-advisory"),
+    path("photos/<uuid:pk>/file/", PhotoFileView.as_view(), name="photo-file"),
+    path("photos/<uuid:pk>/preview/", PhotoPreviewView.as_view(), name="photo-preview"),
     path("due/", DueView.as_view(), name="due-list"),
     path("entries/<int:number>/print/", EntryPrintView.as_view(), name="entry-print"),
     path("outbox/", OutboxView.as_view(), name="outbox"),

@@ -25,7 +25,8 @@ from logbook.handover.traces import trace_csv, trace_facts
 from logbook.ledger.keys import key_name, ledger_key
 from logbook.ledger.notes import checkpoint_text, note_sign, vkey_encode
 from logbook.ledger.store import checkpoint_make
-from logbook.models import Checkpoint, Person
+from logbook.models import Checkpoint, Person, Photo
+from logbook.photos.storing import photo_bytes
 from logbook.received import ReceivedPackage
 
 CHUNK: Final = 1 << 20
@@ -56,12 +57,14 @@ def package_write(export: Export, out: BinaryIO) -> None:
         raise DomainError("There is no signed entry of it yet, so nothing to hand over.", code="nothing_to_hand_over")
     record = record_of(export.scope)
     traces = list(RunTrace.objects.filter(pk__in=[row["id"] for row in record["tables"]["traces"]]).order_by("pk"))
+    photos = list(Photo.objects.filter(pk__in=[row["id"] for row in record["tables"]["photos"]]).order_by("sha256"))
     packing = Packing(out)
-    steps = _Steps(export.progress, len(numbers) + len(traces) + 1)
+    steps = _Steps(export.progress, len(numbers) + len(traces) + len(photos) + 1)
     _entries_add(packing, export, numbers, steps)
     packing.add_json("proofs.json", proofs_of(export.operator, numbers, checkpoint.size))
     packing.add("checkpoint.txt", [_signed_now(export.operator, checkpoint)])
     _traces_add(packing, record, traces, steps)
+    _photos_add(packing, photos, steps)
     packing.add_json("record.json", record)
     packing.add("prints/log.pdf", [log_of(export.scope, export.by, numbers)])
     steps.next()
@@ -104,6 +107,19 @@ def _traces_add(packing: Packing, record: dict[str, Any], traces: list[RunTrace]
             packed.add(trace.original_sha256)
             packing.add(f"traces/{trace.original_sha256}", _original(trace))
         packing.add(f"samples/{trace.pk}.csv.gz", [trace_csv(recording)])
+        steps.next()
+
+
+def _photos_add(packing: Packing, photos: list[Photo], steps: _Steps) -> None:
+    """Pack photos, each once; TraceError where one is not the one that was kept."""
+    packed: set[str] = set()
+    for photo in photos:
+        data = photo_bytes(str(photo.file.name))
+        if hashlib.sha256(data).hexdigest() != photo.sha256:
+            raise TraceError(f"The file of {photo} is not the one that was kept.", code="trace_damaged")
+        if photo.sha256 not in packed:
+            packed.add(photo.sha256)
+            packing.add(f"photos/{photo.sha256}", [data])
         steps.next()
 
 

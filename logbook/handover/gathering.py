@@ -135,7 +135,7 @@ def _serials(movements: list[dict[str, Any]], scope: Scope) -> dict[str, str]:
 
 def counts_of(record: dict[str, Any], entries: int) -> dict[str, int]:
     """Return how many of what a record holds, for people to read."""
-    names = ("runs", "traces", "inspections", "components", "part_limits", "tasks")
+    names = ("runs", "traces", "photos", "inspections", "components", "part_limits", "tasks")
     return {"entries": entries, **{name: len(record["tables"][name]) for name in names}}
 
 

@@ -27,13 +27,14 @@ from inspections.models import Judgement
 from logbook.actions import certificate_check, text_check
 from logbook.handover.errors import PackageError
 from logbook.handover.loading import Loading, Row
+from logbook.handover.photos import photo_received
 from logbook.handover.returning import Returning
 from logbook.handover.traces import trace_recording
 from logbook.handover.words import received_rows
 from logbook.ledger import tree
 from logbook.ledger.check_package import Archive, Checkpoint, Mismatch, check
 from logbook.ledger.store import entry_seal
-from logbook.models import Discrepancy, DiscrepancyLine, Entry, Person
+from logbook.models import Discrepancy, DiscrepancyLine, Entry, Person, Photo
 from logbook.received import ReceivedEntry, ReceivedPackage
 from logbook.signing import Signing, signed_body
 
@@ -159,7 +160,14 @@ class _Import:
         returning = Returning(self.operator, self.incoming, record)
         returning.check()
         loading = Loading(self.operator, record, self.incoming.manifest["operator"])
-        loading.load({"traces": self._trace_keep, "components": self._part_opened, "part_limits": self._limit_narrowed})
+        loading.load(
+            {
+                "traces": self._trace_keep,
+                "photos": self._photo_keep,
+                "components": self._part_opened,
+                "part_limits": self._limit_narrowed,
+            }
+        )
         engine = cast("Engine | None", loading.one("engines"))
         if engine is not None:
             usage_rebuild(engine)
@@ -204,6 +212,10 @@ class _Import:
         with _whole(archive, f"traces/{trace.original_sha256}") as original:
             self.keep(trace.original, f"{name}-original", original)
         self.keep(trace.packed, f"{name}-packed", ContentFile(packed))
+
+    def _photo_keep(self, loading: Loading, row: Row, made: Any) -> None:
+        """Store a photo as it was kept, and a small picture of it."""
+        photo_received(cast(Photo, made), self.incoming.archive.read(f"photos/{row['sha256']}"))
 
     def _part_opened(self, loading: Loading, row: Row, made: Any) -> None:
         """Let a part begin with what it had used when it was handed over."""

@@ -47,7 +47,7 @@ from inspections.models import (
     Step,
     Taking,
 )
-from logbook.models import Concern, Discrepancy, DiscrepancyLine, PartStatement, Person, Settlement
+from logbook.models import Concern, Discrepancy, DiscrepancyLine, PartStatement, Person, Photo, Settlement, Work
 
 
 @dataclass(frozen=True)
@@ -83,6 +83,13 @@ class Adopted(Table):
     def rows(self, scope: Scope) -> QuerySet[Any]:
         path = "is_adopted" if self.model is TypeRevision else "revision__is_adopted"
         return super().rows(scope).filter(**{path: True})
+
+
+class Photographed(Table):
+    """Photos, those of work that was never signed left behind with it."""
+
+    def rows(self, scope: Scope) -> QuerySet[Any]:
+        return super().rows(scope).filter(Q(work=None) | Q(work__entry__isnull=False))
 
 
 class LimitsInForce(Table):
@@ -124,6 +131,7 @@ TABLES: Final = (
     Table("components", Component, component="pk"),
     LimitsInForce("part_limits", PartLimit),
     Table("part_done", PartDone, component="component"),
+    Photographed("photos", Photo, "engine"),
     Table("tasks", Task, "engine", "component"),
     Table("task_records", TaskRecord, "engine", "component"),
 )
@@ -141,9 +149,12 @@ TABLE_OF: Final = {table.model: table for table in TABLES}
 
 
 def fields_of(model: type[Model]) -> Iterator[Field[Any, Any]]:
-    """Yield the fields of a model that a package tells; files stand beside the record, and all is of one operator."""
+    """Yield the fields of a model that a package tells; files stand beside the record, and all is of one operator.
+
+    Work is told by the entries that were signed of it, and is no table of its own.
+    """
     for field in model._meta.concrete_fields:
-        if not field.primary_key and not isinstance(field, FileField) and field.related_model is not Operator:
+        if not field.primary_key and not isinstance(field, FileField) and field.related_model not in (Operator, Work):
             yield field
 
 

@@ -288,7 +288,7 @@ def _files_hold(archive: Archive, manifest: dict[str, Any]) -> None:
             raise Mismatch(f"{name} is missing.")
         if (archive.members[name].size, archive.digest(name)) != (file["size"], file["sha256"]):
             raise Mismatch(f"{name} is not as it was when the package was sealed.")
-        if name.startswith("traces/") and name[7:] != file["sha256"]:
+        if name.startswith(("traces/", "photos/")) and name[7:] != file["sha256"]:
             raise Mismatch(f"{name} is not the file that its name says.")
 
 
@@ -309,8 +309,8 @@ def _entries_hold(archive: Archive, checkpoint: Checkpoint, proofs: list[dict[st
         if entry["number"] != index + 1:
             raise Mismatch(f"{name} says that it is entry {entry['number']}; it is entry {index + 1} of the ledger.")
         for digest in _files_named(entry["body"]):
-            if f"traces/{digest}" not in archive.members:
-                raise Mismatch(f"{name} names a file that is missing: traces/{digest}.")
+            if not {f"traces/{digest}", f"photos/{digest}"} & set(archive.members):
+                raise Mismatch(f"{name} names a file that is missing: {digest}.")
 
 
 def _files_named(value: Any) -> Iterator[str]:

@@ -1,4 +1,4 @@
-"""Checking that what entries rest on is still there: recorded files byte for byte, and what was stated of runs."""
+"""Checking that what entries rest on is still there: recorded files and photos byte for byte, and what was stated."""
 
 import hashlib
 import json
@@ -13,38 +13,39 @@ from logbook.entry_bodies import evidence_facts, run_facts
 from logbook.ledger.canonical import canonical
 from logbook.ledger.checking import LedgerBroken
 from logbook.ledger.rows import Entry
+from logbook.photos.checking import photos_check
 
 CHUNK: Final = 1 << 20
 ROWS: Final = 200
 
 
 def evidence_check(operator: Operator) -> int:
-    """Check an operator's recorded files and runs against their entries; return how many files were read.
+    """Check an operator's recorded files, photos and runs against their entries; return how many of them were read.
 
     Raises LedgerBroken for the first thing that is wrong.
     """
     known: dict[Any, set[str]] = {}
     count = 0
     for trace in RunTrace.objects.filter(run__operator=operator).order_by("pk").iterator(ROWS):
-        _file_hold(trace, str(trace.original.name), trace.original_sha256)
-        _file_hold(trace, str(trace.packed.name), trace.packed_sha256)
+        _file_hold(f"recorded file {trace.original_name}", str(trace.original.name), trace.original_sha256)
+        _file_hold(f"recorded file {trace.original_name}", str(trace.packed.name), trace.packed_sha256)
         known.setdefault(trace.run_id, set()).add(trace.original_sha256)
         count += 1
     for entry in _newest_of_runs(operator):
         _run_hold(entry, known.get(entry.run_id, set()))
-    return count
+    return count + photos_check(operator, _file_hold)
 
 
-def _file_hold(trace: RunTrace, name: str, expected: str) -> None:
+def _file_hold(called: str, name: str, expected: str) -> None:
     digest = hashlib.sha256()
     try:
         with storages["traces"].open(name) as file:
             while chunk := file.read(CHUNK):
                 digest.update(chunk)
     except OSError as error:
-        raise LedgerBroken(f"The recorded file {trace.original_name} can't be read: {error}") from error
+        raise LedgerBroken(f"The {called} can't be read: {error}") from error
     if digest.hexdigest() != expected:
-        raise LedgerBroken(f"The recorded file {trace.original_name} ({name}) is not the one that was kept.")
+        raise LedgerBroken(f"The {called} ({name}) is not the one that was kept.")
 
 
 def _newest_of_runs(operator: Operator) -> Iterator[Entry]:

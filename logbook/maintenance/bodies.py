@@ -16,6 +16,8 @@ from logbook.maintenance.reading import hands_of, none_or, outcome_of, reference
 from logbook.maintenance.rows import Discrepancy, Rules, Work
 from logbook.maintenance.rules import template_of
 from logbook.models import Certificate, Person
+from logbook.photos.facts import photos_part
+from logbook.photos.queries import photos_of
 from logbook.statements.balances import BASES, MeterChange, Opening
 from logbook.statements.elements import OUTCOMES, RULESETS
 from logbook.statements.required import ANSWERS
@@ -48,7 +50,7 @@ def common(work: Work, completed_on: date) -> dict[str, Any]:
             "at": timezone.localtime(work.changed_at).isoformat(timespec="seconds"),
         },
         "draft": work.number,
-    }
+    } | photos_part(photos_of("work", work))
 
 
 def statement_of(work: Work, rules: Rules, by: Person, certificate: Certificate, hours_s: int) -> str:

@@ -14,6 +14,7 @@ from logbook.desk import Authorization
 from logbook.ledger.rows import Entry
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Work
 from logbook.part_drafts.queries import work_waiting
+from logbook.photos.queries import photos_told
 from logbook.queries import authorizations_on
 from logbook.statements.coverage import LOOKED_BACK
 
@@ -35,8 +36,8 @@ def work_list(user: Person) -> QuerySet[Work]:
 
 
 def work_for(user: Person, pk: int) -> Work:
-    """Return one piece of work; Work.DoesNotExist where the person may not see it."""
-    return work_list(user).get(pk=pk)
+    """Return one piece of work with its photos; Work.DoesNotExist where the person may not see it."""
+    return work_list(user).annotate(photos_told=photos_told("work")).get(pk=pk)
 
 
 def discrepancy_list(user: Person) -> QuerySet[Discrepancy]:

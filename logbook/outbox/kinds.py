@@ -20,11 +20,14 @@ from inspections.queries import handover_for, inspection_for, judgement_of
 from logbook.actions import trace_enter
 from logbook.forms.fields import Sheet
 from logbook.forms.handover import HandoverForm
+from logbook.forms.photos import LONGEST, photo_read
 from logbook.forms.run import RunForm
 from logbook.forms.work import ActionForm, CauseForm, FindingForm, StepForm
 from logbook.models import Person
 from logbook.outbox.agreeing import READING, TRACE, verdicts_apart
 from logbook.outbox.items import Item, box_back, boxes_moved, columns_chosen
+from logbook.photos.actions import PhotoFacts, photo_add
+from logbook.photos.things import thing_for
 from logbook.recording import run_once
 
 FILE_DAMAGED: Final = "The file did not arrive as it was kept. It is sent again."
@@ -35,7 +38,8 @@ GONE: Final = "The record that this is about is not here. Save it to a file, and
 class Done:
     """What came of an item: in words, where to look at it, and what it is about.
 
-    ``sign`` is where it is signed, ``differs`` where the phone's verdict and the server's are not the same.
+    ``sign`` is where it is signed, ``differs`` where the phone's verdict and the server's are not the same, ``made``
+    what photos of it are photos of.
     """
 
     words: str
@@ -45,6 +49,7 @@ class Done:
     inspection: Inspection | None = None
     sign: str = ""
     differs: str = ""
+    made: str = ""
 
 
 def typed(fields: Sequence[tuple[str, str]]) -> QueryDict:
@@ -88,7 +93,8 @@ def run_take(item: Item, by: Person) -> Done:
     run = run_for(by, item.id)
     link, sign = reverse("run_detail", args=[run.pk]), reverse("run_sign", args=[run.pk])
     about = f"Run of {engine.serial}"
-    return Done("The run is recorded.", link, about, run=run, sign=sign, differs=differing(item, run))
+    differs, made = differing(item, run), f"run/{run.pk}"
+    return Done("The run is recorded.", link, about, run=run, sign=sign, differs=differs, made=made)
 
 
 def differing(item: Item, run: Run, evidence: str = READING) -> str:
@@ -124,7 +130,7 @@ def answer_take(item: Item, by: Person) -> Done:
     step = _there(lambda: inspection.steps.get(position=position))
     form = StepForm(typed(item.fields), prefix=f"step{position}")
     done_with(form, lambda: actions.step_answer(step=step, by=by, **form.cleaned_data))
-    return _of_inspection(inspection, f"Step {position} is answered.")
+    return _of_inspection(inspection, f"Step {position} is answered.", f"step/{step.pk}")
 
 
 def finding_take(item: Item, by: Person) -> Done:
@@ -132,9 +138,10 @@ def finding_take(item: Item, by: Person) -> Done:
     inspection = inspection_of(item, by)
     form = FindingForm(typed(item.fields), prefix="finding")
     text = str(form.data.get("finding-text", "")).strip()
-    if not inspection.findings.filter(text=text, recorded_by_id=by.pk).exists():
-        done_with(form, lambda: actions.finding_add(inspection=inspection, by=by, **form.cleaned_data))
-    return _of_inspection(inspection, "The finding is recorded.")
+    found = inspection.findings.filter(text=text, recorded_by_id=by.pk).first()
+    if found is None:
+        found = done_with(form, lambda: actions.finding_add(inspection=inspection, by=by, **form.cleaned_data))
+    return _of_inspection(inspection, "The finding is recorded.", f"finding/{found.pk}")
 
 
 def handover_take(item: Item, by: Person) -> Done:
@@ -193,9 +200,25 @@ ACTS: Final[dict[str, tuple[str, Callable[[Item, Person], Done]]]] = {
     "cause": ("inspection.work", cause_take),
     "taking": ("inspection.work", taking_take),
 }
+
+
+def photo_take(item: Item, by: Person, file: "UploadedFile[Any] | None") -> Done:
+    """Keep a photo of something that is here, or that an item of the same person's became."""
+    name, _, key = item.about.partition("/")
+    thing = _there(lambda: thing_for(by, name, key))
+    data = b"" if file is None else photo_read(file)
+    if hashlib.sha256(data).hexdigest() != item.sha256:
+        raise DomainError(FILE_DAMAGED, code="file_damaged")
+    facts = PhotoFacts(item.id, dict(item.fields).get("caption", "")[:LONGEST], item.kept_at, item.kept_offset_min)
+    photo, _ = photo_add(thing=thing, data=data, facts=facts, by=by)
+    link = reverse("photo_detail", args=[photo.pk])
+    return Done("The photo is received.", link, str(photo)[:120], run=photo.run, inspection=photo.inspection)
+
+
 # What arrives with a file.
 FILE_ACTS: Final[dict[str, tuple[str, Callable[[Item, Person, "UploadedFile[Any] | None"], Done]]]] = {
     "trace": ("run.record", trace_take),
+    "photo": ("photo.add", photo_take),
 }
 
 
@@ -218,7 +241,7 @@ def inspection_of(item: Item, by: Person) -> Inspection:
 
 def late_of(item: Item, by: Person) -> Done | None:
     """Return what is said of an item whose inspection was closed meanwhile: it is stored, and changes nothing."""
-    if item.kind in ("run", "trace"):
+    if item.kind in ("run", "trace", "photo"):
         return None
     inspection = inspection_of(item, by)
     if inspection.state != states.APPROVED:
@@ -229,9 +252,10 @@ def late_of(item: Item, by: Person) -> Done | None:
     return done
 
 
-def _of_inspection(inspection: Inspection, words: str) -> Done:
+def _of_inspection(inspection: Inspection, words: str, made: str = "") -> Done:
     link = reverse("inspection_detail", args=[inspection.pk])
-    return Done(words, link, f"Inspection {inspection.number}", inspection=inspection)
+    made = made or f"inspection/{inspection.pk}"
+    return Done(words, link, f"Inspection {inspection.number}", inspection=inspection, made=made)
 
 
 def _there(query: Callable[[], Any]) -> Any:

@@ -70,6 +70,7 @@ def _take(item: Item, by: Person, file: "UploadedFile[Any] | None") -> Arrival:
         "link": done.link,
         "clock": offset_words(offset),
         "sign": done.sign,
+        "made": done.made,
     }
     return Arrival.objects.create(
         operator=operator_of(by),

@@ -14,6 +14,7 @@ from logbook.printing.numbering import Mark
 from logbook.printing.paper import PaperName, paper_of
 from logbook.printing.part_entry import part_section
 from logbook.printing.particulars import evidence_section, particulars, run_section, times_section
+from logbook.printing.photos import photos_section
 from logbook.printing.picture import ChartPictures
 from logbook.printing.proof import Proof, proof_section
 from logbook.printing.retention import keep_of
@@ -30,12 +31,14 @@ from logbook.printing.working import working_section
 class EntrySheet:
     """An entry as it is printed: its number, its body, its pictures by name of chart, and what is known of it now.
 
-    ``corrects`` and ``superseded_by`` are numbers of entries, ``ended_by`` the body of the one in its place.
+    ``photos`` are pictures of its photos by their SHA-256, ``corrects`` and ``superseded_by`` are numbers of entries,
+    ``ended_by`` the body of the one in its place.
     """
 
     number: int
     body: Mapping[str, Any]
     pictures: Mapping[str, ChartPictures] = field(default_factory=dict)
+    photos: Mapping[str, bytes] = field(default_factory=dict)
     proof: Proof | None = None
     corrects: int | None = None
     superseded_by: int | None = None
@@ -125,6 +128,7 @@ def entry_chapter(sheet: EntrySheet, stamp: Stamp, *, is_last: bool = True) -> C
         *correction_section(body),
         paragraph(f"Keep at least: {keep_of(body)}"),
         *(part_section(body) if body.get("part") else _own_sections(sheet)),
+        *photos_section(body, sheet.photos),
         *signature_section(body, number),
         *proof_section(sheet.proof),
         Ending(f"End of entry {number}.", is_last=is_last),

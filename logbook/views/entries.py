@@ -17,6 +17,7 @@ from logbook.forms.lists import list_fields
 from logbook.handover.giving import handover_void_fault
 from logbook.models import Entry, Person
 from logbook.part_corrections import ACTS, row_of
+from logbook.photos.queries import photos_later
 from logbook.views.drawings import entry_drawings
 from logbook.views.saved import views_shown
 
@@ -55,6 +56,7 @@ def entry_detail(request: ScreenRequest, number: int) -> HttpResponse:
         "drawings": entry_drawings(entry),
         "history": History(entry, request.user),
         "gone": gone_of(entry),
+        "later_photos": photos_later(entry),
         "correct_address": correct_address(entry, request.user),
     }
     return render(request, "logbook/entry_detail.html", context)

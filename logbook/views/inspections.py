@@ -8,10 +8,12 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen
-from inspections import queries, states
+from inspections import states
 from inspections.models import CorrectiveAction, Finding, Inspection, InspectionNote, Step
 from logbook.forms.fields import Sheet
 from logbook.forms.work import ActionForm, CauseForm, FindingForm, NoteForm, StepForm
+from logbook.photos.queries import inspection_shown
+from logbook.photos.shown import inspection_photos
 from logbook.second_look import lookers
 from logbook.sources import count_address
 
@@ -28,7 +30,7 @@ SHOWN = (
 @screen("read")
 def inspection_detail(request: ScreenRequest, pk: int) -> HttpResponse:
     """Show one inspection: why it was called for, its steps, what was found and done, and how it ends."""
-    return inspection_page(request, found(queries.inspection_for, request.user, pk))
+    return inspection_page(request, found(inspection_shown, request.user, pk))
 
 
 def inspection_page(request: ScreenRequest, inspection: Inspection, wrong: Sheet | None = None) -> HttpResponse:
@@ -51,6 +53,7 @@ def inspection_context(request: ScreenRequest, inspection: Inspection, wrong: Sh
         "wrong": wrong,
         "count_address": count_address(inspection),
         "stopped": stopped_at(list(inspection.steps.all())),
+        "photos": inspection_photos(inspection, request.user),
         "handovers": inspection.handovers.select_related("told_to", "by", "taking__by"),
         "ends": [] if inspection.state == states.OPEN else endings(inspection),
         "lookers": lookers(inspection) if needs_second(inspection) else None,

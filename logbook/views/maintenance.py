@@ -24,6 +24,7 @@ from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Work
 from logbook.maintenance.rules import rules_of
 from logbook.maintenance.sections import sections_of
 from logbook.models import Entry
+from logbook.photos.shown import work_photos
 from logbook.statements.coverage import experience_warning
 from logbook.statements.elements import US, US_PROGRAMME
 from logbook.views.signing import read_and_sign
@@ -128,6 +129,7 @@ def work_detail(request: ScreenRequest, pk: int) -> HttpResponse:
         "may_do": is_open and request.user.may(DO),
         "may_look": is_open and request.user.may("inspection.second") and work.facts.get("is_required_item"),
         "drop": sheets.DropForm(),
+        "photos": work_photos(work, request.user),
     }
     return render(request, "logbook/work_detail.html", context)
 

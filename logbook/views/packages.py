@@ -22,6 +22,7 @@ from logbook.handover.importing import MEANING, Incoming, package_import, packag
 from logbook.handover.waiting import waiting_drop, waiting_keep, waiting_key, waiting_open
 from logbook.ledger.canonical import canonical
 from logbook.models import Entry
+from logbook.photos.queries import with_own_photos
 from logbook.signing import signed_body
 from logbook.views.signing import read_and_sign
 
@@ -159,4 +160,5 @@ def package_file(request: ScreenRequest, pk: int) -> HttpResponseBase:
 def received_entry(request: ScreenRequest, pk: int, number: int) -> HttpResponse:
     """Show an entry of another owner's ledger, and whether its proof still holds."""
     entry = found(lambda user, package: queries.received_for(user, package, number), request.user, pk)
-    return render(request, "logbook/received_entry.html", {"received": entry, "body": entry.body, "entry": entry})
+    body = with_own_photos(request.user, entry.body)
+    return render(request, "logbook/received_entry.html", {"received": entry, "body": body, "entry": entry})

@@ -19,6 +19,7 @@ from logbook.access import DIRECTOR
 from logbook.advisories import advised_lines
 from logbook.corrections import run_correct_fault
 from logbook.models import Person, Unsigned
+from logbook.photos.shown import run_photos
 from logbook.pictures import JudgedRun, judged_run
 from logbook.queries import run_shown
 from logbook.shown_units import judged_on, scales_for, shown_words
@@ -71,6 +72,7 @@ def run_detail(request: ScreenRequest, pk: object) -> HttpResponse:
         "may_correct": request.user.may("run.record") and run_correct_fault(run, request.user) is None,
         "timed": timed_words(run.timed),
         "entries": run.entries.order_by("number"),
+        "photos": run_photos(run, request.user),
     }
     context |= signing_of(request, run)
     if judgement is not None:

@@ -24,6 +24,7 @@ from logbook.tokens import token_issue
 from tests.documents import type_document
 from tests.factories import ComponentFactory, PersonFactory, TypeRevisionFactory
 from tests.logbook.doors import FORMS, METHODS, REST, Address, addresses, ask, body_of, filled
+from tests.logbook.photos.kit import photo_of
 from tests.logbook.screen_kit import inspection_opened, recording_file
 from tests.stage_packages import handed_over, package_received, part_gone
 from tests.stage_parts import draft_waiting
@@ -90,6 +91,27 @@ def part_limited(inspection: Inspection, by: Person) -> dict[str, Any]:
     return {"pk": component.pk, "limit": limit.pk}
 
 
+def photo_parts(run: UUID, by: Person) -> Objects:
+    """Return what stands in the addresses of photos: one of a run, and the run itself."""
+    photo = {"pk": photo_of(by, "run", run).pk}
+    return {"photos/": photo, f"{REST}photos/": photo, "photos/of/": {"thing": "run", "key": run}}
+
+
+def record_parts(engine: Engine, entry: Entry, by: Person) -> Objects:
+    """Return what stands in the addresses of the record as a whole."""
+    concern = Concern.objects.create(operator=engine.operator, kind="late", text="late", raised_by=by)
+    return {
+        "entries/": {"number": 1},
+        f"{REST}entries/": {"number": 1},
+        "received/": {"pk": package_received(engine, entry, by, 1).pk, "number": 1},
+        "hand-overs/": {"number": handed_over(engine, by).number},
+        "parts/gone/": {"pk": part_gone(engine, by).pk},
+        "record/checkpoints/": {"size": 1},
+        "check/": {"code": entry.leaf_hash},
+        "to-settle/": {"pk": concern.pk},
+    }
+
+
 @pytest.fixture
 def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Objects:
     """Return what stands under each part of the site: one operator's records."""
@@ -98,7 +120,6 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
     run = {"pk": inspection.run_id, "judgement": judgement.pk, "place": 1, "trace": judgement.trace_id}
     Rules.objects.create(operator=inspection.operator, ruleset="us", by=mechanic)
     work = {"pk": work_open(engine=inspection.engine, kind="work", facts={}, by=mechanic).pk}
-    concern = Concern.objects.create(operator=inspection.operator, kind="late", text="late", raised_by=mechanic)
     part = part_limited(inspection, mechanic)
     waiting, entry = draft_waiting(Component.objects.get(pk=part["pk"]), mechanic), Entry.objects.get(number=1)
     colleague = PersonFactory.create(operator=inspection.operator)
@@ -111,17 +132,12 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
         "handover/": {"pk": Handover.objects.create(inspection=inspection, **told).pk},
         "engines/": engine,
         "runs/": run,
+        **photo_parts(inspection.run_id, mechanic),
         "parts/": part,
         "inspections/": {"pk": inspection.pk, "step": 1},
-        "entries/": {"number": 1},
-        "received/": {"pk": package_received(inspection.engine, entry, mechanic, 1).pk, "number": 1},
-        "hand-overs/": {"number": handed_over(inspection.engine, mechanic).number},
-        "parts/gone/": {"pk": part_gone(inspection.engine, mechanic).pk},
-        "record/checkpoints/": {"size": 1},
-        "check/": {"code": entry.leaf_hash},
+        **record_parts(inspection.engine, entry, mechanic),
         "limits/": {"pk": draft.pk, "place": 1},
         "limits/types/": {"pk": kind},
-        "to-settle/": {"pk": concern.pk},
         "people/": {"pk": colleague.pk},
         "people/inspections/": {"pk": line.pk},
         f"{REST}engines/": engine,
@@ -131,7 +147,6 @@ def objects(inspection: Inspection, draft: TypeRevision, mechanic: Person) -> Ob
         f"{REST}components/": {"pk": part["pk"]},
         f"{REST}components/<int:component>/limits/": {"component": part["pk"], "pk": part["limit"]},
         f"{REST}part-drafts/": {"pk": waiting.pk},
-        f"{REST}entries/": {"number": 1},
         f"{REST}engine-types/": {"pk": kind, "number": draft.number},
     }
 

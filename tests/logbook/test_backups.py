@@ -24,6 +24,7 @@ from logbook.backups import BackupUnusable, backup_make, backup_overdue, backup_
 from logbook.ledger.rows import Backup, Entry
 from logbook.models import Person
 from tests.layers import ROOT
+from tests.logbook.photos.kit import photo_of
 from tests.logbook.screen_kit import recording_csv, run_with_inspection
 from tests.signed import run_signed
 
@@ -55,6 +56,14 @@ def kept(transactional_db: None, engine: Engine, mechanic: Person) -> Operator:
     """Return an operator with entries and a file, all committed."""
     recorded(engine, mechanic)
     return engine.operator
+
+
+def test_photos_are_in_a_backup(kept: Operator, mechanic: Person, places: Path) -> None:
+    photo = photo_of(mechanic, "run", kept.runs.get().pk)
+    files = manifest_read(backup_make(places))["files"]
+    for file, digest in ((photo.file, photo.sha256), (photo.preview, photo.preview_sha256)):
+        assert files[file.name] == digest
+        assert (places / "files" / str(file.name)).read_bytes() == Path(file.path).read_bytes()
 
 
 def elsewhere(place: Path, folder: Path) -> subprocess.CompletedProcess[str]:

@@ -48,7 +48,7 @@ async function filesHold(archive, manifest, tell) {
     if (archive.part(name).size !== size || (await archive.digest(name)) !== digest) {
       throw new Mismatch(`${name} is not as it was when the package was sealed.`);
     }
-    if (name.startsWith("traces/") && name !== `traces/${digest}`) {
+    if (/^(traces|photos)\//.test(name) && name.slice(7) !== digest) {
       throw new Mismatch(`${name} is not the file that its name says.`);
     }
   }
@@ -71,8 +71,8 @@ async function entryHolds(archive, checkpoint, { file, index, path }) {
     throw new Mismatch(`${file} says that it is entry ${entry.number}; it is entry ${index + 1} of the ledger.`);
   }
   for (const digest of filesNamed(entry.body)) {
-    if (!archive.members.has(`traces/${digest}`)) {
-      throw new Mismatch(`${file} names a file that is missing: traces/${digest}.`);
+    if (!archive.members.has(`traces/${digest}`) && !archive.members.has(`photos/${digest}`)) {
+      throw new Mismatch(`${file} names a file that is missing: ${digest}.`);
     }
   }
 }

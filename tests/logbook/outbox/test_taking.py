@@ -39,6 +39,7 @@ def test_a_run_is_taken_and_judged_and_waits_to_be_signed(phone: Client, engine:
         "is_late": False,
         "words": "The run is recorded.",
         "link": f"/runs/{run.pk}/",
+        "made": f"run/{body['id']}",
         "sign": f"/runs/{run.pk}/sign/",
         "clock": "",
         "differs": "",
@@ -147,7 +148,7 @@ def test_another_operators_engine_is_not_there(client: Client, engine: Engine, s
 
 
 def test_an_item_of_no_kind_is_refused(phone: Client, mechanic: Person) -> None:
-    assert sent(phone, item(mechanic, kind="photo", about="1")).json()["code"] == "item_unknown"
+    assert sent(phone, item(mechanic, kind="song", about="1")).json()["code"] == "item_unknown"
 
 
 def test_steps_findings_and_a_handover_are_taken(

@@ -1,4 +1,6 @@
 // What a sheet says, collected into items that can be kept.
+import { sha256 } from "./digest.js";
+
 const LEFT_OUT = new Set(["csrfmiddlewaretoken", "id"]);
 
 /**
@@ -31,8 +33,6 @@ function ofRun(base, run) {
 // A file is read when it is chosen to be kept: what stands behind a picker may be gone an hour later.
 async function traceItem(file, facts, { fields, verdict }) {
   const bytes = await file.arrayBuffer();
-  const digest = await crypto.subtle.digest("SHA-256", bytes);
-  const sha256 = [...new Uint8Array(digest)].map((byte) => byte.toString(16).padStart(2, "0")).join("");
-  const kept = { name: file.name, type: file.type || "application/octet-stream", sha256, bytes };
+  const kept = { name: file.name, type: file.type || "application/octet-stream", sha256: await sha256(bytes), bytes };
   return { ...facts, kind: "trace", fields, verdict, file: kept };
 }

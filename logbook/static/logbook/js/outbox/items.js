@@ -10,7 +10,7 @@ const REPLACING = new Set(["answer", "cause"]);
  *   title: string, path: string, fields: [string, string][], charts: string[], after: string[], kept_at: string,
  *   kept_offset_min: number, state: "kept"|"sending"|"unsure"|"refused", tries: number, nextAt: number,
  *   refusal?: {words: string, fields: Record<string, string>}, verdict?: object,
- *   file?: {name: string, type: string, sha256: string, bytes: ArrayBuffer}}} Item
+ *   file?: {name: string, type: string, sha256: string, bytes: ArrayBuffer}, preview?: string}} Item
  */
 
 /** What items mean. */
@@ -44,7 +44,7 @@ export const items = {
   ready(all, author, now, hurry) {
     const here = new Set(all.map(({ id }) => id));
     const may = (item) => item.author === author && item.state !== "refused" && !item.after.some((id) => here.has(id));
-    return all.filter((item) => may(item) && (hurry || isDue(item, now))).sort((one, other) => one.seq - other.seq);
+    return all.filter((item) => may(item) && (hurry || isDue(item, now))).sort((one, other) => isPhoto(one) - isPhoto(other) || one.seq - other.seq);
   },
 
   /** When the next one of a person is due. @returns {number} [ms], Infinity where none waits */
@@ -68,6 +68,11 @@ export const items = {
     return hours < 48 ? `${hours} hours` : `${Math.floor(hours / 24)} days`;
   },
 };
+
+// Words first: a photo may take long, and nobody waits for it.
+function isPhoto({ kind }) {
+  return Number(kind === "photo");
+}
 
 // A clock that was set back must not hold anything for longer than the longest wait.
 function isDue(item, now) {

@@ -4,6 +4,7 @@ import { broughtBack } from "./righting.js";
 import { itemsOf } from "./collect.js";
 import { make } from "./make.js";
 import { noted } from "./noted.js";
+import { photoParts } from "./photo_parts.js";
 import { sender } from "./sender.js";
 import { talk } from "./talk.js";
 import { traced } from "./traced.js";
@@ -12,7 +13,6 @@ const NO_FILE = "Choose the recorder's file.";
 const SOON_MS = 80;
 const ASKING = "Asking the server. If it does not answer, this is kept on this phone.";
 const CANNOT = "Not kept: this device has no room, or keeps nothing. Nothing that was kept before is lost. Write this on paper.";
-
 /**
  * Keep what a sheet says when the server does not answer; while it answers, sheets go the way they always went.
  * @param {Document} page
@@ -37,6 +37,7 @@ function onSubmit(event, { who, passed, busy }) {
 }
 
 async function sent(sheet, submitter, who, passed) {
+  if (sheet.dataset.outbox === "photo") return (await import("./photo.js")).photoKept(sheet, who);
   const here = sheet.dataset.item || isShell(sheet) ? null : await asked(sheet);
   // Somebody else may have signed in in another window: then it is kept, and waits for whoever wrote it.
   if (!here || (here.person !== null && here.person !== who.person)) return keep(sheet, submitter, who);
@@ -91,6 +92,7 @@ function done(sheet, item, verdicts) {
   for (const [href, words] of [["/not-sent-yet/", "Not sent yet"], ["/engines/", "Engines"]]) {
     panel.append(make(page, "a", words, { className: "act", href }), " ");
   }
+  panel.append(...photoParts.sheet(page, item));
   sheet.replaceWith(panel);
   panel.scrollIntoView({ block: "center" });
 }

@@ -35,7 +35,7 @@ export const talk = {
 };
 
 async function itemSent(item, csrf, now) {
-  const { state, tries, nextAt, refusal, seq, title, path, authorName, after, file, ...said } = item;
+  const { state, tries, nextAt, refusal, seq, title, path, authorName, after, file, preview, ...said } = item;
   const stated = { ...said, sent_at: now.toISOString(), ...(file ? { sha256: file.sha256 } : {}) };
   const response = await (file ? withFile(stated, file, csrf) : posted(csrf, JSON.stringify(stated), { "Content-Type": "application/json" }));
   if (!response.ok) return declined(response);

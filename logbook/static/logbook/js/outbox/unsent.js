@@ -4,6 +4,7 @@ import { file } from "./file.js";
 import { homeScreen } from "./home.js";
 import { items } from "./items.js";
 import { make } from "./make.js";
+import { photoParts } from "./photo_parts.js";
 import { sender } from "./sender.js";
 import { store } from "./store.js";
 
@@ -64,11 +65,14 @@ function cardOf(page, item, isMine) {
   card.append(make(page, "h3", item.title, {}), make(page, "p", items.words(item), { className: "item-state" }));
   card.append(make(page, "p", `Kept ${items.age(Date.now() - Date.parse(item.kept_at))} ago.`, { className: "quiet small" }));
   if (item.after.length && item.state === "kept") card.append(make(page, "p", "Goes after what it belongs to.", { className: "quiet small" }));
+  card.append(...photoParts.picture(page, item), ...(isMine ? photoParts.sheet(page, item) : []));
   if (isMine && item.state === "refused") card.append(...putRight(page, item), aside(page, item));
   return card;
 }
 
 function putRight(page, item) {
+  // A photo is taken anew, and this one kept elsewhere or set aside.
+  if (item.kind === "photo") return [button(page, "Save this file", () => saved(page, item))];
   const way = make(page, "a", "Put it right", { className: "act", href: `${item.path}?item=${item.id}` });
   if (!item.file) return [way];
   return [way, " ", button(page, "Save this file", () => saved(page, item))];
