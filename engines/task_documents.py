@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from engines.document_fields import Fields
 from engines.errors import DocumentError
-from engines.tasks import AMOUNTS, BEGUN, DIRECTIVE, KINDS, NEW, PRESERVATION, Interval, TaskData
+from engines.tasks import AMOUNTS, BEGUN, DIRECTIVE, KINDS, LIMITATION, NEW, PRESERVATION, Interval, TaskData
 
 CALENDAR: Final = ("days", "months", "calendar_months")
 INTERVAL: Final = (*AMOUNTS, *CALENDAR)
@@ -154,6 +154,8 @@ def _check(item: Fields, task: TaskData) -> None:
         _check_directive(item, task)
     if task.kind == PRESERVATION:
         _check_idle(item, task)
+    if task.kind == LIMITATION:
+        _check_limitation(item, task)
 
 
 def _check_directive(item: Fields, task: TaskData) -> None:
@@ -161,6 +163,17 @@ def _check_directive(item: Fields, task: TaskData) -> None:
         item.fault("mandatory", "must be true for an airworthiness directive")
     if not task.number:
         item.fault("number", "is missing; an airworthiness directive has one")
+
+
+def _check_limitation(item: Fields, task: TaskData) -> None:
+    """Fault what would let a task of the airworthiness limitations section be done otherwise (14 CFR 43.16)."""
+    if not task.mandatory:
+        item.fault("mandatory", "must be true for an airworthiness limitation")
+    for key in ("source", "revision"):
+        if not getattr(task, key):
+            item.fault(key, "is missing; an airworthiness limitation is done as a revision of its section says")
+    if task.extension is not None:
+        item.fault("extension", "can't be: an airworthiness limitation is not extended")
 
 
 def _check_idle(item: Fields, task: TaskData) -> None:

@@ -6,12 +6,14 @@ from typing import Final
 
 DIRECTIVE: Final = "directive"
 PRESERVATION: Final = "preservation"
+LIMITATION: Final = "limitation"
 
 KINDS: Final = {
     "inspection": "Scheduled inspection",
     "hot_section": "Hot section inspection",
     "overhaul": "Overhaul",
     DIRECTIVE: "Airworthiness directive",
+    LIMITATION: "Airworthiness limitation",
     "bulletin": "Service bulletin",
     "oil_filter": "Oil and filters",
     "calendar": "Calendar item",

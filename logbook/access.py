@@ -205,6 +205,7 @@ SCREENS: Final[dict[str, Door]] = {
     "work_drop": _send("work.do"),
     "work_sign": _sheet("work.do"),
     "discrepancy_list": _look("read"),
+    "publication_list": _sheet("read", "limits.enter"),
 }
 
 # Coming in, going out, and what belongs to one's own account.

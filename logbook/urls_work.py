@@ -14,5 +14,6 @@ urlpatterns = [
     path("work/<int:pk>/second/", maintenance.work_second, name="work_second"),
     path("work/<int:pk>/drop/", maintenance.work_drop, name="work_drop"),
     path("work/<int:pk>/sign/", maintenance.work_sign, name="work_sign"),
+    path("documents/", maintenance.publication_list, name="publication_list"),
     path("discrepancies/", maintenance.discrepancy_list, name="discrepancy_list"),
 ]

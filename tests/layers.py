@@ -141,6 +141,7 @@ PURE_MODULES = (
     "logbook/statements/balances.py",
     "logbook/statements/coverage.py",
     "logbook/statements/elements.py",
+    "logbook/statements/provisional.py",
     "logbook/statements/required.py",
     "logbook/statements/standard.py",
     "logbook/statements/templates.py",

@@ -17,6 +17,7 @@ from engines.part_queries import component_times, components_on
 from engines.queries import engine_times
 from engines.standing import Standing, standings_of
 from engines.task_documents import task_document_read
+from engines.tasks import LIMITATION, TaskData
 
 Outcome = TaskRecord.Outcome
 SAID = (Outcome.DONE, Outcome.TERMINATED, Outcome.NOT_APPLICABLE)
@@ -51,6 +52,7 @@ def task_add(
 
     Raises DocumentError for a malformed document, DomainError "name_taken" where the engine has an open task of that
     name, "date_impossible" for a day to come, "task_replaced" where the other is another engine's or was replaced,
+    "limitation_locked" for an airworthiness limitation that is changed otherwise than by a newer revision,
     "not_fitted" for a part that does not run with the engine.
     """
     data = task_document_read(document)
@@ -61,6 +63,7 @@ def task_add(
     of = _of(engine, component)
     if replaces is not None:
         _check_replaced(of, replaces)
+        _check_limitation(replaces.data, data)
     standing = [s for s in standings_of([engine])[engine.pk] if s.component == component]
     if data.name in {s.task.name for s in standing if replaces is None or s.own != replaces}:
         words = f"This engine has a task named {data.name} already."
@@ -94,6 +97,18 @@ def _check_replaced(of: Mapping[str, Engine | Component], replaces: Task) -> Non
     is_theirs = all(getattr(replaces, name) == thing for name, thing in of.items())
     if not is_theirs or Task.objects.filter(replaces=replaces).exists():
         raise DomainError(f"{replaces} is a task of something else, or was replaced before.", code="task_replaced")
+
+
+def _check_limitation(old: TaskData, new: TaskData) -> None:
+    """Refuse to change an airworthiness limitation but by a newer revision of its section."""
+    if old.kind == LIMITATION and (new.kind, new.source) != (LIMITATION, old.source):
+        raise _locked(f"{old.name} is an airworthiness limitation of {old.source}; it stays one.")
+    if old.kind == LIMITATION and new.revision == old.revision:
+        raise _locked(f"{old.name} is an airworthiness limitation; only a newer revision of its section changes it.")
+
+
+def _locked(words: str) -> DomainError:
+    return DomainError(words, code="limitation_locked")
 
 
 def _check_day(day: date, name: str) -> None:
@@ -134,13 +149,18 @@ def task_record(*, standing: Standing, said: Accomplishment, by: AbstractBaseUse
     """Record that a task was done, was ended for good, or does not apply.
 
     Raises DomainError "outcome_unknown", "text_missing" without a method or a reason, "date_impossible" for a day to
-    come, and "task_closed" for a task that was ended before.
+    come, "task_closed" for a task that was ended before, and "limitation_locked" for an airworthiness limitation that
+    is not done (14 CFR 43.16).
     """
     if said.outcome not in SAID:
         raise DomainError("Choose how it ended.", code="outcome_unknown", fields={"outcome": "is missing"})
     if not said.method.strip():
         words = "Say why it does not apply." if said.outcome == Outcome.NOT_APPLICABLE else "Say how it was done."
         raise DomainError(words, code="text_missing", fields={"method": words})
+    if standing.task.kind == LIMITATION and said.outcome != Outcome.DONE:
+        raise _locked(
+            f"{standing.task.name} is an airworthiness limitation; it is done as its section says, or is due."
+        )
     _check_day(said.on, "on")
     engine = Engine.objects.select_for_update().get(pk=standing.engine.pk)
     if standing.point is None and standing.last is not None and standing.last.outcome != Outcome.BEGUN:

@@ -103,7 +103,7 @@ class DiscrepancyLineSerializer(serializers.ModelSerializer):
 
     class Meta:
         model = DiscrepancyLine
-        fields = ["entry", "state", "words", "text", "basis", "deferral", "placard_by", "placard_on"]
+        fields = ["entry", "state", "words", "text", "basis", "deferral", "placard_by", "placard_on", "due_on"]
 
 
 class DiscrepancySerializer(serializers.ModelSerializer):

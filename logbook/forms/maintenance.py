@@ -18,6 +18,7 @@ from logbook.maintenance.rules import outcomes_of
 from logbook.statements.balances import BASES
 from logbook.statements.coverage import ACTS, ANNUAL, HUNDRED_HOUR, PROGRAMME_KIND, PROGRESSIVE_KIND, SPECIAL
 from logbook.statements.elements import CONDITIONAL, PILOT_OWNER, PROVISIONAL, WORK
+from logbook.statements.provisional import RECHECK_DAYS
 from logbook.statements.required import ANSWERS
 from logbook.statements.words import GRANTERS, STEPS
 
@@ -118,6 +119,11 @@ class MaintenanceSheet(HandsSheet):
     work_pack = _line("Work pack", "Its number, where the work is summed up from one.", 60)
     outcome = _choice("Released as", [])
     pending = _line("What is still to be done, and by when", "For a release on a condition, or away from base.")
+    authorised_by = _line("Away from base: owner who authorised the signer", "For a release away from base.", 160)
+    qualifications = _line("Qualifications of the signer", "The owner keeps these details.")
+    years = CountField(label="Years of experience of the signer", help_text="At least 3.")
+    told = _line("Who is told of the release, within 7 days", "Who manages airworthiness, or the authority.", 160)
+    days = _choice("It is checked again within", RECHECK_DAYS.items())
     is_preventive = _tick("It is preventive maintenance")
     is_major = _choice("Is it a major repair or alteration?", YES_NO)
     form_reference = _line("Reference of the form", "For a major repair or alteration.")
@@ -287,3 +293,12 @@ class RecordSignForm(SigningSheet):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["certificate"].required = False
+
+
+class PublicationForm(Sheet):
+    """A document by the revision that is on file."""
+
+    title = forms.CharField(label="Document", max_length=240, widget=forms.TextInput(TEXT))
+    revision = forms.CharField(label="Revision on file", max_length=60, widget=forms.TextInput(TEXT))
+    dated = DayField(label="Dated", required=False)
+    required_words = {"title": "Name the document, as work names it.", "revision": "Give the revision."}

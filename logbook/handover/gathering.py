@@ -123,7 +123,9 @@ def _unsettled(engine: Engine | None) -> list[dict[str, Any]]:
         line = discrepancy.lines.last()
         placard_on = line.placard_on.isoformat() if line and line.placard_on else None
         kept = {name: getattr(line, name, "") for name in ("state", "words", "deferral", "placard_by")}
-        found.append({"text": discrepancy.text_now, "basis": discrepancy.basis_now, "placard_on": placard_on, **kept})
+        due_on = discrepancy.due_now.isoformat() if discrepancy.due_now else None
+        told = {"text": discrepancy.text_now, "basis": discrepancy.basis_now, "due_on": due_on}
+        found.append({**told, "placard_on": placard_on, **kept})
     return found
 
 

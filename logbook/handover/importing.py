@@ -258,11 +258,13 @@ class _Import:
         last = max(self.operator.discrepancies.values_list("number", flat=True), default=0)
         for number, told in enumerate(record["unsettled"], last + 1):
             about = {"operator": self.operator, "engine": engine, "entry": entry, "number": number}
+            due_on = date.fromisoformat(told["due_on"]) if told.get("due_on") else None
             row = Discrepancy(text=told["text"], basis=told["basis"], **about)
             row.save(force_insert=True)
             names = ("state", "words", "deferral", "placard_by")
             on = date.fromisoformat(told["placard_on"]) if told["placard_on"] else None
-            line = DiscrepancyLine(discrepancy=row, entry=entry, placard_on=on, **{name: told[name] for name in names})
+            kept = {"placard_on": on, "due_on": due_on}
+            line = DiscrepancyLine(discrepancy=row, entry=entry, **kept, **{name: told[name] for name in names})
             line.full_clean()
             line.save(force_insert=True)
 

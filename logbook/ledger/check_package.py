@@ -234,12 +234,12 @@ def _base64(text: str | bytes) -> bytes:
     return found if b64encode(found) == data else b""
 
 
-def _climbed(steps: list[bytes], index: int, last: int) -> tuple[bytes, bytes] | None:
-    """Return the roots that a proof leads to: of the entries up to an index, and of all; None if it leads nowhere."""
+def _climbed(steps: list[bytes], index: int, last: int) -> tuple[bytes, bytes]:
+    """Return the roots that a proof leads to: of the entries up to an index, and of all; none if it leads nowhere."""
     smaller = larger = steps[0]
     for step in steps[1:]:
         if not last or len(step) != 32:
-            return None
+            return b"", b""
         if index & 1 or index == last:
             smaller, larger = (hashlib.sha256(b"\1" + step + one).digest() for one in (smaller, larger))
             while index and not index & 1:
@@ -247,7 +247,7 @@ def _climbed(steps: list[bytes], index: int, last: int) -> tuple[bytes, bytes] |
         else:
             larger = hashlib.sha256(b"\1" + larger + step).digest()
         index, last = index >> 1, last >> 1
-    return None if last else (smaller, larger)
+    return (b"", b"") if last else (smaller, larger)
 
 
 def _begins_with(old: Checkpoint, new: Checkpoint, path: list[bytes]) -> bool:
@@ -300,10 +300,9 @@ def _entries_hold(archive: Archive, checkpoint: Checkpoint, proofs: list[dict[st
     for proof in proofs:
         name, index = proof["file"], proof["index"]
         leaf = hashlib.sha256(b"\0" + archive.read(name)).digest()
-        path = [leaf, *(bytes.fromhex(step) for step in proof["path"])]
+        path = [leaf, *map(bytes.fromhex, proof["path"])]
         # RFC 9162, section 2.1.3.2.
-        found = _climbed(path, index, checkpoint.size - 1) if 0 <= index < checkpoint.size else None
-        if found is None or found[1] != checkpoint.root:
+        if index not in range(checkpoint.size) or _climbed(path, index, checkpoint.size - 1)[1] != checkpoint.root:
             raise Mismatch(f"{name} is not in the ledger that the checkpoint signs.")
         entry = archive.json(name)
         if entry["number"] != index + 1:

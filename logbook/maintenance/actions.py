@@ -18,6 +18,7 @@ from logbook.maintenance.discrepancies import (
     again_of,
     closes_of,
     condition_add,
+    conditions_of,
     lines_add,
     lines_restate,
     still_open,
@@ -30,8 +31,7 @@ from logbook.people import operator_of
 from logbook.signing import Signing
 from logbook.statements.balances import meter_faults, opening_faults
 from logbook.statements.coverage import coverage_fault, hands_faults
-from logbook.statements.elements import CONDITIONAL, PROVISIONAL
-from logbook.statements.required import Discrepancy as Found
+from logbook.statements.provisional import provisional_faults
 from logbook.statements.required import inspection_faults, work_faults
 from logbook.statements.words import overhaul_lacks, zero_time_faults
 
@@ -178,7 +178,9 @@ def _certificate(act: Act, on: date) -> Certificate:
 def _work_faults(act: Act) -> dict[str, str]:
     facts = reading.work_facts(act.work, overdue=act.overdue, has_done_before=act.has_done_before)
     ruleset = rules_needed(act.work.operator_id).ruleset
-    return work_faults(facts, ruleset=ruleset, signer=str(act.by), today=timezone.localdate())
+    faults = work_faults(facts, ruleset=ruleset, signer=str(act.by), today=timezone.localdate())
+    provisional = reading.provisional_of(act.work)
+    return faults | (provisional_faults(provisional) if provisional else {})
 
 
 def _work_made(act: Act) -> Made:
@@ -194,8 +196,7 @@ def _work_made(act: Act) -> Made:
     body["title"] = f"Maintenance: {(work.said('description') or reading.reference_of(work).words)[:TITLE]}"
 
     def effect(entry: Entry) -> None:
-        is_conditional = release["outcome"] in (CONDITIONAL, PROVISIONAL)
-        condition = [Found(work.said("pending"), release["label"])] if is_conditional else []
+        condition = conditions_of(work, release, on)
         if act.corrects is not None:
             lines_restate(entry, work, condition)
         else:

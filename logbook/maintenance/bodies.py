@@ -12,7 +12,8 @@ from engines.models import Engine
 from engines.queries import engine_times
 from engines.times import Times, hours_text
 from logbook.entry_bodies import engine_facts
-from logbook.maintenance.reading import hands_of, none_or, outcome_of, reference_of
+from logbook.maintenance.publications import on_file_of, revision_warning
+from logbook.maintenance.reading import hands_of, none_or, outcome_of, provisional_of, reference_of
 from logbook.maintenance.rows import Discrepancy, Rules, Work
 from logbook.maintenance.rules import template_of
 from logbook.models import Certificate, Person
@@ -20,6 +21,7 @@ from logbook.photos.facts import photos_part
 from logbook.photos.queries import photos_of
 from logbook.statements.balances import BASES, MeterChange, Opening
 from logbook.statements.elements import OUTCOMES, RULESETS
+from logbook.statements.provisional import provisional_ends, provisional_faults
 from logbook.statements.required import ANSWERS
 from logbook.statements.required import Discrepancy as Found
 from logbook.statements.templates import statement_render
@@ -131,7 +133,7 @@ def work_part(work: Work, by: Person, *, has_done_before: bool, closes: Sequence
     hands = hands_of(work)
     return {
         **{name: work.said(name) for name in texts},
-        "data": asdict(reference_of(work)) | {"words": reference_of(work).words},
+        "data": data_part(work),
         "performed_by": list(hands.performers) or [str(by)],
         "helpers": list(hands.helpers),
         "limits_changed": bool(work.facts.get("limits_changed")),
@@ -142,7 +144,25 @@ def work_part(work: Work, by: Person, *, has_done_before: bool, closes: Sequence
         "measurements": list(work.listed("measurements")),
         "signer_has_done_before": has_done_before,
         "closes": [{"number": d.number, "text": d.text_now} for d in closes],
+        **_provisional(work),
     }
+
+
+def data_part(work: Work) -> dict[str, Any]:
+    """Return the data worked to, with what is to be said where another revision is on file."""
+    reference = reference_of(work)
+    warning = revision_warning(work, on_file_of(work.operator_id, reference.document))
+    told = asdict(reference) | {"words": reference.words}
+    return told | ({"on_file": warning} if warning else {})
+
+
+def _provisional(work: Work) -> dict[str, Any]:
+    """Return who authorised a release away from base, and its two days; nothing where it is none."""
+    said, on = provisional_of(work), work.day("completed_on")
+    if said is None or on is None or provisional_faults(said):
+        return {}
+    check_by, tell_by = provisional_ends(on, said.days)
+    return {"provisional": asdict(said) | {"check_by": check_by.isoformat(), "tell_by": tell_by.isoformat()}}
 
 
 def inspection_part(
@@ -164,7 +184,7 @@ def inspection_part(
     return {
         **{name: work.said(name) for name in (*texts, "list_date", "recipient", "hours_why", "justification")},
         "hours_s": hours_s,
-        "data": asdict(reference_of(work)) | {"words": reference_of(work).words},
+        "data": data_part(work),
         "performed_by": list(hands.performers) or [str(by)],
         "helpers": list(hands.helpers),
         "has_checklist": bool(work.facts.get("has_checklist")),

@@ -1,14 +1,18 @@
 """Discrepancies as entries make them and settle them."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
+from typing import Any
 
 from django.db.models import Max
 
 from engines.models import Engine, Operator
 from logbook.maintenance.queries import not_closed, unsettled
+from logbook.maintenance.reading import provisional_of
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Work
 from logbook.models import Entry
+from logbook.statements.elements import CONDITIONAL
+from logbook.statements.provisional import provisional_ends
 from logbook.statements.required import NOT_DONE, SETTLING
 from logbook.statements.required import Discrepancy as Found
 
@@ -61,8 +65,9 @@ def lines_restate(entry: Entry, work: Work, found: Sequence[Found]) -> None:
         stated = {name: text for name, text in texts.items() if text != getattr(discrepancy, f"{name}_now")}
         said = {"deferral": line.deferral, "placard_by": line.placard_by, "placard_on": _day(line.placard_on)}
         kept = said if newest.state == DEFERRED else {}
-        if stated or any(getattr(newest, name) != value for name, value in kept.items()):
-            _line(entry, discrepancy, newest.state, **stated, **kept)
+        due = {"due_on": line.due_on} if line.due_on != discrepancy.due_now else {}
+        if stated or due or any(getattr(newest, name) != value for name, value in kept.items()):
+            _line(entry, discrepancy, newest.state, **stated, **kept, **due)
 
 
 def _day(text: str) -> date | None:
@@ -72,6 +77,20 @@ def _day(text: str) -> date | None:
 def condition_add(entry: Entry, work: Work, conditions: Sequence[Found]) -> None:
     """Write down the condition on which an entry releases; it stands until a signed entry settles it."""
     _found(entry, work, [(condition, PENDING) for condition in conditions])
+
+
+def conditions_of(work: Work, release: Mapping[str, Any], completed_on: date) -> list[Found]:
+    """Return the conditions on which work is released: the one that is stated, or the two of a release away from base.
+
+    Those have their last days by M.A.801(c).
+    """
+    said = provisional_of(work)
+    if said is None:
+        return [Found(work.said("pending"), release["label"])] if release["outcome"] == CONDITIONAL else []
+    check_by, tell_by = provisional_ends(completed_on, said.days)
+    check = f"{work.said('pending').rstrip('.')}; to be checked again by {check_by}"
+    told = f"{said.told.rstrip('.')} to be told of the release away from base, by {tell_by}"
+    return [Found(check, "M.A.801(c)", due_on=check_by), Found(told, "M.A.801(c)", due_on=tell_by)]
 
 
 def _line(entry: Entry, discrepancy: Discrepancy, state: str, **words: object) -> None:
@@ -97,4 +116,4 @@ def _found(entry: Entry, work: Work, found: Sequence[tuple[Found, str]]) -> None
         about = {"operator": operator, "engine": work.engine, "entry": entry, "text": line.text, "basis": line.basis}
         row = Discrepancy.objects.create(number=number, **about)
         kept = {"deferral": line.deferral, "placard_by": line.placard_by, "placard_on": line.placard_on or None}
-        _line(entry, row, state, **(kept if state == DEFERRED else {}))
+        _line(entry, row, state, due_on=line.due_on, **(kept if state == DEFERRED else {}))

@@ -56,6 +56,12 @@ def _newest() -> Subquery:
     return Subquery(DiscrepancyLine.objects.filter(discrepancy=OuterRef("pk")).order_by("-pk").values("state")[:1])
 
 
+def _due_newest() -> Subquery:
+    """Return the last day for a discrepancy, as it was stated last."""
+    dated = DiscrepancyLine.objects.filter(discrepancy=OuterRef("pk"), due_on__isnull=False).order_by("-pk")
+    return Subquery(dated.values("due_on")[:1])
+
+
 def _text_newest() -> Coalesce:
     """Return what is wrong as a correction stated it last, else as it was found."""
     stated = DiscrepancyLine.objects.filter(discrepancy=OuterRef("pk")).exclude(text="").order_by("-pk")
@@ -78,8 +84,9 @@ def with_holding(engines: QuerySet[Engine]) -> QuerySet[Engine]:
     It is work not signed, open discrepancies, and what other programs sent of its parts and nobody signed.
     """
     work = Work.objects.filter(engine=OuterRef("pk"), state=Work.State.OPEN, kind__in=HOLDING)
-    known = Discrepancy.objects.filter(engine=OuterRef("pk")).annotate(state_now=_newest())
-    wrong = known.filter(Q(state_now=DiscrepancyLine.State.OPEN))
+    known = Discrepancy.objects.filter(engine=OuterRef("pk")).annotate(state_now=_newest(), due=_due_newest())
+    late = Q(state_now=DiscrepancyLine.State.PENDING, due__lt=timezone.localdate())
+    wrong = known.filter(Q(state_now=DiscrepancyLine.State.OPEN) | late)
     parts = work_waiting().filter(Q(engine=OuterRef("pk")) | Q(other_engine=OuterRef("pk")))
     return engines.annotate(
         work_first=_first(work.order_by("number"), number="number", kind="kind"),

@@ -12,6 +12,7 @@ from logbook.maintenance.rows import Work
 from logbook.statements import coverage, elements
 from logbook.statements.balances import ZERO, MeterChange, Opening
 from logbook.statements.coverage import Hands
+from logbook.statements.provisional import Provisional
 from logbook.statements.required import Discrepancy, InspectionFacts, Reference, WorkFacts
 from logbook.statements.words import OverhaulFacts, ZeroTime
 
@@ -75,6 +76,15 @@ def work_facts(work: Work, *, overdue: Iterable[str] = (), has_done_before: bool
     )
 
 
+def provisional_of(work: Work) -> Provisional | None:
+    """Return who authorised a release away from base, None where it is none."""
+    if outcome_of(work) != elements.PROVISIONAL:
+        return None
+    years = work.said("years")
+    said = {name: work.said(name) for name in ("authorised_by", "qualifications", "told", "days")}
+    return Provisional(years=int(years) if years.isdecimal() else None, **said)
+
+
 def outcome_of(work: Work) -> str:
     """Return which statement work ends with; an inspection's is made of its kind and how it ended."""
     if work.kind == Work.Kind.WORK:
@@ -102,9 +112,11 @@ def act_of(work: Work) -> str:
 def found_of(work: Work) -> tuple[Discrepancy, ...]:
     """Return the lines of the discrepancy list."""
     names = ("text", "basis", "deferral", "placard_by", "placard_on")
+    lines = work.facts.get("found") or ()
+    said: list[dict[str, Any]] = [{name: str(line.get(name) or "") for name in names} for line in lines]
+    deferred = (bool(line.get("is_deferred")) for line in lines)
     return tuple(
-        Discrepancy(is_deferred=bool(line.get("is_deferred")), **{name: str(line.get(name) or "") for name in names})
-        for line in work.facts.get("found") or ()
+        Discrepancy(is_deferred=is_deferred, **texts) for is_deferred, texts in zip(deferred, said, strict=True)
     )
 
 

@@ -4,11 +4,13 @@ from datetime import date
 from typing import Final
 
 from django.db import models
+from django.utils import timezone
 
 from engines.models import Engine, Operator, TaskRecord
 from engines.models.kept import Kept
 from logbook.ledger.rows import Entry
 from logbook.statements.elements import RULESETS
+from logbook.statements.provisional import left_words
 
 PERSON: Final = "logbook.Person"
 
@@ -33,6 +35,24 @@ class Rules(Kept):
 
     def __str__(self) -> str:
         return self.get_ruleset_display()
+
+
+class Publication(Kept):
+    """A document that work is done to, by the revision that is on file here; the newest row of a title stands."""
+
+    operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="publications")
+    title = models.CharField(max_length=240)
+    revision = models.CharField(max_length=60)
+    dated = models.DateField(null=True, blank=True)
+    by = models.ForeignKey(PERSON, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["title", "pk"]
+        indexes = [models.Index(fields=["operator", "title"], name="publication_by_title")]
+
+    def __str__(self) -> str:
+        return f"{self.title}, revision {self.revision}"
 
 
 class Work(models.Model):
@@ -140,6 +160,17 @@ class Discrepancy(Kept):
         lines = [getattr(line, name) for line in self.lines.all()] if self.pk else []
         return next((text for text in reversed(lines) if text), str(getattr(self, name)))
 
+    @property
+    def due_now(self) -> date | None:
+        """Return the last day for it, as it was stated last; None where no rule sets one."""
+        lines = [line.due_on for line in self.lines.all()] if self.pk else []
+        return next((day for day in reversed(lines) if day), None)
+
+    @property
+    def left(self) -> str:
+        """Return how long there is left for it, "" where no rule sets a day."""
+        return left_words(self.due_now, timezone.localdate()) if self.due_now else ""
+
 
 class DiscrepancyLine(Kept):
     """What became of a discrepancy by one signed entry; the newest line says how it stands.
@@ -164,6 +195,7 @@ class DiscrepancyLine(Kept):
     deferral = models.CharField(max_length=240, blank=True, help_text="On which basis it may stay inoperative.")
     placard_by = models.CharField(max_length=160, blank=True)
     placard_on = models.DateField(null=True, blank=True)
+    due_on = models.DateField(null=True, blank=True, help_text="The last day for it, where a rule sets one.")
 
     class Meta:
         ordering = ["pk"]

@@ -78,8 +78,10 @@ def _data(part: Body) -> Any:
 
 
 def _hands(part: Body) -> list[tuple[str, Any]]:
+    on_file = (part.get("data") or {}).get("on_file")
     return [
         ("Worked to", _data(part)),
+        *([("Another revision is on file", on_file)] if on_file else []),
         ("Work performed by", listed(part.get("performed_by"))),
         ("Helpers under supervision", listed(part.get("helpers"))),
     ]
@@ -102,7 +104,22 @@ def _work(part: Body) -> list[Section]:
     rows += [("Limitations", part.get("limitations")), ("Work left incomplete", part.get("incomplete"))]
     optional = {"agreed_with": "Agreed with", "pending": "Still to be done", "justification": "Overdue, and stands as"}
     rows += [(label, part[name]) for name, label in optional.items() if part.get(name)]
-    return [Section("The work", rows), *_overhaul(part), *_measured(part), *_settled(part)]
+    told = (_overhaul, _provisional, _measured, _settled)
+    return [Section("The work", rows), *(section for parts in told for section in parts(part))]
+
+
+def _provisional(part: Body) -> list[Section]:
+    said = part.get("provisional")
+    if not said:
+        return []
+    rows = [
+        ("Authorised by the owner", said.get("authorised_by")),
+        ("Qualifications of the signer", said.get("qualifications")),
+        ("Experience", f"{said.get('years')} years"),
+        ("To be checked again by", said.get("check_by")),
+        ("To be told", f"{said.get('told')}, by {said.get('tell_by')}"),
+    ]
+    return [Section("Release away from base", rows)]
 
 
 def _overhaul(part: Body) -> list[Section]:

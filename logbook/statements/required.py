@@ -51,6 +51,7 @@ class Discrepancy:
     deferral: str = ""
     placard_by: str = ""
     placard_on: str = ""
+    due_on: date | None = None
 
 
 @dataclass(frozen=True)

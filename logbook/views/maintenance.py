@@ -12,11 +12,13 @@ from django.views.decorators.http import require_POST
 
 from engines.models import Engine
 from engines.queries import engine_for
-from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen
+from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen, sent
 from logbook.forms import maintenance as sheets
 from logbook.forms.signing import SigningSheet
 from logbook.maintenance import actions
 from logbook.maintenance.discrepancies import again_of
+from logbook.maintenance.publications import on_file_of, publication_add, revision_warning
+from logbook.maintenance.publications import publication_list as publications_of
 from logbook.maintenance.queries import days_worked, overdue_on, work_for
 from logbook.maintenance.queries import discrepancy_list as discrepancies_of
 from logbook.maintenance.queries import work_list as work_of
@@ -169,8 +171,18 @@ def work_sign(request: ScreenRequest, pk: int) -> HttpResponse:
         )
 
     sheet = sheets.WorkSignForm if is_certified else sheets.RecordSignForm
-    context = {"work": work, "missing": actions.faults_shown(work, request.user), "warning": warning_of(request, work)}
+    context = {
+        "work": work,
+        "missing": actions.faults_shown(work, request.user),
+        "warnings": warnings_of(request, work),
+    }
     return read_and_sign(request, sheet, sign, template="logbook/work_sign.html", context=context)
+
+
+def warnings_of(request: ScreenRequest, work: Work) -> list[str]:
+    """Return what is to be thought of before signing, and holds nothing up."""
+    on_file = on_file_of(work.operator_id, work.said("data_document"))
+    return [warning for warning in (warning_of(request, work), revision_warning(work, on_file)) if warning]
 
 
 def warning_of(request: ScreenRequest, work: Work) -> str:
@@ -179,7 +191,22 @@ def warning_of(request: ScreenRequest, work: Work) -> str:
     if work.kind not in actions.CERTIFIED or rules is None or rules.ruleset not in (US, US_PROGRAMME):
         return ""
     today = timezone.localdate()
-    return experience_warning(days_worked(request.user, today), today)
+    warning = experience_warning(days_worked(request.user, today), today)
+    return f"{warning} It is yours to judge whether you may sign (14 CFR 65.83)." if warning else ""
+
+
+@screen("read", "limits.enter")
+def publication_list(request: ScreenRequest) -> HttpResponse:
+    """Show which revision of each document is on file, and put another on file."""
+    form = sheets.PublicationForm(sent(request)[0])
+    if request.method == "POST":
+        row = form.act(lambda: publication_add(**form.cleaned_data, by=request.user))
+        if row is not None:
+            messages.success(request, f"On file: {row}.")
+            return redirect("publication_list")
+    page = page_of(request, publications_of(request.user.operator_id))
+    context = {"page": page, "form": form if request.user.may("limits.enter") else None}
+    return render(request, "logbook/publication_list.html", context, status=UNPROCESSABLE if form.errors else 200)
 
 
 @screen("read")

@@ -38,6 +38,14 @@ INSPECTED: dict[str, Any] = {
     "found": [],
     "again": {},
 }
+# What a release away from base says besides.
+AUTHORISED: dict[str, Any] = {
+    "authorised_by": "Owner of the test engine",
+    "qualifications": "Licensed engineer of another state, number 12",
+    "years": 5,
+    "told": "Testholm airworthiness management",
+    "days": "7",
+}
 LEAK = {"text": "Oil leak at the gearbox", "basis": "No leak allowed, invented manual 72-00"}
 LAMP = {
     "text": "Second oil lamp out",

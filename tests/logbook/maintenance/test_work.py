@@ -19,7 +19,7 @@ from logbook.models import Entry, Person
 from logbook.people import Line, authorization_add
 from logbook.statements.coverage import AIRFRAME, AUTHORIZATION, CERTIFYING, ENGINEER, POWERPLANT
 from logbook.statements.words import STEPS
-from tests.logbook.maintenance.kit import SAID, certified, opened, sign_on_screen, signed, signing, today
+from tests.logbook.maintenance.kit import AUTHORISED, SAID, certified, opened, sign_on_screen, signed, signing, today
 from tests.logbook.printing.reading import pages_of
 from tests.logbook.screen_kit import signed_in, words
 
@@ -256,10 +256,11 @@ def test_R_801_c_a_provisional_release_says_what_is_pending(engine: Engine, mech
     rules_choose(by=director, ruleset="easa", organisation="Testholm Repair (invented)", approval="TST.145.1")
     certified(mechanic, CERTIFYING)
     with pytest.raises(DomainError, match="The statement has no what is still to be done") as refused:
-        signed(opened(engine, mechanic, outcome="provisional"), mechanic)
+        signed(opened(engine, mechanic, outcome="provisional", **AUTHORISED), mechanic)
     assert refused.value.code == "work_refused"
-    entry = signed(opened(engine, mechanic, outcome="provisional", pending="within 7 days"), mechanic)
-    assert entry.body["work"]["pending"] == "within 7 days"
+    pending = {"pending": "Nozzle to be looked at", **AUTHORISED}
+    entry = signed(opened(engine, mechanic, outcome="provisional", **pending), mechanic)
+    assert entry.body["work"]["pending"] == "Nozzle to be looked at"
 
 
 def test_R_571_10_2_a_condition_of_a_release_stands_until_it_is_met(
