@@ -13,6 +13,7 @@ from engines.actions.part_corrections import (
     part_done_correct,
 )
 from engines.actions.parts import component_add, ledger_correct, part_fit, part_move, part_remove, part_send
+from engines.actions.power import CheckFacts, fuel_add, power_check_add, setting_keep
 from engines.actions.runs import run_check, run_record, trace_add
 from engines.actions.tasks import Accomplishment, task_add, task_extend, task_record
 
@@ -21,11 +22,13 @@ __all__ = [
     "Accomplishment",
     "chart_key",
     "charts_left",
+    "CheckFacts",
     "component_add",
     "component_correct",
     "engine_add",
     "engine_type_add",
     "ledger_correct",
+    "fuel_add",
     "LimitFacts",
     "limit_add",
     "limit_correct",
@@ -38,6 +41,8 @@ __all__ = [
     "part_remove",
     "part_send",
     "Sending",
+    "power_check_add",
+    "setting_keep",
     "revision_adopt",
     "revision_enter",
     "run_check",

@@ -8,6 +8,7 @@ from engines.models.keying import KeyedChart
 from engines.models.limits import PartDone, PartLimit
 from engines.models.meters import MeterChange
 from engines.models.parts import Component, MovementVoid, PartMovement, PartStay
+from engines.models.power import CruiseSetting, FuelFigures, PowerCheckRecord
 from engines.models.reasons import TypedReason
 from engines.models.runs import Reading, Run, RunTrace, TraceExtreme
 from engines.models.tasks import Task, TaskRecord
@@ -16,10 +17,12 @@ from engines.models.usage import UsagePoint
 __all__ = [
     "ColumnSetup",
     "Component",
+    "CruiseSetting",
     "Engine",
     "EngineCalibration",
     "EngineType",
     "Operator",
+    "FuelFigures",
     "KeyedChart",
     "MeterChange",
     "MovementVoid",
@@ -27,6 +30,7 @@ __all__ = [
     "PartLimit",
     "PartMovement",
     "PartStay",
+    "PowerCheckRecord",
     "Reading",
     "Run",
     "RunCorrection",
