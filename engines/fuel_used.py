@@ -27,6 +27,11 @@ class FuelCompared:
     difference: float
     share: float | None
 
+    @property
+    def percent(self) -> float | None:
+        """Return the difference in percent of the figure. [%]"""
+        return None if self.share is None else 100 * self.share
+
 
 def fuel_used(times: Floats, flow: Floats, max_gap_s: float) -> FuelUsed | None:
     """Return what a fuel flow adds up to.

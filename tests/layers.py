@@ -99,6 +99,7 @@ PURE_MODULES = (
     "inspections/drawing/start_picture.py",
     "inspections/drawing/starts_picture.py",
     "inspections/drawing/svg.py",
+    "inspections/drawing/trend_picture.py",
     "inspections/drawing/use_picture.py",
     "inspections/drawing/words.py",
     "inspections/exceedance.py",

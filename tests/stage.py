@@ -38,6 +38,7 @@ from tests.signed import run_signed
 from tests.stage_checks import checks_set
 from tests.stage_packages import handed_over, package_received, part_gone
 from tests.stage_parts import parts_set
+from tests.stage_power import power_rules_set, power_set
 from tests.stage_tasks import due_places
 from tests.visitors import Places, access, factors
 
@@ -60,6 +61,7 @@ def stage_set(rows: int = ROWS) -> Stage:
     people = {role: PersonFactory.create(operator=operator, username=role, role=role) for role in sorted(ACTS["read"])}
     secured = {role: PersonFactory.create(operator=operator, username=f"{role}-2", role=role) for role in people}
     engine = EngineFactory.create(operator=operator, serial="TB-0001")
+    power_rules_set(engine)
     run = judged_run(engine, people[MECHANIC], rows)
     inspection = run.inspections.filter(rule="area B").earliest("number")
     crowd(operator, engine, people, rows)
@@ -67,6 +69,7 @@ def stage_set(rows: int = ROWS) -> Stage:
     rules_choose(by=people[DIRECTOR], ruleset="us")
     evidence(run, people[MECHANIC], rows)
     pictured = photos(run, inspection, people[MECHANIC], rows)
+    power_set(engine, people[MECHANIC], rows)
     parts = parts_set(engine, people[MECHANIC], rows)
     draft = limits(engine.engine_type, people[INSPECTOR], rows)
     for person in people.values():

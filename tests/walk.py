@@ -15,6 +15,8 @@ from tests.visitors import Places, visitors
 # Addresses that can be opened and are no screen: a way on, a file, a sheet of paper, what a script asks for.
 NO_SCREENS = {
     "advisory_print",
+    "settings_print",
+    "trend_print",
     "calendar_feed",
     "authorization_print",
     "card_print",

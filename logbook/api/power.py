@@ -11,11 +11,16 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from engines.actions import CheckFacts, power_check_add
 from engines.models import Engine
-from engines.queries import engine_list, run_for
+from engines.power_assurance import PowerReadings
+from engines.power_queries import run_power_of
+from engines.queries import engine_list, revision_in_force, run_for
 from inspections.queries import judgement_of
 from logbook.advisories import engine_advisory_of
 from logbook.api.base import person_of
+from logbook.api.fields import FiniteField, StrictSerializer
+from logbook.condition import card_lines, condition_of_engine
 
 
 class AdvisedSerializer(serializers.Serializer):
@@ -106,3 +111,211 @@ class RunAdvisoryView(APIView):
         judgement = judgement_of(run)
         found: list[Any] = [] if judgement is None else judgement.advisory
         return Response(AdvisedSerializer(found, many=True).data)
+
+
+class ReadingsSerializer(StrictSerializer):
+    """What was read at one steady setting, in the units of the type's channels."""
+
+    air_c = FiniteField(help_text="Outside air temperature. [°C]")
+    altitude_ft = FiniteField(help_text="Pressure altitude. [ft]")
+    torque = FiniteField()
+    propeller = FiniteField(help_text="Propeller speed.")
+    temperature = FiniteField(help_text="Gas temperature.")
+    speed = FiniteField(help_text="Gas generator speed.")
+    fuel_flow = FiniteField()
+
+
+class PowerCheckBody(StrictSerializer):
+    """A power check."""
+
+    at = serializers.DateTimeField()
+    readings = ReadingsSerializer()
+    begins_baseline = serializers.BooleanField(default=False)
+    why = serializers.CharField(default="", allow_blank=True, max_length=240, help_text="The change, if one begins.")
+    remarks = serializers.CharField(default="", allow_blank=True, max_length=240)
+
+
+class AssuredSerializer(serializers.Serializer):
+    """One quantity of a power check: read, corrected to standard sea level, the chart's most, and what is left."""
+
+    quantity = serializers.CharField()
+    channel = serializers.CharField()
+    unit = serializers.CharField()
+    read = serializers.FloatField()
+    corrected = serializers.FloatField()
+    most = serializers.FloatField(allow_null=True)
+    margin = serializers.FloatField(allow_null=True)
+
+
+class PowerCheckSerializer(serializers.Serializer):
+    """A power check worked out."""
+
+    at = serializers.DateTimeField(source="row.at")
+    run = serializers.UUIDField(source="row.run_id", allow_null=True)
+    readings = serializers.DictField(source="row.readings", child=serializers.FloatField())
+    begins_baseline = serializers.BooleanField(source="row.begins_baseline")
+    why = serializers.CharField(source="row.why")
+    by = serializers.CharField(source="row.by.__str__")
+    theta = serializers.FloatField(source="check.theta")
+    delta = serializers.FloatField(source="check.delta")
+    power_kw = serializers.FloatField(source="check.power")
+    corrected_power_kw = serializers.FloatField(source="check.corrected")
+    quantities = AssuredSerializer(source="check.quantities", many=True)
+
+
+class CruiseSettingSerializer(serializers.Serializer):
+    """A setting of cruise power on the engine's card, as the flight's trace showed it."""
+
+    run = serializers.UUIDField(source="row.run_id")
+    facts = serializers.DictField(source="row.facts")
+
+
+class EnginePowerSerializer(serializers.Serializer):
+    """An engine's power checks, the newest first, and its card of cruise settings."""
+
+    checks = PowerCheckSerializer(many=True)
+    settings = CruiseSettingSerializer(many=True)
+
+
+class EnginePowerView(APIView):
+    """Power checks of one engine, and its card of cruise settings."""
+
+    def shown(self, engine: Engine) -> Response:
+        """Return all of it as it is now."""
+        condition = condition_of_engine(engine)
+        card = card_lines(engine, condition.data) if condition.data else []
+        return Response(EnginePowerSerializer({"checks": condition.newest_first, "settings": card}).data)
+
+    @extend_schema(
+        operation_id="engines_power",
+        summary="Show an engine's power checks and its cruise settings",
+        responses=EnginePowerSerializer,
+    )
+    def get(self, request: Request, pk: int) -> Response:
+        """Give each check with what it comes to by the type's chart of today."""
+        return self.shown(engine_asked(request, pk))
+
+    @extend_schema(
+        operation_id="engines_power_check_add",
+        summary="Record a power check",
+        request=PowerCheckBody,
+        responses={201: EnginePowerSerializer},
+    )
+    def post(self, request: Request, pk: int) -> Response:
+        """Keep readings at one steady setting; they are only ever added to."""
+        engine = engine_asked(request, pk)
+        body = PowerCheckBody(data=request.data)
+        body.is_valid(raise_exception=True)
+        said = body.validated_data
+        facts = CheckFacts(**{**said, "readings": PowerReadings(**said["readings"])})
+        power_check_add(engine=engine, facts=facts, by=person_of(request))
+        answer = self.shown(engine)
+        answer.status_code = 201
+        return answer
+
+
+class SlopeSerializer(serializers.Serializer):
+    """Theil and Sen's slope with its interval. [unit a day]"""
+
+    slope = serializers.FloatField()
+    low = serializers.FloatField()
+    high = serializers.FloatField()
+
+
+class ShiftSerializer(serializers.Serializer):
+    """A shift: how many checks lie before it, its size, Pettitt's K and the chance of it."""
+
+    before = serializers.IntegerField()
+    size = serializers.FloatField()
+    statistic = serializers.FloatField()
+    chance = serializers.FloatField()
+
+
+class DaysSerializer(serializers.Serializer):
+    """In how many days the margin may be used up, if it goes on as in these checks; null where that is not foreseen."""
+
+    soonest = serializers.FloatField(allow_null=True)
+    likely = serializers.FloatField(allow_null=True)
+    latest = serializers.FloatField(allow_null=True)
+
+
+class TrendPointSerializer(serializers.Serializer):
+    """One margin to the chart."""
+
+    at = serializers.DateTimeField()
+    margin = serializers.FloatField()
+    is_counted = serializers.BooleanField()
+
+
+class TrendSerializer(serializers.Serializer):
+    """How one quantity's margin goes."""
+
+    quantity = serializers.CharField()
+    channel = serializers.CharField()
+    unit = serializers.CharField()
+    since = serializers.DateTimeField(allow_null=True)
+    since_words = serializers.CharField()
+    baseline = serializers.FloatField(allow_null=True)
+    latest = serializers.FloatField(allow_null=True)
+    change = serializers.FloatField(allow_null=True)
+    slope = SlopeSerializer(allow_null=True)
+    shift = ShiftSerializer(allow_null=True)
+    days = DaysSerializer(allow_null=True)
+    points = TrendPointSerializer(many=True)
+
+
+class EngineTrendView(APIView):
+    """The condition of one engine."""
+
+    @extend_schema(
+        operation_id="engines_trend", summary="Show how an engine's margins go", responses=TrendSerializer(many=True)
+    )
+    def get(self, request: Request, pk: int) -> Response:
+        """Give the trend of each quantity that the type's chart has; it says nothing of whether the engine may fly."""
+        condition = condition_of_engine(engine_asked(request, pk))
+        return Response(TrendSerializer(condition.trends, many=True).data)
+
+
+class SettingSerializer(serializers.Serializer):
+    """A stretch at one steady setting, with each channel's mean. [s, channels' units]"""
+
+    start_s = serializers.FloatField()
+    end_s = serializers.FloatField()
+    means = serializers.DictField(child=serializers.FloatField())
+
+
+class CruiseSerializer(serializers.Serializer):
+    """How cruise power was set."""
+
+    full = SettingSerializer()
+    reduced = SettingSerializer()
+    cruise = SettingSerializer()
+    torque_rise = serializers.FloatField()
+    propeller_fall = serializers.FloatField()
+
+
+class FuelSerializer(serializers.Serializer):
+    """What the fuel flow adds up to. [flow's unit × h, s]"""
+
+    amount = serializers.FloatField()
+    seen_s = serializers.FloatField()
+    unseen_s = serializers.FloatField()
+
+
+class RunPowerSerializer(serializers.Serializer):
+    """What a run's trace shows of power."""
+
+    settings = SettingSerializer(many=True)
+    cruise = CruiseSerializer(allow_null=True)
+    fuel = FuelSerializer(allow_null=True)
+
+
+class RunPowerView(APIView):
+    """Steady settings, cruise power and fuel of one run."""
+
+    @extend_schema(operation_id="runs_power", summary="Show what a run shows of power", responses=RunPowerSerializer)
+    def get(self, request: Request, pk: UUID) -> Response:
+        """Give what its newest trace shows by the type's rules of that day."""
+        run = run_for(person_of(request), pk)
+        data = revision_in_force(run.engine.engine_type, run.started_at.date()).data
+        return Response(RunPowerSerializer(run_power_of(run, data)).data)

@@ -19,7 +19,7 @@ from logbook.api.part_drafts import PartDraftViewSet
 from logbook.api.part_limits import LimitViewSet
 from logbook.api.part_lists import PartListView
 from logbook.api.photos import PhotoFileView, PhotoPreviewView, PhotoViewSet
-from logbook.api.power import EngineAdvisoryView, RunAdvisoryView
+from logbook.api.power import EngineAdvisoryView, EnginePowerView, EngineTrendView, RunAdvisoryView, RunPowerView
 from logbook.api.runs import RunViewSet
 from logbook.api.sources import CountSourceView, ExcursionSourceView
 from logbook.api.starts import RunStartsView, StartDriftView
@@ -69,6 +69,9 @@ urlpatterns = [
     path("engines/<int:pk>/tasks/", TaskListView.as_view(), name="engine-tasks"),
     path("engines/<int:pk>/tasks/<slug:key>/records/", TaskRecordView.as_view(), name="engine-task-records"),
     path("engines/<int:pk>/advisory/", EngineAdvisoryView.as_view(), name="engine-advisory"),
+    path("engines/<int:pk>/power/", EnginePowerView.as_view(), name="engine-power"),
+    path("engines/<int:pk>/trend/", EngineTrendView.as_view(), name="engine-trend"),
+    path("runs/<uuid:pk>/power/", RunPowerView.as_view(), name="run-power"),
     path("runs/<uuid:pk>/advisory/", RunAdvisoryView.as_view(), name="run-advisory"),
     path("photos/<uuid:pk>/file/", PhotoFileView.as_view(), name="photo-file"),
     path("photos/<uuid:pk>/preview/", PhotoPreviewView.as_view(), name="photo-preview"),

@@ -16,7 +16,7 @@ class Course:
     ``starting`` is the speed that the start follows from light-off to ``idle_s`` [%]; ``power`` runs from 0 at
     idle to 1 at take-off; ``propeller`` is the speed set [rpm]; ``extra`` is added to where a channel would
     settle [channel's unit]; ``mark_s`` is when take-off power was set; ``outage`` is the channel that was not
-    recorded, from when, and until when.
+    recorded, from when, and until when; ``altitude`` is pressure altitude, where the recorder has it [ft].
     """
 
     seconds: float
@@ -30,3 +30,4 @@ class Course:
     extra: Mapping[str, Knots] = field(default_factory=dict)
     mark_s: float = 0.0
     outage: tuple[str, float, float] | None = None
+    altitude: Knots = ()

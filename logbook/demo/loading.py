@@ -23,6 +23,7 @@ from logbook.demo.corrections import corrections_load
 from logbook.demo.maintenance import maintenance_load
 from logbook.demo.parts import parts_load
 from logbook.demo.plan import DemoPlan, EnginePlan, PersonPlan, RunPlan, WorkPlan
+from logbook.demo.power import power_load
 from logbook.demo.tasks import tasks_load
 from logbook.models import Certificate, Concern, Person, Settlement
 from logbook.part_acts import CONFIRMS as PARTS_CONFIRMED
@@ -52,6 +53,7 @@ def demo_load(plan: DemoPlan, today: date) -> Iterator[Run]:
         yield _run(engines[run.engine.serial], run, people, today)
     maintenance_load(operator, people, today)
     corrections_load(operator, people, today)
+    power_load(plan, engines, people, today)
 
 
 def _person(operator: Operator, plan: PersonPlan) -> Person:

@@ -12,9 +12,10 @@ from logbook.demo.draws import Draws
 
 NOISE = {
     "itt": 0.6, "n1": 0.05, "np": 1.5, "torque": 0.3,
-    "oil_temp": 0.25, "oil_press": 0.5, "fuel_flow": 1.2, "bus_volts": 0.04,
+    "oil_temp": 0.25, "oil_press": 0.5, "fuel_flow": 1.2, "bus_volts": 0.04, "altitude": 6.0, "oat": 0.1,
 }  # fmt: skip
 DECIMALS = {"n1": 1, "torque": 1, "bus_volts": 1}  # of the sensor's resolution; the others read whole units
+BELOW_NOTHING = {"oat"}  # channels that read below 0
 DROP_OUTS_ONE_IN = 2500  # cells that a recorder loses now and then
 
 Recorder = Mapping[str, Any]
@@ -39,7 +40,8 @@ def cells_of(values: Floats, channel: str, column: Mapping[str, Any], draws: Dra
     list of str, n long
         Numbers with a decimal point.
     """
-    noisy = np.maximum(values + draws.noise(values.size, NOISE[channel]), 0.0)
+    floor = -np.inf if channel in BELOW_NOTHING else 0.0
+    noisy = np.maximum(values + draws.noise(values.size, NOISE[channel]), floor)
     places = DECIMALS.get(channel, 0)
     read = np.round(noisy, places) * column.get("factor", 1.0) + column.get("offset", 0.0)
     lost = draws.chosen(values.size, DROP_OUTS_ONE_IN) | np.isnan(values)

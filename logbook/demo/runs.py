@@ -12,6 +12,8 @@ LIGHT_UP_S = 3.0  # from light-off to the top of the temperature
 COLD_C = -350.0  # what the flame lacks of its idle temperature as it lights
 ROLL_OUT_S = 45.0  # recorded after the fuel is cut
 TAXI_S = 190.0  # before a flight leaves the surface, and after it touches down
+HELD_S = 60.0  # at the cruise setting before the propeller is brought back
+CRUISE_TORQUE = 72.8  # about what is read there [%]
 TAKE_OFF_S = 75.0  # at take-off power
 
 Scenario = Mapping[str, Any]
@@ -168,6 +170,50 @@ def flight(scenario: Scenario, draws: Draws) -> Course:
     return replace(course, power=power, propeller=course.propeller + propeller, mark_s=off)
 
 
+def cruise_set(scenario: Scenario, draws: Draws) -> Course:
+    """Return a flight in which cruise power is set step by step, on a recorder that has the air's channels.
+
+    Parameters
+    ----------
+    scenario : mapping
+        As for :func:`course_of`; ``altitude`` is the pressure altitude of the cruise. [ft]
+    draws : Draws
+        What varies from run to run.
+
+    Returns
+    -------
+    Course
+        Full power, climb, the power lever back to cruise, then the propeller brought back, upon which torque rises as
+        the power stays.
+    """
+    course = start_only(scenario, draws)
+    off, down = flight_times(course.seconds)
+    climb = off + TAKE_OFF_S
+    level, descent = (climb + part * (down - climb) for part in (0.22, 0.74))
+    idle, cruise, back = course.idle_s, draws.between(0.71, 0.75), level + HELD_S
+    power = (
+        *((idle + 40.0, 0.0), (idle + 45.0, 0.08), (off - 4.0, 0.1), (off + 4.0, 0.97), (climb, 0.97)),
+        *((climb + 8.0, 0.86), (level, 0.86), (level + 8.0, cruise), (descent, cruise), (descent + 10.0, 0.34)),
+        *((down - 8.0, 0.26), (down, 0.03), (down + 6.0, 0.2), (down + 15.0, 0.04), (down + 70.0, 0.0)),
+    )
+    propeller = (
+        *((idle + 40.0, IDLE_NP), (idle + 45.0, TAXI_NP), (off - 6.0, TAXI_NP), (off + 3.0, TAKE_OFF_NP)),
+        *((back, TAKE_OFF_NP), (back + 6.0, CRUISE_NP), (down - 40.0, CRUISE_NP), (down - 30.0, CLIMB_NP)),
+        *((down + 14.0, CLIMB_NP), (down + 20.0, TAXI_NP)),
+    )
+    rise = CRUISE_TORQUE * (TAKE_OFF_NP / CRUISE_NP - 1.0)
+    torque = ((back, 0.0), (back + 6.0, rise), (descent, rise), (descent + 10.0, 0.0))
+    field = scenario.get("field", 600.0)
+    return replace(
+        course,
+        power=power,
+        propeller=course.propeller + propeller,
+        extra={**course.extra, "torque": torque},
+        mark_s=off,
+        altitude=((off, field), (level, scenario["altitude"]), (descent, scenario["altitude"]), (down, field)),
+    )
+
+
 def _rough_air(start_s: float, end_s: float, draws: Draws) -> Knots:
     """Return cruise power with the small changes that air and hand make."""
     level, at = draws.between(0.70, 0.75), start_s
@@ -263,6 +309,7 @@ def motoring(scenario: Scenario, draws: Draws) -> Course:
 COURSES: Mapping[str, Callable[[Scenario, Draws], Course]] = {
     "start_only": start_only,
     "flight": flight,
+    "cruise_set": cruise_set,
     "ground_run": ground_run,
     "hung_start": hung_start,
     "motoring": motoring,

@@ -13,6 +13,7 @@ from logbook.demo.recorder import cells_of, clock_of, file_text
 from logbook.demo.runs import course_of
 from logbook.demo.turbine import RATE_HZ, channels_of, model_times
 
+AIR_COLUMNS = [{"channel": name, "header": name, "unit": unit} for name, unit in (("oat", "degC"), ("altitude", "ft"))]
 COURSE_STREAM = 0  # the columns have the streams from 1 on
 
 
@@ -39,8 +40,10 @@ def trace_csv(scenario: Mapping[str, Any], seed: int, engine: Mapping[str, Any])
     ValueError
         If the sort of run, the way to write the time, or the rate is not known.
     """
-    recorder = engine["recorder"]
     course = course_of(scenario, Draws(seed, COURSE_STREAM))
+    recorder = engine["recorder"]
+    if course.altitude:
+        recorder = {**recorder, "columns": [*recorder["columns"], *AIR_COLUMNS]}
     stride, rest = divmod(RATE_HZ, recorder["rate_hz"])
     if rest:
         raise ValueError(f"rate_hz must be 1, 2 or {RATE_HZ}, not {recorder['rate_hz']}")

@@ -20,6 +20,7 @@ FUEL_BY_POWER: Knots = ((0.0, 96.0), (0.3, 180.0), (0.6, 264.0), (0.8, 322.0), (
 PRESSURE_BY_N1: Knots = ((0.0, 0.0), (15.0, 20.0), (30.0, 52.0), (45.0, 76.0), (62.0, 86.0), (80.0, 95.0), (97.5, 98.0))
 
 ACCELERATION_HEAT = 1.2  # degC for each percent that the speed lags behind what is asked of it
+LAPSE_C_FT = 0.002  # of the air outside
 SOAK_C = 150.0  # how far above the air the hot parts stay for a while after shutdown
 BATTERY_V, CRANKING_V, GENERATOR_V = 24.4, 18.4, 28.1
 
@@ -100,6 +101,17 @@ class _Model:
                 np.where(self.lit, self._shifted("fuel_flow", _along(FUEL_BY_POWER, self.power)), 0.0), 0.5, 0.0
             ),
             "bus_volts": self.volts(n1),
+            **self.air(),
+        }
+
+    def air(self) -> dict[str, Floats]:
+        """Return what the recorder has of the air outside: it cools by 2 °C for each 1000 ft above the field."""
+        if not self.course.altitude:
+            return {}
+        altitude = _along(self.course.altitude, self.times)
+        return {
+            "altitude": altitude,
+            "oat": self.course.air_temp - LAPSE_C_FT * (altitude - self.course.altitude[0][1]),
         }
 
     def n1(self) -> tuple[Floats, Floats]:
@@ -165,7 +177,8 @@ def channels_of(course: Course, trim: Mapping[str, float]) -> dict[str, Floats]:
     Returns
     -------
     dict of str to array of float, shape (n,)
-        itt, oil_temp [degC]; n1, torque [%]; np [rpm]; oil_press [psi]; fuel_flow [lb/h]; bus_volts [V]; at
+        itt, oil_temp [degC]; n1, torque [%]; np [rpm]; oil_press [psi]; fuel_flow [lb/h]; bus_volts [V];
+        altitude [ft] and oat [degC] where the course has them; at
         :func:`model_times`.
 
     Notes

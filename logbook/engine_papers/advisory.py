@@ -40,8 +40,8 @@ def advisory_listings(advisory: EngineAdvisory) -> list[Listing]:
     passed = ("Run", "Operator's own limit", "What was seen")
     rows = [[f"{one.began:%Y-%m-%d %H:%M}", one.advised.name, one.words] for one in advisory.passed]
     return [
-        Listing("Limits", limits, (0.24, 0.12, 0.12, 0.28, 0.24), [_limit(one) for one in advisory.counts], [APART]),
-        Listing("Passed, newest first", passed, (0.18, 0.24, 0.58), rows),
+        Listing(TITLE, limits, (0.24, 0.12, 0.12, 0.28, 0.24), [_limit(one) for one in advisory.counts], [APART]),
+        Listing("Beyond the operator's own limits, newest first", passed, (0.18, 0.24, 0.58), rows),
     ]
 
 

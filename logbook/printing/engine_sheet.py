@@ -23,18 +23,19 @@ KNOWN: Final = (
 
 @dataclass(frozen=True)
 class Listing:
-    """A table with its heading, and sentences before it; ``shares`` are of the text's width, 1 in all."""
+    """A table with its heading, and sentences and pictures before it; ``shares`` are of the text's width, 1 in all."""
 
     title: str
     headings: Sequence[str] = ()
     shares: Sequence[float] = ()
     rows: Sequence[Sequence[Any]] = ()
     about: Sequence[str] = ()
+    drawings: Sequence[Any] = ()
 
     @property
     def story(self) -> Story:
         """Return it as it is laid out."""
-        before = [paragraph(text) for text in self.about]
+        before = [*(paragraph(text) for text in self.about), *self.drawings]
         if self.rows:
             return titled(self.title, [*before, grid(self.headings, self.rows, self.shares)])
         return titled(self.title, [*before, paragraph(NONE_RECORDED)] if self.headings else before)

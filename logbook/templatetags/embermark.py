@@ -74,6 +74,12 @@ def figure(value: float | None) -> str:
 
 
 @register.filter
+def percent(share: float) -> str:
+    """Return a share in percent."""
+    return f"{words.figure(100 * share)} %"
+
+
+@register.filter
 def exact(value: float) -> str:
     """Return a figure with as many decimals as it has, up to six."""
     return words.figure(value, places=6)

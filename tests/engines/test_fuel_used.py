@@ -38,4 +38,5 @@ def test_too_little_adds_up_to_nothing_known(flow: list[float]) -> None:
 def test_it_is_held_against_what_is_known() -> None:
     totaliser, nothing = fuel_compared(FuelUsed(306.0, 1, 0), {"totaliser": 300.0, "uplift": None, "nothing": 0.0})
     assert (totaliser.name, totaliser.difference, totaliser.share) == ("totaliser", 6, pytest.approx(0.02))
-    assert (nothing.difference, nothing.share) == (306, None)
+    assert (nothing.difference, nothing.share, nothing.percent) == (306, None, None)
+    assert totaliser.percent == pytest.approx(2)

@@ -88,7 +88,7 @@ def test_engines_bring_times_and_parts() -> None:
 def test_one_recorder_needs_its_columns_matched() -> None:
     matched = [engine for engine in PLAN.engines if engine.match]
     assert [engine.serial for engine in matched] == ["RS650-0331"]
-    assert set(matched[0].match) == {channel.name for channel in LIMITS.channels}
+    assert set(matched[0].match) == {channel.name for channel in LIMITS.channels} - {"oat", "altitude"}
     assert matched[0].match["itt"] == "T5 deg C"
     assert matched[0].units["oil_temp"] == "degF"
     assert PLAN.engines[0].units == {}
@@ -146,7 +146,7 @@ def test_work_is_what_the_limits_call_for(run: RunPlan) -> None:
 def test_every_fixture_is_read() -> None:
     names = {path.name for path in FIXTURES.glob("*.json")}
     assert names == {
-        "operator.json", "people.json", "limits.json", "engines.json", "runs.json", "engine_type.json",
+        "operator.json", "people.json", "limits.json", "engines.json", "runs.json", "engine_type.json", "power.json",
         "engine_type_draft.json", "tasks.json", "parts.json", "work.json",
     }  # fmt: skip
     assert json.loads((FIXTURES / "engine_type.json").read_text(encoding="utf-8")) == PLAN.limits.document

@@ -11,6 +11,7 @@ import pytest
 
 from engines.documents import engine_type_read
 from engines.recordings import recording_read
+from engines.settled import cruise_found, settings_of
 from engines.traces import Floats, Recording
 from inspections.exceedance import judge
 from inspections.verdict import Verdict
@@ -31,6 +32,7 @@ UNEVENTFUL = {"flight", "ground_run"}
 EXPECTED: dict[str, tuple[list[tuple[str, str | None, str | None]], list[tuple[str, str | None, str | None]]]] = {
     "flight": ([], []),
     "ground_run": ([], []),
+    "cruise_set": ([], []),
     "dry_motoring": ([], []),
     "hung_start": ([("ITT, starting", None, None)], [("ITT, starting", None, None)]),
     "hot_start": ([("ITT, starting", "B", "B")], [("ITT, starting", "B", "B")]),
@@ -193,7 +195,8 @@ def test_what_is_not_known_is_refused_by_name(call: Any, message: str) -> None:
 def test_every_trace_is_read_whole_and_comes_to_what_its_scenario_says(run: RunPlan) -> None:
     assert run.scenario is not None
     name, read = run.scenario["name"], recording(run)
-    assert {match.channel for match in read.matches} == {channel.name for channel in LIMITS.channels}
+    air = set() if run.scenario["course"] == "cruise_set" else {"oat", "altitude"}
+    assert {match.channel for match in read.matches} == {channel.name for channel in LIMITS.channels} - air
     verdict, draft = judge(read, LIMITS), judge(read, DRAFT)
     assert (areas(verdict), areas(draft)) == EXPECTED[name]
     assert [start.outcome for start in verdict.starts] == [OUTCOMES.get(name, "started")]
@@ -295,3 +298,17 @@ def test_the_oil_pressure_dips_below_its_limit_for_a_moment() -> None:
     running = (times > 60) & (times < times[-1] - 60)
     assert 46 <= pressure[running].min() < 60
     assert 10 < seconds_above(times[running], -pressure[running], -60) < 16
+
+
+def test_a_flight_of_set_cruise_shows_it_and_the_air() -> None:
+    flights = [run for run in RECORDED if run.scenario and run.scenario["name"] == "cruise_set"]
+    assert len(flights) == 3 and LIMITS.power is not None
+    for run in flights:
+        found = cruise_found(settings_of(recording(run).trace, LIMITS.power, 25.0, 2.0), LIMITS.power)
+        assert found is not None and run.scenario is not None
+        assert found.cruise.means["altitude"] == pytest.approx(run.scenario["altitude"], abs=20)
+        air = run.scenario["air_temp"] - 0.002 * (run.scenario["altitude"] - 600)
+        assert found.cruise.means["oat"] == pytest.approx(air, abs=0.5)
+        # At one power torque times speed stays.
+        power = [setting.means["torque"] * setting.means["np"] for setting in (found.reduced, found.cruise)]
+        assert power[1] == pytest.approx(power[0], rel=0.01)

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('engines', '0010_calibrations'),
+        ('engines', '0014_task_counters_follow'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
