@@ -125,9 +125,13 @@ def condition_trend(
         latest=counted[-1].margin if counted else None,
         slope=slope,
         shift=shift,
-        shifted_at=(counted[shift.before - 1].at, counted[shift.before].at) if shift else None,
-        days=None if slope is None else _days_left(after, slope),
+        shifted_at=_shifted_at(counted, shift),
+        days=None if slope is None else _days_left(slope),
     )
+
+
+def _shifted_at(counted: Sequence[MarginPoint], shift: Shift | None) -> tuple[datetime, datetime] | None:
+    return None if shift is None else (counted[shift.before - 1].at, counted[shift.before].at)
 
 
 def _begins(checks: Sequence[CheckedAt], overhauled_on: date | None) -> tuple[datetime | None, str]:
@@ -170,7 +174,7 @@ def _shift(counted: Sequence[MarginPoint], rules: TrendRules) -> Shift | None:
     return shift if by_levels < by_line else None
 
 
-def _days_left(points: Sequence[MarginPoint], slope: Slope) -> DaysLeft:
+def _days_left(slope: Slope) -> DaysLeft:
     """Return in how many days the margin is used up, from the line's value at the last check."""
     left = max(slope.at(0.0), 0.0)
     soonest, likely, latest = (_reached(left, of) for of in (slope.low, slope.slope, slope.high))

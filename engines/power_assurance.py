@@ -47,6 +47,11 @@ class Assured:
     margin: float | None
 
     @property
+    def words(self) -> str:
+        """Return what the quantity is called."""
+        return self.quantity.replace("_", " ").capitalize()
+
+    @property
     def is_beyond(self) -> bool:
         """Return whether it reads more than the chart allows; the line itself is allowed."""
         return self.margin is not None and self.margin < 0

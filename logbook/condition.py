@@ -80,7 +80,8 @@ def scenes_of(condition: EngineCondition, happenings: list[Happening], scales: d
     data = condition.data
     if data is None:
         return []
-    events = tuple((one.at, one.words) for one in reversed(happenings) if one.is_exceedance)
+    # Of several in one run the first stands for all: they are one line in the picture.
+    events = tuple({one.at: (one.at, one.words) for one in reversed(happenings) if one.is_exceedance}.values())
     return [
         TrendScene(trend_on(trend, scales.get(trend.channel)), data.channel(trend.channel).label, events)
         for trend in condition.trends

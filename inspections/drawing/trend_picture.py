@@ -90,6 +90,26 @@ def _shift_words(trend: ConditionTrend) -> list[str]:
     return [f"{said} The trend is of what came after."]
 
 
+def shift_words(scene: TrendScene) -> list[str]:
+    """Return by how much a margin has shifted and when, in a few words.
+
+    Parameters
+    ----------
+    scene : TrendScene
+        The trend.
+
+    Returns
+    -------
+    list of str
+        One, or none where no shift is called.
+    """
+    trend = scene.trend
+    if trend.shift is None or trend.shifted_at is None:
+        return []
+    before, after = (f"{at:%Y-%m-%d}" for at in trend.shifted_at)
+    return [f"{scene.label} by {quantity(trend.shift.size, trend.unit)} between {before} and {after}"]
+
+
 def days_words(trend: ConditionTrend) -> str:
     """Return in how many days a margin may be used up, as a range with what it assumes.
 
@@ -113,6 +133,42 @@ def days_words(trend: ConditionTrend) -> str:
     latest = "with no end foreseen at the latest" if days.latest is None else f"at the latest in {days.latest:.0f}"
     likely = "" if days.likely is None else f", by the line in {days.likely:.0f}"
     return f"At the soonest in {days.soonest:.0f} days{likely}, {latest}; if it goes on as in these checks."
+
+
+def trend_cells(scene: TrendScene) -> list[str]:
+    """Return a trend as the cells of one row: quantity, baseline, latest, change in 100 days, days left.
+
+    Parameters
+    ----------
+    scene : TrendScene
+        The trend.
+
+    Returns
+    -------
+    list of str
+        Five; the range of days goes by what :func:`days_words` says it assumes.
+    """
+    trend, unit = scene.trend, scene.trend.unit
+    baseline, latest = (
+        "too few checks" if value is None else quantity(value, unit) for value in (trend.baseline, trend.latest)
+    )
+    slope = "too few checks"
+    if trend.slope is not None:
+        low, middle, high = (figure(100 * value) for value in (trend.slope.low, trend.slope.slope, trend.slope.high))
+        slope = f"{middle} {symbol_of(unit)}\n({low} to {high})"
+    return [scene.label, baseline, latest, slope, _range_words(trend)]
+
+
+def _range_words(trend: ConditionTrend) -> str:
+    days = trend.days
+    if days is None:
+        return "not foretold"
+    if days.soonest == 0:
+        return "nothing is left"
+    if days.soonest is None:
+        return "no end foreseen"
+    latest = "no end foreseen" if days.latest is None else f"{days.latest:.0f} days"
+    return f"{days.soonest:.0f} days to {latest}"
 
 
 def trend_facts(scene: TrendScene) -> list[dict[str, str]]:

@@ -9,12 +9,12 @@ from django.utils import timezone
 
 from engines.charts import EngineTypeData
 from engines.models import Engine
-from engines.power_queries import NO_RULES, CheckedPower
-from inspections.drawing.trend_picture import TrendScene, days_words, trend_picture, trend_summary
-from inspections.drawing.words import quantity
-from logbook.advisories import engine_advisory_of
+from engines.power_queries import NO_RULES
+from inspections.advisory import RECENT_D
+from inspections.drawing.trend_picture import TrendScene, shift_words, trend_cells, trend_picture
+from inspections.drawing.words import count_text
+from logbook.advisories import EngineAdvisory, engine_advisory_of
 from logbook.condition import EngineCondition, card_lines, condition_of_engine, happenings_of, scenes_of
-from logbook.engine_papers.advisory import advisory_listings
 from logbook.models import Person
 from logbook.print_sets import engine_words_of
 from logbook.printing.engine_sheet import EngineSheet, Listing
@@ -23,15 +23,17 @@ from logbook.printing.picture import PictureFlowable
 
 SETTINGS: Final = "Cruise settings"
 TREND: Final = "Condition and trend"
-MOST_CHECKS, MOST_BEYOND = 4, 6  # so that it all stands on one page
-PRINTED: Final = (480.0, 150.0)
+MOST_BEYOND: Final = 3  # so that it all stands on one page
+BEYOND: Final = "Beyond the maker's limits, near misses among them"
+HEADINGS: Final = ("Margin of", "Baseline", "Latest", "In 100 days", "Until nothing is left")
+PRINTED: Final = (480.0, 110.0)
 PROPOSED: Final = (
     "Found in recorded flights and kept by a person. They are no approved data: the limits and the settings of the "
     "engine's and the aircraft's own manuals come first."
 )
 FORETOLD: Final = (
-    "Margins are of readings corrected to standard sea level, against the type's power chart. A range of days assumes "
-    "that the engine goes on as in these checks; it is no limit, and says nothing of whether the engine may fly."
+    "Of readings corrected to standard sea level, against the type's power chart. A range of days assumes that the "
+    "engine goes on as in these checks; it says nothing of whether it may fly."
 )
 
 
@@ -45,6 +47,7 @@ def _sheet(engine: Engine, title: str, about: Sequence[tuple[str, Any]], listing
         engine=engine_words_of(engine),
         about=about,
         listings=listings,
+        columns=2,
     )
 
 
@@ -84,23 +87,33 @@ def settings_sheet(user: Person, engine: Engine) -> EngineSheet:
 
 
 def trend_sheet(user: Person, engine: Engine) -> EngineSheet:
-    """Return an engine's condition: margins with their trend, the latest checks, what went beyond limits meanwhile."""
-    (condition, data), happenings = _condition(engine), happenings_of(engine)
+    """Return an engine's condition on one page: margins with their trend, and what went beyond limits meanwhile."""
+    condition, happenings = _condition(engine)[0], happenings_of(engine)
     scenes = scenes_of(condition, happenings, {})
-    margins = [[scene.label, trend_summary(scene), days_words(scene.trend)] for scene in scenes]
     pressing = min(scenes, key=_soonest, default=None)
     drawings = [] if pressing is None else [_drawn(pressing)]
-    of_margins = ("Margin of", "How it goes", "Days until nothing is left")
-    listings = [Listing("Margins", of_margins, (0.2, 0.5, 0.3), margins, [FORETOLD], drawings)]
-    rows = [_check_row(data, one) for one in condition.newest_first[:MOST_CHECKS]]
-    headings = ("Read at", "Air, altitude", "Power, corrected", "Margins to the chart", "Recorded by")
-    listings.append(Listing("Latest power checks", headings, (0.16, 0.16, 0.2, 0.3, 0.18), rows))
+    shifted = [words for scene in scenes for words in shift_words(scene)]
+    shifts = [f"Shifted at once, so look for what changed: {'; '.join(shifted)}."] if shifted else []
+    margins = [trend_cells(scene) for scene in scenes]
     beyond = [[f"{one.at:%Y-%m-%d %H:%M}", one.words] for one in happenings[:MOST_BEYOND]]
-    title = "Beyond the maker's limits, near misses among them"
-    listings.append(Listing(title, ("Run", "What was seen"), (0.2, 0.8), beyond))
-    own = advisory_listings(engine_advisory_of(user, engine, timezone.localdate()))[:1]
-    counted = [("Power checks", str(len(condition.checks))), ("Beyond the maker's limits", f"{len(happenings)} times")]
-    return _sheet(engine, TREND, [("Last overhaul", engine.overhauled_on), *counted], [*listings, *own])
+    more = [f"The newest {MOST_BEYOND} of {len(happenings)}."] if len(happenings) > MOST_BEYOND else []
+    own = engine_advisory_of(user, engine, timezone.localdate())
+    listings = [
+        Listing("Margins", HEADINGS, (0.28, 0.16, 0.16, 0.18, 0.22), margins, [FORETOLD, *shifts], drawings),
+        Listing(BEYOND, ("Run", "What was seen"), (0.24, 0.76), beyond, more),
+        Listing("Beyond the operator's own limits", about=[own_words(own)]),
+    ]
+    since = scenes[0].trend.since_words if scenes else None
+    about = [("Last overhaul", engine.overhauled_on), ("Power checks", len(condition.checks)), ("Since", since)]
+    return _sheet(engine, TREND, about, listings)
+
+
+def own_words(own: EngineAdvisory) -> str:
+    """Return how often the operator's own limits were passed, in a sentence."""
+    recent = sum(count.recent for count in own.counts)
+    times = count_text(len(own.passed), "time")
+    said = f"Passed {times}, {recent} in the last {RECENT_D} days."
+    return f"{said} These limits are tighter than the maker's and call for nothing."
 
 
 def _soonest(scene: TrendScene) -> float:
@@ -111,16 +124,3 @@ def _soonest(scene: TrendScene) -> float:
 
 def _drawn(scene: TrendScene) -> PictureFlowable:
     return PictureFlowable(trend_picture(scene, width=PRINTED[0], height=PRINTED[1]), TEXT_WIDTH)
-
-
-def _check_row(data: EngineTypeData, one: CheckedPower) -> list[str]:
-    readings, check = one.row.data, one.check
-    left = {q.channel: "not on the chart" if q.margin is None else quantity(q.margin, q.unit) for q in check.quantities}
-    margins = [f"{data.channel(name).label}: {words}" for name, words in left.items()]
-    return [
-        f"{one.row.at:%Y-%m-%d %H:%M}",
-        f"{readings.air_c:g} °C, {readings.altitude_ft:,.0f} ft",
-        f"{check.power:.0f} kW, {check.corrected:.0f} kW",
-        "\n".join(margins),
-        str(one.row.by),
-    ]

@@ -43,7 +43,7 @@ class Listing:
 
 @dataclass(frozen=True)
 class EngineSheet:
-    """What a document about an engine says: whose engine, which, and the listings."""
+    """What a document about an engine says: whose engine, which, and the listings; facts in so many columns."""
 
     title: str
     operator: str
@@ -52,6 +52,7 @@ class EngineSheet:
     engine: Mapping[str, Any]
     about: Sequence[tuple[str, Any]]
     listings: Sequence[Listing]
+    columns: int = 1
 
 
 def engine_sheet_pdf(sheet: EngineSheet, *, paper: PaperName, stamp: Stamp) -> bytes:
@@ -81,6 +82,6 @@ def engine_sheet_pdf(sheet: EngineSheet, *, paper: PaperName, stamp: Stamp) -> b
     facts = [*engine_rows(sheet.engine), ("Operator", sheet.operator), ("As of", day), *sheet.about]
     listings = [flowable for listing in sheet.listings for flowable in listing.story]
     end = [paragraph(KNOWN), Ending(f"End of the {sheet.title.lower()}.", is_last=True)]
-    story: Story = [paragraph(sheet.title, TITLE), pairs(facts), *listings, *end]
+    story: Story = [paragraph(sheet.title, TITLE), pairs(facts, sheet.columns), *listings, *end]
     serial = sheet.engine.get("serial")
     return document([Chapter(running, story)], paper=paper_of(paper), title=f"{sheet.title}, engine {serial}")

@@ -8,7 +8,15 @@ import pytest
 from engines.condition import ConditionTrend, DaysLeft, MarginPoint
 from engines.trends import Shift, Slope
 from inspections.drawing.shapes import Line, Marker, Picture, Polygon
-from inspections.drawing.trend_picture import TrendScene, days_words, trend_facts, trend_picture, trend_summary
+from inspections.drawing.trend_picture import (
+    TrendScene,
+    days_words,
+    shift_words,
+    trend_cells,
+    trend_facts,
+    trend_picture,
+    trend_summary,
+)
 
 BEGAN = datetime(2026, 1, 5, 9, tzinfo=UTC)
 POINTS = tuple(MarginPoint(BEGAN + timedelta(days=20 * k), 30.0 - k, k != 3) for k in range(9))
@@ -96,6 +104,9 @@ def test_a_margin_that_grew_and_a_shift_are_said() -> None:
     said = trend_summary(replace(SCENE, trend=grown))
     assert "That is 2 °C more than the baseline" in said
     assert "Between 2026-01-05 and 2026-01-25 it dropped by 9 °C at once: look for what changed." in said
+    assert shift_words(SCENE) == []
+    short = "Interstage turbine temperature by -9 °C between 2026-01-05 and 2026-01-25"
+    assert shift_words(replace(SCENE, trend=grown)) == [short]
     up = trend_summary(replace(SCENE, trend=replace(grown, shift=Shift(4, 9.0, 20, 0.01))))
     assert "it rose by 9 °C at once" in up
     assert len(lines(drawn(replace(SCENE, trend=grown)), "slope")) == 1
@@ -127,3 +138,24 @@ def test_too_little_is_said() -> None:
 )
 def test_days_are_a_range_with_what_it_assumes(days: DaysLeft | None, said: str) -> None:
     assert days_words(replace(TREND, days=days)).startswith(said)
+
+
+@pytest.mark.parametrize(
+    ("days", "said"),
+    [
+        (None, "not foretold"),
+        (DaysLeft(0.0, 0.0, 0.0), "nothing is left"),
+        (DaysLeft(None, None, None), "no end foreseen"),
+        (DaysLeft(90.0, None, None), "90 days to no end foreseen"),
+        (DaysLeft(90.0, 120.0, 180.4), "90 days to 180 days"),
+    ],
+)
+def test_a_trend_is_a_row_of_cells(days: DaysLeft | None, said: str) -> None:
+    cells = trend_cells(replace(SCENE, trend=replace(TREND, days=days)))
+    assert cells == ["Interstage turbine temperature", "29 °C", "22 °C", "-5 °C\n(-6 to -4)", said]
+
+
+def test_a_row_of_too_few_checks_says_so() -> None:
+    few = replace(TREND, baseline=None, latest=None, slope=None, days=None)
+    cells = trend_cells(replace(SCENE, trend=few))
+    assert cells[1:] == ["too few checks", "too few checks", "too few checks", "not foretold"]
