@@ -8,6 +8,7 @@ from engines.counters import Counter, CycleRule, ExcursionRule, Position
 from engines.power_rules import PowerRules, TrendRules
 from engines.start_checks import CheckList
 from engines.start_rules import StartRules
+from engines.starter_duty import DutyCycle
 from engines.tasks import TaskData
 
 Side = Literal["above", "below"]
@@ -150,6 +151,7 @@ class EngineTypeData:
     tasks: tuple[TaskData, ...] = ()
     starts: StartRules | None = None
     checks: CheckList | None = None
+    starter: DutyCycle | None = None
     indications: tuple[Indication, ...] = ()
     advisory: tuple[AdvisoryLimit, ...] = ()
     power: PowerRules | None = None

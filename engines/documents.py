@@ -21,6 +21,7 @@ from engines.edges import edge_of, lies_inside
 from engines.errors import DocumentError
 from engines.start_checks import checks_read
 from engines.start_documents import starts_read
+from engines.starter_duty import duty_read
 from engines.task_documents import tasks_read
 from engines.units import unit_fits, unit_known
 
@@ -28,6 +29,7 @@ COUNTED = ("counters", "partial_cycles", "airborne", "positions", "tasks")
 WATCHED = (
     "starts",
     "checks",
+    "starter",
 )
 POWER = ("calibration", "advisory", "power", "trend")
 REGIMES = ("starting", "running", "stopping")
@@ -82,6 +84,7 @@ def engine_type_read(document: Any) -> EngineTypeData:
         tasks=tasks_read(root),
         starts=starts_read(root, units),
         checks=checks_read(root),
+        starter=duty_read(root),
         indications=indications,
         advisory=advisory_read(root, charts),
         power=power_read(root, units, indications),

@@ -14,6 +14,7 @@ NOTHING_ASKED: Final = ""
 STARTS: Final[dict[str, tuple[str, str]]] = {
     "residual": ("Temperature before the start", "temperature"),
     "starter_s": ("Starter engaged", "moment"),
+    "starter_off_s": ("Starter let go", "moment"),
     "turning_s": ("Turning from", "moment"),
     "fuel_s": ("Fuel on", "moment"),
     "speed_at_fuel": ("Speed when fuel came on", "speed"),

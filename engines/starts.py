@@ -39,6 +39,7 @@ class StartFigures:
     turning_s: float
     end_s: float
     starter_s: float | None = None
+    starter_off_s: float | None = None
     fuel_s: float | None = None
     speed_at_fuel: float | None = None
     light_off_s: float | None = None
@@ -135,12 +136,13 @@ class _Reader:
         return moment - self.start.turning_s if moment is not None and self.rested else None
 
     def figures(self) -> StartFigures:
-        start, fuel_s = self.start, self.fuel_s()
+        start, fuel_s, starter = self.start, self.fuel_s(), self.starter_s()
         lit, (rest, lowest) = start.light_off_s, self.supply()
         figures = StartFigures(
             turning_s=start.turning_s,
             end_s=self.end,
-            starter_s=self.starter_s(),
+            starter_s=starter,
+            starter_off_s=self.starter_off_s(starter),
             fuel_s=fuel_s,
             speed_at_fuel=self.speed_at(fuel_s),
             light_off_s=lit,
@@ -172,6 +174,15 @@ class _Reader:
             return None
         samples = samples.between(max(self.before, self.start.turning_s - REST_S), self.stop)
         return samples.first_where(shows(samples, signal))
+
+    def starter_off_s(self, engaged: float | None) -> float | None:
+        """Return when the starter was let go; None where its engagement was not seen, or lasts to the record's end."""
+        signal = self.rules.starter
+        samples = self.channel(signal.channel if signal else None)
+        if engaged is None or signal is None or samples is None:
+            return None
+        samples = samples.between(max(self.before, self.start.turning_s - REST_S), self.end)
+        return samples.first_where(~shows(samples, signal) & (samples.times > engaged))
 
     def fuel_s(self) -> float | None:
         """Return when fuel came on, looked for from turning until idle; a fuel that flowed before turning did not."""

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any, Final
 from inspections.models import ShutdownRecord, StartRecord
 
 if TYPE_CHECKING:
+    from datetime import datetime, timedelta
+
     from django.contrib.auth.models import AbstractBaseUser
     from django.db.models import QuerySet
 
@@ -53,6 +55,12 @@ def past_shutdowns(shutdown: ShutdownRecord) -> list[ShutdownRecord]:
     """Return the engine's own shutdowns before one, the newest twenty, oldest first."""
     standing = ShutdownRecord.objects.filter(judgement__is_current=True, engine=shutdown.engine_id)
     return list(standing.filter(at__lt=shutdown.at).order_by("-at", "-place")[:PAST])[::-1]
+
+
+def starts_within(engine: Engine, last: datetime, span: timedelta) -> list[StartRecord]:
+    """Return an engine's turnings of some time up to a moment, of every outcome, oldest first."""
+    standing = StartRecord.objects.filter(judgement__is_current=True, engine=engine)
+    return list(standing.filter(at__lte=last, at__gte=last - span).order_by("at", "place"))
 
 
 def engine_starts_kept(engine: Engine) -> QuerySet[StartRecord]:

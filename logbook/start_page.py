@@ -18,6 +18,7 @@ from inspections.drawing.words import figure, quantity, sentence_case
 from inspections.models import StartRecord
 from inspections.start_queries import past_shutdowns, past_starts, shutdown_after
 from logbook.start_checks import check_before
+from logbook.starter import starter_words
 
 
 @dataclass(frozen=True)
@@ -31,6 +32,7 @@ class StartPage:
     lines: tuple[FigureLine, ...]
     shutdown: tuple[FigureLine, ...]
     check: StartCheck | None = None
+    starter: str = ""
 
     @property
     def rules(self) -> StartRules:
@@ -122,6 +124,7 @@ def start_page(start: StartRecord) -> StartPage:
         lines=tuple(start_lines(start.figures, rules, units, [one.figures for one in past])),
         shutdown=tuple(shutdown_lines(after.figures, rules, units, [one.figures for one in before])) if after else (),
         check=check_before(judgement.run.engine, start.at),
+        starter=starter_words(start, judgement.run.engine, data),
     )
 
 

@@ -58,6 +58,7 @@ PURE_MODULES = (
     "engines/start_rules.py",
     "engines/start_signals.py",
     "engines/start_words.py",
+    "engines/starter_duty.py",
     "engines/starts.py",
     "engines/starts_typed.py",
     "engines/shutdowns.py",

@@ -53,7 +53,7 @@ def start_pdf(page: StartPage, pictures: Sequence[Picture], *, paper: PaperName,
         paragraph(title, TITLE),
         pairs(about),
         paragraph(page.ended, STRONG),
-        *bullets([*page.outside, *page.start.figures["notes"]]),
+        *bullets([*page.outside, *([page.starter] if page.starter else []), *page.start.figures["notes"]]),
         *titled("Figures", [figures_table(page.lines)]),
         *(titled("Shutdown", [figures_table(page.shutdown)]) if page.shutdown else []),
     ]

@@ -10,6 +10,7 @@ from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen, se
 from logbook.forms.checks import CheckSheet
 from logbook.printing.checks import checks_pdf
 from logbook.start_checks import check_enter, check_for, check_list
+from logbook.starter import rest_words
 from logbook.views.prints import press_of
 
 
@@ -39,6 +40,7 @@ def check_add(request: ScreenRequest, pk: int) -> HttpResponse:
         "form": form,
         "listed": listed,
         "revision": revision,
+        "rest": rest_words(engine, revision.data, timezone.now()),
         "page": page_of(request, check_list(request.user).filter(engine=engine)),
     }
     wrong = form is not None and form.errors

@@ -20,6 +20,7 @@ def test_a_whole_start() -> None:
     found = the_start(trace_with())
     # The voltage falls from its highest, 25.5, by 8.0 at row 3; the speed is at turning, 5, from row 4 on.
     assert (found.starter_s, found.turning_s) == (3, 4)
+    assert found.starter_off_s == 17  # at 23 V it lies 2.5 below the highest, less than the 3 that tell the starter
     assert (found.fuel_s, found.speed_at_fuel) == (6, 11)
     # 140 at row 8 is 100 above the lowest since turning: 4 s after turning, 2 s after fuel.
     assert (found.light_off_s, found.speed_at_light_off, found.to_light_off, found.fuel_to_light_off) == (8, 14, 4, 2)

@@ -14,7 +14,7 @@ from engines.starts import StartFigures, starts_of
 from engines.traces import Trace
 from tests.engines.starts_kit import FUEL, ITT, N1, OIL, RULES, VOLTS, document_with, type_with
 
-MOMENTS = ("turning_s", "end_s", "starter_s", "fuel_s", "light_off_s", "peak_s", "idle_s")
+MOMENTS = ("turning_s", "end_s", "starter_s", "starter_off_s", "fuel_s", "light_off_s", "peak_s", "idle_s")
 TEMPERATURES = ("peak", "idle_temperature", "residual")
 DOWN = [45, 30, 20, 12, 7, 3, 0, 0]
 

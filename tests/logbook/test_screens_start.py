@@ -163,6 +163,38 @@ def test_drift_is_shown_with_its_parameters(
     assert "End of the drift." in printed
 
 
+def test_the_starters_duty_cycle_counts_starts_and_motoring_alike(
+    client: Client, told: Engine, mechanic: Person, auditor: Person, time_machine: Any
+) -> None:
+    revision = told.engine_type.revisions.get()
+    revision.document["starts"] = RULES | {"starter": {"channel": "torque", "above": 50}}
+    revision.document["starter"] = {"duty_cycle": [{"most_s": 12, "rest_s": 60}, {"most_s": 9, "rest_s": 1800}]}
+    revision.save(update_fields=["document"])
+    runs = []
+    for minutes in (0, 1):
+        facts = RunFacts(id=uuid4(), kind="motoring", started_at=STARTED_AT + timedelta(minutes=minutes))
+        runs.append(run_enter(engine=told, facts=facts, by=mechanic))
+        n1 = [0, 0, 0, 6, 10, 13, 13, 13, 13, 13, 13, 13, 9, 6, 4, 2]
+        rows = (f"{t},40,{speed},{80 if 2 <= t < 12 else 0},0" for t, speed in enumerate(n1))
+        text = "\n".join(["time_s,itt,n1,torque,oil_press", *rows, ""])
+        trace_enter(run=runs[-1], file=io.BytesIO(text.encode()), name="run.csv", by=mechanic)
+    signed_in(client, auditor)
+    first, second = (words(client.get(reverse("start_detail", args=[run.pk, 1]))) for run in runs)
+    assert "Turn 1 of the starter's duty cycle: engaged for 10.0 s, and the type asks for no more than 12 s." in first
+    assert "engaged for 10.0 s, and the type asks for no more than 9 s. It had rested 50 s" in second
+    assert "at least 60 s. Not as asked." in second
+    assert not any(run.starts for run in Run.objects.all())
+    revision.document["checks"] = {"before_start": [{"name": "Levers and fuel off"}]}
+    revision.save(update_fields=["document"])
+    time_machine.move_to(STARTED_AT + timedelta(minutes=10), tick=False)
+    signed_in(client, auditor)
+    page = words(client.get(reverse("check_add", args=[told.pk])))
+    assert "The type asks for rest until 08:01:12." in page
+    time_machine.move_to(STARTED_AT + timedelta(minutes=40), tick=False)
+    signed_in(client, auditor)
+    assert "asks for rest" not in words(client.get(reverse("check_add", args=[told.pk])))
+
+
 def test_an_overhaul_begins_the_series_anew(told: Engine, mechanic: Person) -> None:
     runs = drifting(told, mechanic)
     told.overhauled_on = runs[6].started_at.date()
