@@ -21,6 +21,9 @@ ROWS = """async (name) => {
   base.close();
   return rows.map(({ file, ...row }) => (file ? { ...row, file: { name: file.name } } : row));
 }"""
+STEP = "[data-step]:not([hidden])"
+NAMES = "(boxes) => boxes.map(({ name }) => name)"
+WAYS = "(buttons) => buttons.map(({ dataset }) => dataset.way)"
 READY = "() => navigator.serviceWorker.ready.then((held) => held.active.state === 'activated')"
 
 
@@ -103,16 +106,16 @@ class Phone:
         page = self.page
         typed = {"started_at": began, "remarks": remarks, **boxes}
         page.get_by_label("Ground run").check()
-        send = page.get_by_role("button", name="Record the run")
-        for _ in range(20):
-            for name, value in typed.items():
-                box = page.locator(f"[name='{name}']:visible")
-                if box.count():
-                    box.fill(value)
-            if send.is_visible():
+        while typed:
+            for name in typed.keys() & set(page.locator(f"{STEP} [name]").evaluate_all(NAMES)):
+                page.locator(f"[name='{name}']").fill(typed.pop(name))
+            # The remarks are on the last part of the sheet, to which there is a way from every other but the first.
+            ways = set(page.locator(f"{STEP} [data-way]").evaluate_all(WAYS))
+            wanted = "end" if typed.keys() <= {"remarks"} and "end" in ways else "next"
+            if wanted not in ways:
                 break
-            page.locator("[data-step]:visible [data-way=next]").click()
-        send.click()
+            page.locator(f"{STEP} [data-way={wanted}]").click()
+        page.get_by_role("button", name="Record the run").click()
         panel = page.locator("[data-kept]")
         expect(panel).to_contain_text("Kept on this phone")
         return str(panel.get_attribute("data-kept"))

@@ -65,8 +65,16 @@ async function spoken(page, who, isShell) {
   if (!here) return;
   if (isShell) return again(page);
   if (!hasProgram || here.person !== who.person || !here.person) return;
-  await new Promise((go) => page.defaultView.setTimeout(go, QUIET_MS));
+  await idle(page);
   await pages.keep(here);
+}
+
+// What is fetched for later comes after what is looked at now.
+async function idle(page) {
+  const view = page.defaultView;
+  if (page.readyState !== "complete") await new Promise((go) => view.addEventListener("load", go, { once: true }));
+  const soon = view.requestIdleCallback ?? ((go) => view.setTimeout(go, QUIET_MS));
+  await new Promise((go) => soon(go, { timeout: QUIET_MS }));
 }
 
 async function isNeeded(who) {
