@@ -22,6 +22,7 @@ from logbook.concerns import concern_settle
 from logbook.demo.corrections import corrections_load
 from logbook.demo.maintenance import maintenance_load
 from logbook.demo.parts import parts_load
+from logbook.demo.photos import photos_add
 from logbook.demo.plan import DemoPlan, EnginePlan, PersonPlan, RunPlan, WorkPlan
 from logbook.demo.power import power_load
 from logbook.demo.tasks import tasks_load
@@ -207,6 +208,7 @@ def _work(run: Run, plan: WorkPlan, people: dict[str, Person], today: date) -> N
         _act(inspection, plan, by, today, finding=finding)
     if not plan.findings and plan.description:
         _act(inspection, plan, by, today)
+    photos_add(inspection, plan.photos, by)
     inspection_actions.cause_set(inspection=inspection, cause=plan.cause, text=plan.cause_text, by=by)
     if plan.second_by:
         inspection_actions.inspection_second(inspection=inspection, by=people[plan.second_by])

@@ -108,6 +108,7 @@ class WorkPlan:
     extent: str = ""
     second_by: str = ""
     outcome: str = ""
+    photos: tuple[Mapping[str, str], ...] = ()
 
     def completed_on(self, today: date) -> date:
         """Return the day on which the work was completed."""
@@ -273,7 +274,10 @@ def _engine(facts: Mapping[str, Any]) -> EnginePlan:
 def _run(facts: Mapping[str, Any], engine: EnginePlan) -> RunPlan:
     times = {f"typed_{n}_s": _seconds(facts[f"{n}_h"]) for n in ("run_time", "time_in_service") if f"{n}_h" in facts}
     counts = {f"typed_{name}": facts[name] for name in ("starts", "cycles") if name in facts}
-    work = (WorkPlan(**(item | {"findings": tuple(item["findings"])})) for item in facts.get("work", ()))
+    work = (
+        WorkPlan(**(item | {"findings": tuple(item["findings"]), "photos": tuple(item.get("photos", ()))}))
+        for item in facts.get("work", ())
+    )
     return RunPlan(
         key=facts["key"],
         engine=engine,

@@ -222,7 +222,7 @@ def test_photos_saved_to_a_file_are_taken_back_whole(
         page.get_by_role("button", name="Save to a file").click()
     path = tmp_path / "unsent.json"
     saving.value.save_as(path)
-    page.get_by_label("Take a saved file back").set_input_files(path)
+    page.get_by_label("Take back a file of entries").set_input_files(path)
     expect(page.locator("[data-unsent]")).to_contain_text("0 taken back, 1 known here already.")
     phone.join()
     phone.send()
