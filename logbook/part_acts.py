@@ -19,6 +19,7 @@ from engines.errors import DomainError
 from engines.models import Component, Engine, PartDone, PartLimit, PartMovement, PartStay
 from engines.part_queries import NEWEST_FIRST, fitted_at, lines_standing
 from engines.queries import engine_times, revision_in_force
+from engines.times import Times
 from logbook.actions import certificate_check, text_check, texts_check
 from logbook.entry_bodies import corrected_body, engine_facts
 from logbook.ledger.answers import SUPERSEDED, VOID
@@ -295,14 +296,20 @@ def engine_then(component: Component, at: datetime) -> Engine | None:
 def _returned(line: PartMovement) -> PartAct:
     rows = [
         ("What was done", line.get_kind_display()),
+        ("When", _said(line.at)),
         ("From", line.place),
         ("By which record", line.remarks),
         ("What came with it", control_words(line)),
         ("Part used since new", used_words(line.life)),
-        ("Of that while it was away", life_words(line.component.aways[-1].used)),
+        ("Of that while it was away", life_words(_used_away(line))),
         *((f"Life, {name}", text) for name, text in life_lines(line.life)),
     ]
-    return PartAct(KINDS[line.kind], f"{line.component} came back from another owner", line.at, rows)
+    return PartAct(KINDS[line.kind], f"{line.component} came back from another owner", line.at, rows, states=line)
+
+
+def _used_away(line: PartMovement) -> Times:
+    """Return what a part used while it was with the owner from whom it came back by a line."""
+    return next((stay.used for stay in line.component.aways if stay.end == line.at), Times())
 
 
 def engine_of(component: Component) -> Engine | None:

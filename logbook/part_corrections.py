@@ -12,13 +12,12 @@ from django.utils import timezone
 
 from engines import actions
 from engines.actions.limits import LimitFacts
-from engines.actions.part_corrections import Sending
-from engines.actions.parts import Fitting, Removal
+from engines.actions.part_corrections import Stated
 from engines.errors import DomainError
 from engines.models import Component, PartDone, PartLimit, PartMovement
 from logbook.access import DIRECTOR
 from logbook.models import Entry, PartStatement
-from logbook.part_acts import CONFIRMS, PartAct, act_seal, limited, met, moved, opened
+from logbook.part_acts import CONFIRMS, PartAct, act_seal, limited, met, opened, told_of
 
 if TYPE_CHECKING:
     from logbook.corrections import Correcting
@@ -53,7 +52,7 @@ def part_correct_fault(entry: Entry, by: Person) -> DomainError | None:
 
 
 @transaction.atomic
-def line_corrected(*, entry: Entry, stated: Fitting | Removal | Sending, correcting: Correcting) -> Entry:
+def line_corrected(*, entry: Entry, stated: Stated, correcting: Correcting) -> Entry:
     """State anew how a part was fitted, removed or sent, and sign that in the place of an entry.
 
     Where the part ran, what it used and what is left of its limits follow. Raises what ``line_correct`` raises,
@@ -63,7 +62,7 @@ def line_corrected(*, entry: Entry, stated: Fitting | Removal | Sending, correct
     def restate(row: Row) -> PartAct:
         assert isinstance(row, PartMovement)
         made = actions.line_correct(line=row, stated=stated, why=correcting.why, by=correcting.by)
-        return moved(entry.kind, made)
+        return told_of(made)
 
     return _corrected(entry, PartMovement, restate, correcting)
 

@@ -11,6 +11,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from engines.actions.limits import LimitFacts, limit_check
+from engines.actions.owners import Return, used_less
 from engines.actions.parts import Fitting, Removal, control_fault, life_told, place_check
 from engines.actions.runs import moment_fault
 from engines.actions.stays import ledgers_of, point_at, stays_write, used_along
@@ -20,6 +21,7 @@ from engines.models import Component, Engine, MovementVoid, PartDone, PartLimit,
 from engines.part_queries import NEWEST_FIRST, has_life_limit, lines_standing
 from engines.restated import raised_words
 from engines.stays import ENGINE, Away, LedgerLine, gone_fault, ledger_fault
+from engines.times import Times
 
 NOTHING = "Nothing is stated otherwise than before."
 FITTED, REMOVED, LEFT = PartMovement.Kind.FITTED, PartMovement.Kind.REMOVED, PartMovement.Kind.LEFT
@@ -36,10 +38,11 @@ class Sending:
     control: str = ""
 
 
+Stated = Fitting | Removal | Sending | Return
+
+
 @transaction.atomic
-def line_correct(
-    *, line: PartMovement, stated: Fitting | Removal | Sending, why: str, by: AbstractBaseUser
-) -> PartMovement:
+def line_correct(*, line: PartMovement, stated: Stated, why: str, by: AbstractBaseUser) -> PartMovement:
     """State a line of a part's ledger anew: the old one is struck, and where the part ran is worked out again.
 
     A line that was struck before is stated anew as well. Raises DomainError "corrected_before" for one that was,
@@ -53,12 +56,13 @@ def line_correct(
         raise DomainError("This line was stated anew before; correct that.", code="corrected_before")
     is_struck = hasattr(line, "void")
     made = _line_of(line, stated)
-    if not is_struck and all(getattr(made, name) == getattr(line, name) for name in STATED):
+    made.component = component
+    if not is_struck and _is_as_before(line, made, stated):
         raise DomainError(NOTHING, code="nothing_changed")
     if not is_struck:
         MovementVoid.objects.create(movement=line, reason=why.strip()[:240], by_id=by.pk)
     _check_line(made)
-    made.life = _life_along(component, made)
+    made.life = _life_along(component, made, stated)
     made.recorded_by_id = by.pk
     made.save()
     stays_write(component)
@@ -66,12 +70,17 @@ def line_correct(
     return made
 
 
+def _is_as_before(line: PartMovement, made: PartMovement, stated: Stated) -> bool:
+    is_same_life = not isinstance(stated, Return) or vars(stated.used) == line.life.get("used")
+    return is_same_life and all(getattr(made, name) == getattr(line, name) for name in STATED)
+
+
 def _check_why(why: str) -> None:
     if not why.strip():
         raise DomainError("Say why it is corrected.", code="text_missing", fields={"why": "is missing"})
 
 
-def _line_of(line: PartMovement, stated: Fitting | Removal | Sending) -> PartMovement:
+def _line_of(line: PartMovement, stated: Stated) -> PartMovement:
     """Return the line as it is to stand; a removal is from where the part was fitted then."""
     made = PartMovement(component=line.component, kind=line.kind, replaces=line, at=stated.at)
     if isinstance(stated, Fitting):
@@ -81,6 +90,8 @@ def _line_of(line: PartMovement, stated: Fitting | Removal | Sending) -> PartMov
         made.engine, made.parent, made.position = _host_before(line, stated.at)
         made.control, made.is_temporary = stated.control, stated.is_temporary
         made.place, made.remarks = stated.place, stated.remarks
+    elif isinstance(stated, Return):
+        made.place, made.control, made.remarks = stated.place.strip(), stated.control, stated.remarks.strip()
     else:
         made.engine, made.parent, made.position = line.engine, line.parent, line.position
         made.place, made.control, made.remarks = stated.to.strip(), stated.control, line.remarks
@@ -159,7 +170,7 @@ def _above_then(line: PartMovement) -> tuple[Engine | None, str]:
     return found.engine, found.position
 
 
-def _life_along(component: Component, made: PartMovement) -> dict[str, Any]:
+def _life_along(component: Component, made: PartMovement, stated: Stated) -> dict[str, Any]:
     """Return what the part had used by the line as it is to stand; its ledger has to follow."""
     hosts = {made.component_id} | ({made.parent_id} if made.parent_id else set())
     ledgers = ledgers_of(hosts)
@@ -168,10 +179,25 @@ def _life_along(component: Component, made: PartMovement) -> dict[str, Any]:
         own.append(LedgerLine(made.at, made.kind == FITTED, made.host))
         own.sort(key=lambda line: (line.at, line.is_fitted))
     _check_follows(component, own, made)
+    if isinstance(stated, Return):
+        _check_return(component, stated)
+        return life_told(component, stated.used, stated.at)
     try:
         return life_told(component, used_along(component, ledgers, made.at), made.at)
     except ValueError as error:
         raise DomainError("A part can't sit in itself, by way of others neither.", code="sits_in_itself") from error
+
+
+def _check_return(component: Component, stated: Return) -> None:
+    """Refuse a return with less than the part went with, or without the record that says what it had used."""
+    for name, words in (("place", "Say from whom it came back."), ("remarks", "Name the record that says so.")):
+        if not getattr(stated, name).strip():
+            raise DomainError(words, code="text_missing", fields={name: words})
+    gone = lines_standing().filter(component=component, kind=LEFT, at__lt=stated.at).order_by("at").last()
+    less = used_less(stated.used, Times(**gone.life["used"])) if gone is not None else []
+    if less:
+        words = f"It went with more than that: {', '.join(less)}."
+        raise DomainError(words, code="life_impossible", fields=dict.fromkeys(less, words))
 
 
 def _check_follows(component: Component, own: list[LedgerLine], made: PartMovement) -> None:

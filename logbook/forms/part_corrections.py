@@ -9,11 +9,13 @@ from typing import Any, Final
 
 from django.utils import timezone
 
+from engines.actions.owners import Return
 from engines.actions.part_corrections import Sending
 from engines.actions.parts import Fitting, Removal
 from engines.counters import DAYS, MONTHS, SECONDS
 from engines.models import Component, PartDone, PartLimit, PartMovement
-from engines.times import SECONDS_PER_HOUR
+from engines.part_queries import lines_standing
+from engines.times import SECONDS_PER_HOUR, Times
 from logbook.forms.corrections import CorrectingSheet, hours_box
 from logbook.forms.parts import (
     TEMPORARY,
@@ -22,6 +24,7 @@ from logbook.forms.parts import (
     PartDoneForm,
     PartFitForm,
     PartRemoveForm,
+    PartReturnForm,
     PartSendForm,
     text,
 )
@@ -93,6 +96,31 @@ class SendCorrectForm(PartSendForm, LineSheet):
         """Return the line as it is to stand."""
         data = self.cleaned_data
         return Sending(data["to"], self.moment(), data["control"])
+
+
+class ReturnCorrectForm(PartReturnForm, LineSheet):
+    """From whom a part came back and with what, as it was signed."""
+
+    required_words = {**PartReturnForm.required_words, **CorrectingSheet.required_words}
+
+    def __init__(self, *args: Any, row: PartMovement, **kwargs: Any) -> None:
+        used = Times(**row.life["used"])
+        gone = lines_standing().filter(component=row.component, kind=PartMovement.Kind.LEFT, at__lt=row.at)
+        went = gone.order_by("at").last()
+        initial = {
+            "at": box_moment(row),
+            "run_time": hours_box(used.run_time_s),
+            "time_in_service": hours_box(used.time_in_service_s),
+            **{name: str(getattr(used, name)) for name in ("starts", "cycles", "partial_cycles")},
+            **told(row, "place", "remarks", "control"),
+        }
+        before = Times(**went.life["used"]) if went is not None else Times()
+        super().__init__(*args, gone=before, initial=initial | kwargs.pop("initial", {}), **kwargs)
+        self.row = row
+
+    def stated_line(self) -> Return:
+        """Return the line as it is to stand."""
+        return replace(self.told(), at=self.moment())
 
 
 class DoneCorrectForm(PartDoneForm, MomentSheet):
@@ -178,4 +206,5 @@ SHEETS: Final[dict[str, type[LineSheet]]] = {
     PartMovement.Kind.FITTED: FitCorrectForm,
     PartMovement.Kind.REMOVED: RemoveCorrectForm,
     PartMovement.Kind.LEFT: SendCorrectForm,
+    PartMovement.Kind.RETURNED: ReturnCorrectForm,
 }

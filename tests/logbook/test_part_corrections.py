@@ -256,3 +256,41 @@ def test_rest_reads_both(client: Client, fitted: Entry, disc: Component, mechani
     )
     old, new = client.get(f"/api/v1/components/{disc.pk}/").json()["movements"]
     assert (old["struck"], old["replaced_by"], new["replaces"]) == (WHY, new["id"], old["id"])
+
+
+def test_a_part_that_came_back_is_corrected(
+    client: Client, engine: Engine, disc: Component, fitted: Entry, mechanic: Person
+) -> None:
+    """By hand: it went with 94 cycles and came back with 97, not 99; 97 of 100 leave 3."""
+    signed_in(client, mechanic)
+    sheets = (
+        ("part_remove", {"at": "2026-05-05T10:00", "control": "1"}),
+        ("part_send", {"to": "Farholm Air", "at": "2026-05-06T10:00"}),
+        (
+            "part_return",
+            {
+                "place": "Farholm Air",
+                "at": "2026-05-09T10:00",
+                "run_time": "2",
+                "cycles": "99",
+                "remarks": "Log card 9",
+            },
+        ),
+    )
+    for name, sent in sheets:
+        address = reverse(name, args=[disc.pk])
+        read = client.post(address, sent | ({"control": "2"} if name == "part_return" else {}))
+        assert sign(client, address, read).status_code == 302, name
+    entry = Entry.objects.get(kind="handover")
+    assert component_times(Component.objects.get(pk=disc.pk)).cycles == 99
+    less = corrected(client, entry, cycles="93")
+    assert "It went with more than that: cycles" in words(less)
+    early = corrected(client, entry, at="2026-05-06T09:00")
+    assert "before it went" in words(early)
+    assert corrected(client, entry, cycles="97").status_code == 302
+    newer = Entry.objects.get(corrects=entry)
+    assert dict(newer.body["part"])["Of that while it was away"].endswith("3 full cycles")
+    part = Component.objects.get(pk=disc.pk)
+    (_, status) = statuses_of([part], STARTED_AT.date())[part.pk].rows[0]
+    assert (component_times(part).cycles, status.remaining) == (97, 3)
+    assert corrected(client, newer, place="Nearholm Air").status_code == 302
