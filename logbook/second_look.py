@@ -1,15 +1,22 @@
 """The second look at a required inspection item: by somebody on the list of who may inspect what, where one is kept."""
 
+from typing import Any
+
 from django.db import transaction
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.models import Case, Exists, Func, JSONField, OuterRef, Q, QuerySet, Subquery, When
+from django.db.models.functions import JSONObject
+from django.db.models.sql.compiler import SQLCompiler
 from django.utils import timezone
 
 from engines.errors import DomainError
 from inspections import actions
 from inspections.models import Inspection
+from inspections.queries import inspection_list
 from logbook.access import may
 from logbook.desk import Authorization
 from logbook.models import Person
+from logbook.photos.queries import photos_told
 from logbook.queries import authorizations_on
 
 
@@ -20,13 +27,45 @@ def lines_covering(inspection: Inspection) -> QuerySet[Authorization]:
     return kept.filter(of_type, Q(only="") | Q(only=inspection.summary))
 
 
+class Together(Func):
+    """The rows of a subquery as one JSON array; null or empty where there is none."""
+
+    output_field = JSONField()
+    function = "json_group_array"
+    arity = 1
+
+    def as_postgresql(self, compiler: SQLCompiler, connection: BaseDatabaseWrapper, **context: Any) -> Any:
+        """Return the SQL for PostgreSQL."""
+        return self.as_sql(compiler, connection, function="jsonb_agg", **context)
+
+
+def with_list(inspections: QuerySet[Inspection]) -> QuerySet[Inspection]:
+    """Return inspections, each with the operator's list of who may inspect what, ``listed``, in the same query."""
+    holds = Exists(authorizations_on(timezone.localdate()).filter(pk=OuterRef("pk")))
+    of_type = Q(engine_type=None) | Q(engine_type=OuterRef("engine__engine_type"))
+    covers = Case(When(Q(holds) & of_type & (Q(only="") | Q(only=OuterRef("summary"))), then=1), default=0)
+    told = {"pk": "pk", "name": "name", "is_active": "person__is_active", "role": "person__role", "covers": covers}
+    lines = Authorization.objects.filter(operator=OuterRef("operator")).order_by()
+    return inspections.annotate(listed=Subquery(lines.values(rows=Together(JSONObject(**told)))))
+
+
+def inspection_shown(user: Person, pk: int) -> Inspection:
+    """Return one inspection with its photos and who may look twice; Inspection.DoesNotExist where it is not theirs."""
+    found = with_list(inspection_list(user).select_related("run__engine", "second_by"))
+    return found.annotate(photos_told=photos_told("inspection")).get(pk=pk)
+
+
 def lookers(inspection: Inspection) -> list[str] | None:
     """Return the names of those who may take the second look today; None where the operator never kept a list."""
-    covering = Exists(lines_covering(inspection).filter(pk=OuterRef("pk")))
-    lines = Authorization.objects.filter(operator=inspection.operator_id).annotate(covers=covering)
-    kept = list(lines.values_list("name", "person__is_active", "person__role", "covers"))
-    able = [name for name, is_active, role, covers in kept if is_active and covers and may(role, "inspection.second")]
+    if not hasattr(inspection, "listed"):
+        inspection = with_list(Inspection.objects.filter(pk=inspection.pk)).get()
+    kept = sorted(getattr(inspection, "listed", None) or [], key=lambda line: (line["name"], line["pk"]))
+    able = [line["name"] for line in kept if line["is_active"] and line["covers"] and _may_look(line["role"])]
     return list(dict.fromkeys(able)) if kept else None
+
+
+def _may_look(role: str) -> bool:
+    return may(role, "inspection.second")
 
 
 @transaction.atomic

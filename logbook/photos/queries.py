@@ -11,8 +11,6 @@ from uuid import UUID
 from django.db.models import Aggregate, F, Model, OuterRef, QuerySet, Subquery, TextField
 from django.db.models.functions import JSONObject
 
-from inspections.models import Inspection
-from inspections.queries import inspection_list
 from logbook.models import Entry, Person, Photo
 from logbook.photos.rows import SHOWN
 
@@ -100,12 +98,6 @@ def photo_list(user: Person) -> QuerySet[Photo]:
 def photo_for(user: Person, pk: UUID) -> Photo:
     """Return one photo; Photo.DoesNotExist where the person may not see it."""
     return photo_list(user).get(pk=pk)
-
-
-def inspection_shown(user: Person, pk: int) -> Inspection:
-    """Return one inspection with its photos; Inspection.DoesNotExist where the person may not see it."""
-    found = inspection_list(user).select_related("run__engine", "second_by")
-    return found.annotate(photos_told=photos_told("inspection")).get(pk=pk)
 
 
 def photos_about(entry: Entry) -> list[Shown]:

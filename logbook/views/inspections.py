@@ -12,9 +12,8 @@ from inspections import states
 from inspections.models import CorrectiveAction, Finding, Inspection, InspectionNote, Step
 from logbook.forms.fields import Sheet
 from logbook.forms.work import ActionForm, CauseForm, FindingForm, NoteForm, StepForm
-from logbook.photos.queries import inspection_shown
 from logbook.photos.shown import inspection_photos
-from logbook.second_look import lookers
+from logbook.second_look import inspection_shown, lookers
 from logbook.sources import count_address
 
 STEPS_BEFORE = 3

@@ -4,19 +4,24 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
 from engines.errors import DomainError
 from engines.models import Engine
-from inspections.actions import inspection_begin
+from inspections.actions import finding_add, inspection_begin
 from inspections.models import Inspection
+from logbook.actions import inspection_sign
 from logbook.models import Authorization, Person
 from logbook.people import Line, authorization_add, authorization_end, person_deactivate
 from logbook.second_look import lookers, second_look
 from tests.factories import EngineTypeFactory, PersonFactory
 from tests.logbook.screen_kit import HTMX, inspection_opened, signed_in, words
+from tests.signed import signing_of
+from tests.walk import queries_in
 
 LOOKED = "Second look Looked at by"
 
@@ -155,3 +160,22 @@ def test_the_sheet_offers_the_items_of_the_limits_in_force(
     again = client.get(f"{address}?ends={line.pk}").content.decode()
     assert '<option value="Hot section inspection" selected>' in again
     assert f'<option value="{kind.pk}" selected>' in again
+
+
+def test_work_taken_up_again_after_it_was_not_approved_costs_ten_queries(
+    client: Client, item: Inspection, inspector: Person, director: Person
+) -> None:
+    line_of(inspector, director)
+    finding_add(inspection=item, text="Crack", by=inspector)
+    closing = {"outcome": "not_approved", "extent": "Borescope", "completed_on": timezone.localdate()}
+    signing = signing_of(inspector)
+    inspection_sign(inspection=item, by=inspector, signing=signing, given_to="The owner", **closing)
+    inspection_begin(inspection=Inspection.objects.get(pk=item.pk), by=inspector)
+    signed_in(client, inspector)
+    address = reverse("inspection_detail", args=[item.pk])
+    client.get(address)  # what a process asks of its database once is no cost of the page
+    with CaptureQueriesContext(connection) as asked:
+        page = words(client.get(address))
+    assert queries_in(asked) <= 10
+    assert f"today that may be: {inspector}" in page
+    assert "Not approved for return to service" in page
