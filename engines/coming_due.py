@@ -30,7 +30,7 @@ class DueLine:
     ``key`` is a task's among those of its engine, empty for the limit of a ``component``; a task may be of one too.
     """
 
-    engine: Engine
+    engine: Engine | None
     what: str
     kind: str
     mandatory: bool
@@ -44,6 +44,11 @@ class DueLine:
     key: str = ""
     component: Component | None = None
     last: TaskRecord | None = None
+
+    @property
+    def where(self) -> str:
+        """Return the serial of its engine, or that its part runs with none."""
+        return self.engine.serial if self.engine else "off its engine"
 
     @property
     def is_overdue(self) -> bool:
@@ -92,7 +97,7 @@ class DueLine:
     @property
     def rank(self) -> tuple[int, int, str, str]:
         """Return what lines are put in order by: overdue first, then what may be reached first."""
-        return ORDER.index(self.state), self.span.earliest if self.span else 10**6, self.engine.serial, self.what
+        return ORDER.index(self.state), self.span.earliest if self.span else 10**6, self.where, self.what
 
     def is_within(self, days: int) -> bool:
         """Return whether it is overdue or may be reached within some days."""
@@ -105,15 +110,17 @@ def due_lines(
     on: date | None = None,
     times: Mapping[int, Times] | None = None,
     stated: Uses | None = None,
+    off: Iterable[Standing] = (),
 ) -> list[DueLine]:
     """Return everything that is open and comes due on some engines, what is overdue first.
 
+    ``off`` is how tasks of parts stand that run with none; only days bring those nearer.
     ``stated`` is the use that a person states, in the place of what was observed of each engine.
     """
     engines, on = list(engines), on or timezone.localdate()
     standings, parts = standings_of(engines, on=on, times=times), part_standings_of(engines, on)
     weeks = weeks_of([engine for engine in engines if standings[engine.pk] or engine.pk in parts], on)
-    found: list[DueLine] = []
+    found: list[DueLine] = list(task_lines(off, {}, on))
     for engine in engines:
         found += engine_lines(
             engine, (standings[engine.pk], parts.get(engine.pk, [])), weeks.get(engine.pk, {}), stated, on

@@ -117,6 +117,13 @@ def components_on(engine: Engine) -> QuerySet[Component]:
     return Component.objects.filter(Exists(now))
 
 
+def components_off(components: QuerySet[Component]) -> QuerySet[Component]:
+    """Return those of some components that run with no engine, and are neither mutilated nor with another owner."""
+    now = PartStay.objects.filter(component=OuterRef("pk"), end__at__isnull=True)
+    gone = Q(kind=PartMovement.Kind.LEFT) | Q(control=PartMovement.Control.MUTILATED)
+    return components.filter(~Exists(now), ~Exists(lines_standing().filter(gone, component=OuterRef("pk"))))
+
+
 def components_fitted(engine: Engine) -> list[Component]:
     """Return the components that run with an engine now, those within its modules too."""
     return list(components_on(engine))

@@ -70,10 +70,11 @@ class Stands(Protocol):
 class Standing:
     """A task of an engine: what was recorded last of it, where it is due, what is left, and how that stands.
 
-    Where it is a task of a ``component`` that runs with the engine, the component's own counters count.
+    Where it is a task of a ``component``, the component's own counters count; ``engine`` is None where that runs with
+    none now.
     """
 
-    engine: Engine
+    engine: Engine | None
     task: TaskData
     own: Task | None
     last: TaskRecord | None
@@ -90,7 +91,7 @@ class Standing:
     @property
     def lines(self) -> QuerySet[TaskRecord]:
         """Return everything that was recorded of it, the newest first."""
-        of = {"engine": self.engine} if self.component is None else {"component": self.component}
+        of: dict[str, Any] = {"component": self.component} if self.component else {"engine": self.engine}
         found = reckoned(TaskRecord.objects.filter(**of, task=self.own, name=self.task.name))
         return found.select_related("by").order_by("-pk")
 
@@ -205,6 +206,14 @@ def _part_used(column: str) -> Any:
 def _records(engines: list[Engine], on: date) -> dict[int, dict[str, TaskRecord]]:
     """Return the line that counts of each task, by engine and by the task's key, in one query."""
     running = PartStay.objects.filter(engine__in=engines, end__at__isnull=True)
+    found: dict[int, dict[str, TaskRecord]] = defaultdict(dict)
+    for line in _lines_counting(Q(engine__in=engines) | Q(component__in=running.values("component")), on):
+        found[line.host][task_key(line.name, line.task)] = line
+    return found
+
+
+def _lines_counting(of: Q, on: date) -> Any:
+    """Return the line that counts of each task of some engines or parts, with the engine that it is of now."""
     host = PartStay.objects.filter(component=OuterRef("component"), end__at__isnull=True).values("engine")[:1]
     begun_last = Case(When(outcome=BEGUN, then=Value(0)), default=Value(1)).desc()
     place = Window(
@@ -212,16 +221,25 @@ def _records(engines: list[Engine], on: date) -> dict[int, dict[str, TaskRecord]
         partition_by=[F("engine"), F("component"), F("task"), F("name")],
         order_by=[begun_last, F("on").desc(), F("pk").desc()],
     )
-    of = Q(engine__in=engines) | Q(component__in=running.values("component"))
     lines = reckoned(TaskRecord.objects.filter(of, on__lte=on).filter(task__replaced_by=None))
     used = {f"part_{name}": _part_used(column) for name, column in COLUMNS.items()}
     counting: Any = lines.annotate(
         place=place, host=Coalesce("engine_id", Subquery(host), output_field=BigIntegerField()), **used
     ).filter(place=1)
-    found: dict[int, dict[str, TaskRecord]] = defaultdict(dict)
-    for line in counting.select_related("task", "by", "component").order_by("task", "pk"):
-        found[line.host][task_key(line.name, line.task)] = line
-    return found
+    return counting.select_related("task", "by", "component__operator").order_by("task", "pk")
+
+
+def part_tasks_of(parts: QuerySet[Component], on: date | None = None) -> list[Standing]:
+    """Return how the tasks of parts themselves stand, in one query, whether they run with an engine or lie on a shelf.
+
+    The engines are not read: every one of these has None.
+    """
+    on = on or timezone.localdate()
+    records: dict[int, dict[str, TaskRecord]] = defaultdict(dict)
+    for line in _lines_counting(Q(component__in=parts), on):
+        records[line.component_id][task_key(line.name, line.task)] = line
+    sheet = _Sheet({}, on, None, {})
+    return [standing for lines in records.values() for standing in _standings(None, (), lines, sheet)]
 
 
 @dataclass(frozen=True)
@@ -241,7 +259,7 @@ class _Sheet:
 
 
 def _standings(
-    engine: Engine, typed: tuple[TaskData, ...], records: dict[str, TaskRecord], sheet: _Sheet
+    engine: Engine | None, typed: tuple[TaskData, ...], records: dict[str, TaskRecord], sheet: _Sheet
 ) -> Iterator[Standing]:
     by_name = {line.name: line for line in records.values() if line.task is None}
     own = [(line.task.data, line.task) for line in records.values() if line.task]

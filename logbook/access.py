@@ -78,6 +78,7 @@ SCREENS: Final[dict[str, Door]] = {
     "part_index": _look("read"),
     "part_detail": _look("read"),
     "part_print": _look("print"),
+    "part_task": _sheet("read", "task.record"),
     "limit_detail": _look("read"),
     "part_add": _sheet("part.move"),
     "parts_bulk": _sheet("part.move"),

@@ -35,8 +35,8 @@ def life_words(record: TaskRecord) -> str:
 
 
 DUE_COLUMNS = (
-    Column("Engine", lambda line: line.engine.serial),
-    Column("Engine type", lambda line: line.engine.engine_type.name),
+    Column("Engine", lambda line: line.where),
+    Column("Engine type", lambda line: line.engine.engine_type.name if line.engine else ""),
     Column("What is due", lambda line: line.what),
     Column("Kind", lambda line: line.kind),
     Column("Mandatory", lambda line: yes_no(line.mandatory)),

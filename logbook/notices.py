@@ -12,8 +12,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from engines.coming_due import DueLine, due_lines
+from engines.part_queries import component_list, components_off
 from engines.queries import engines_here
-from engines.standing import with_tasks
+from engines.standing import part_tasks_of, with_tasks
 from inspections.queries import inspection_open_list
 from logbook.calendar_text import Appointment, calendar_bytes
 from logbook.list_columns import due_words
@@ -61,17 +62,19 @@ def calendar_of(person: Person, address: str) -> bytes:
 
 def lines_of(person: Person) -> list[DueLine]:
     """Return everything that comes due on the engines that a person sees."""
-    return due_lines(with_tasks(engines_here(person)))
+    return due_lines(with_tasks(engines_here(person)), off=part_tasks_of(components_off(component_list(person))))
 
 
 def appointment_of(line: DueLine, address: str) -> Appointment:
     """Return a line as an appointment: on its day, or on the first on which it may be reached."""
     first = line.today if line.is_overdue else line.earliest_on or line.today
     is_sure = line.is_overdue or line.earliest_on == line.latest_on
-    said = f"{line.engine.serial}: {line.what}"
+    said = f"{line.where}: {line.what}"
+    of = f"engine-{line.engine.pk}" if line.engine else "part"
+    opens = reverse("engine_due", args=[line.engine.pk]) if line.engine else reverse("due_list")
     thing = line.key or f"part-{line.component.pk if line.component else 0}-{line.kind.lower().replace(' ', '-')}"
     return Appointment(
-        uid=f"engine-{line.engine.pk}-{thing}@embermark",
+        uid=f"{of}-{thing}@embermark",
         first=first,
         last=first,
         summary=f"{said} overdue"
@@ -80,7 +83,7 @@ def appointment_of(line: DueLine, address: str) -> Appointment:
         if is_sure
         else f"{said} may be due from here on",
         description="\n".join([", ".join(line.left_words), f"Reached: {line.when_words}", line.assumption, FOOT]),
-        address=f"{address.rstrip('/')}{reverse('engine_due', args=[line.engine.pk])}",
+        address=f"{address.rstrip('/')}{opens}",
     )
 
 
@@ -115,7 +118,7 @@ def digest_text(choice: DigestChoice) -> str:
 
 
 def _due_line(line: DueLine) -> str:
-    return f"{line.engine.serial}: {line.what}, {', '.join(line.left_words)}; reached {line.when_words}"
+    return f"{line.where}: {line.what}, {', '.join(line.left_words)}; reached {line.when_words}"
 
 
 def _part(title: str, lines: Iterable[str]) -> str:

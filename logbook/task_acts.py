@@ -55,6 +55,7 @@ def task_body(standing: Standing, line: TaskRecord) -> dict[str, Any]:
     ``standing`` is how the task stood before.
     """
     engine, part = standing.engine, standing.component
+    of: Any = engine or part
     rows = [list(row) for row in task_rows(standing, line)]
     named = (
         [["Part number", part.part_number], ["Serial", part.serial], ["What it is", part.description]] if part else []
@@ -62,11 +63,11 @@ def task_body(standing: Standing, line: TaskRecord) -> dict[str, Any]:
     return {
         "kind": Entry.Kind.TASK,
         "title": f"{standing.title}: {line.said.lower()}",
-        "operator": engine.operator.name,
-        "place": engine.operator.place,
-        "is_demo": engine.operator.is_demo,
-        "engine": engine_facts(engine),
-        "times": vars(times_on(engine, line.on)),
+        "operator": of.operator.name,
+        "place": of.operator.place,
+        "is_demo": of.operator.is_demo,
+        "engine": engine_facts(engine) if engine else {},
+        "times": vars(times_on(engine, line.on)) if engine else {},
         "completed_on": line.on.isoformat(),
         **({"part": [*map(list, named), *rows]} if part else {"task": rows}),
     }

@@ -18,5 +18,6 @@ urlpatterns = [
     path("my-access/mails/", notices.digest_set, name="digest_set"),
     path("mails/stop/<str:key>/", notices.digest_stop, name="digest_stop"),
     path(f"{TASK}/", tasks.task_detail, name="task_detail"),
+    path("parts/<int:pk>/tasks/<slug:key>/", tasks.part_task, name="part_task"),
     path(f"{TASK}/extend/", tasks.task_extend, name="task_extend"),
 ]

@@ -7,15 +7,16 @@ from typing import Any
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 
-from engines.actions.stays import point_at, stays_write
+from engines.actions.stays import point_at, stays_write, used_by
 from engines.counters import used_of
 from engines.errors import DomainError
 from engines.models import Component, Engine, Task, TaskRecord
 from engines.part_queries import component_times, components_on
 from engines.queries import engine_times
-from engines.standing import Standing, standings_of
+from engines.standing import Standing, part_tasks_of, standings_of
 from engines.task_documents import task_document_read
 from engines.tasks import LIMITATION, TaskData
 
@@ -87,9 +88,21 @@ def task_add(
     return task
 
 
-def _of(engine: Engine, component: Component | None) -> dict[str, Engine | Component]:
+def _of(engine: Engine | None, component: Component | None) -> dict[str, Any]:
     """Return what a row is of: the engine, or the part where there is one."""
     return {"engine": engine} if component is None else {"component": component}
+
+
+def _only(standing: Standing) -> QuerySet[Component]:
+    return Component.objects.filter(pk=standing.component.pk if standing.component else 0)
+
+
+def _held(standing: Standing) -> Engine | None:
+    """Return a task's engine, held until the transaction ends; None, and its part held, where that is on none."""
+    if standing.engine is None:
+        list(_only(standing).select_for_update())
+        return None
+    return Engine.objects.select_for_update().get(pk=standing.engine.pk)
 
 
 def _check_replaced(of: Mapping[str, Engine | Component], replaces: Task) -> None:
@@ -127,17 +140,19 @@ def _midnight_after(day: date) -> datetime:
     return midnight + timedelta(days=(day - midnight.date()).days + 1)
 
 
-def _reckon(engine: Engine, component: Component | None, until: datetime) -> None:
+def _reckon(engine: Engine | None, component: Component | None, until: datetime) -> None:
     """Keep what the counters stand at until a moment, so that it moves with the runs and the ledgers it rests on."""
-    if component is None:
-        point_at(engine, until)
-    else:
+    if component is not None:
         stays_write(component)
+    elif engine is not None:
+        point_at(engine, until)
 
 
-def used_on(engine: Engine, day: date, component: Component | None = None) -> dict[str, int]:
-    """Return what the counters of an engine, or of a part on it, stood at when a day ended, by what is recorded now."""
+def used_on(engine: Engine | None, day: date, component: Component | None = None) -> dict[str, int]:
+    """Return what the counters of an engine, or of a part, stood at when a day ended, by what is recorded now."""
     end = _midnight_after(day) - timedelta(microseconds=1)
+    if engine is None:
+        return used_of(used_by(component, end)) if component else {}
     if component is None:
         return used_of(engine_times(engine, end))
     since = engine_times(engine) - engine_times(engine, end)
@@ -162,7 +177,7 @@ def task_record(*, standing: Standing, said: Accomplishment, by: AbstractBaseUse
             f"{standing.task.name} is an airworthiness limitation; it is done as its section says, or is due."
         )
     _check_day(said.on, "on")
-    engine = Engine.objects.select_for_update().get(pk=standing.engine.pk)
+    engine = _held(standing)
     if standing.point is None and standing.last is not None and standing.last.outcome != Outcome.BEGUN:
         raise DomainError(f"{standing.task.name} is closed: {standing.last.said.lower()}.", code="task_closed")
     until, stated = _until(said.on), dict(said.used or {})
@@ -203,8 +218,8 @@ def task_extend(*, standing: Standing, reason: str, by: AbstractBaseUser) -> Tas
         raise DomainError(f"The source of {standing.task.name} grants no extension.", code="not_granted")
     if not reason.strip():
         raise DomainError("Say why it is extended.", code="text_missing", fields={"reason": "is missing"})
-    engine = Engine.objects.select_for_update().get(pk=standing.engine.pk)
-    newest = standings_of([engine])[engine.pk]
+    engine = _held(standing)
+    newest = standings_of([engine])[engine.pk] if engine else part_tasks_of(_only(standing))
     last = next(s.last for s in newest if s.key == standing.key)
     if last is not None and last.is_extended:
         raise DomainError(f"It was extended on {timezone.localdate(last.at)}; once is all.", code="extended_before")

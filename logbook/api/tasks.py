@@ -15,9 +15,9 @@ from rest_framework.views import APIView
 from engines.actions import task_add
 from engines.coming_due import HORIZON_D, DueLine, due_lines
 from engines.models import Engine, TaskRecord
-from engines.part_queries import component_list
+from engines.part_queries import component_list, components_off
 from engines.queries import engine_list, engines_here
-from engines.standing import Standing, standings_of, with_tasks
+from engines.standing import Standing, part_tasks_of, standings_of, with_tasks
 from engines.tasks import KINDS
 from logbook.api.base import person_of
 from logbook.api.fields import SeenField, StrictSerializer
@@ -92,8 +92,10 @@ class TaskBody(StrictSerializer):
 class DueSerializer(serializers.Serializer):
     """One thing that comes due; ``task`` is null for the limit of a part."""
 
-    engine = serializers.IntegerField(source="engine.pk")
-    engine_serial = serializers.CharField(source="engine.serial")
+    engine = serializers.IntegerField(
+        source="engine.pk", default=None, allow_null=True, help_text="Null: its part runs with none now."
+    )
+    engine_serial = serializers.CharField(source="engine.serial", default=None, allow_null=True)
     task = serializers.SerializerMethodField()
     component = serializers.SerializerMethodField()
     what = serializers.CharField()
@@ -177,7 +179,9 @@ class DueView(APIView):
         days = serializers.IntegerField(min_value=0, max_value=MOST_DAYS).run_validation(
             request.query_params.get("days", HORIZON_D)
         )
-        lines = [line for line in due_lines(with_tasks(engines_here(person_of(request)))) if line.is_within(days)]
+        person = person_of(request)
+        off = part_tasks_of(components_off(component_list(person)))
+        lines = [line for line in due_lines(with_tasks(engines_here(person)), off=off) if line.is_within(days)]
         pages = PageNumberPagination()
         shown = pages.paginate_queryset(lines, request, view=self)
         return pages.get_paginated_response(DueSerializer(shown, many=True).data)

@@ -110,7 +110,7 @@ def _inspections(user: Person, engine: Engine, standings: list[Standing]) -> lis
 
 def _tasks(title: str, standings: list[Standing], kinds: tuple[str, ...]) -> Listing:
     found = [standing for standing in standings if standing.task.kind in kinds]
-    used = used_of(engine_times(found[0].engine)) if found else {}
+    used = used_of(engine_times(found[0].engine)) if found and found[0].engine else {}
     return Listing(title, HEADINGS, WIDTHS, [_task(standing, used) for standing in found])
 
 

@@ -13,8 +13,9 @@ from django.utils import timezone
 
 from engines.coming_due import DueLine, due_lines
 from engines.models import Engine
+from engines.part_queries import component_list, components_off
 from engines.queries import engine_list, engine_times, engines_here
-from engines.standing import standings_of, with_tasks
+from engines.standing import part_tasks_of, standings_of, with_tasks
 from engines.web import PAGE_ROWS, ScreenRequest, found, screen
 from inspections.drawing.due_band import due_band
 from inspections.drawing.use_picture import use_facts, use_picture, use_summary
@@ -61,7 +62,8 @@ def due_asked(request: ScreenRequest) -> Asked:
     form = DueForm(request.GET or None)
     data = form.cleaned_data if form.is_valid() else {}
     days = data.get("days") or DAYS
-    lines = due_lines(engines_due(request.user), stated=form.stated())
+    off = part_tasks_of(components_off(component_list(request.user)))
+    lines = due_lines(engines_due(request.user), stated=form.stated(), off=off)
     asked = [line for line in lines if line.is_within(days) and answers(line, data)]
     return Asked(form, asked, len(lines), days)
 
@@ -69,9 +71,9 @@ def due_asked(request: ScreenRequest) -> Asked:
 def answers(line: DueLine, data: dict[str, Any]) -> bool:
     """Return whether a line is what a sheet asks for."""
     serial, show, engine = data.get("serial", ""), data.get("show", ""), data.get("engine", "")
-    if engine and str(line.engine.pk) != engine:
+    if engine and (line.engine is None or str(line.engine.pk) != engine):
         return False
-    if serial.casefold() not in line.engine.serial.casefold():
+    if serial.casefold() not in (line.engine.serial if line.engine else line.what).casefold():
         return False
     return {"mandatory": line.mandatory, "overdue": line.is_overdue}.get(show, True)
 

@@ -9,6 +9,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
+from engines.coming_due import task_lines
 from engines.counters import CALENDAR, Counter
 from engines.filters import ComponentFilter
 from engines.lives import History, amount_text, arithmetic_of, gains_while_off
@@ -23,6 +24,7 @@ from engines.part_queries import (
     statuses_of,
 )
 from engines.queries import engine_for
+from engines.standing import part_tasks_of
 from engines.times import Times, total
 from engines.web import ScreenRequest, found, page_of, screen
 from logbook.forms.lists import list_fields
@@ -118,6 +120,7 @@ def followed(request: ScreenRequest, part: Component) -> dict[str, Any]:
         "gained": gains_while_off(history, [move.at for move in standing if move.is_temporary and not move.control]),
         "sums": sums_of(rows, history, further),
         "moves": [(move, life_words(carried(history, move)), control_words(move)) for move in moves],
+        "tasks": list(task_lines(part_tasks_of(Component.objects.filter(pk=part.pk)), {}, timezone.localdate())),
         "done": part.done.select_related("limit", "recorded_by", "replaced_by").order_by("-at", "-pk"),
         "entries": entries_shown(request.user).filter(component=part).order_by("-number"),
     }

@@ -9,13 +9,13 @@ from django.shortcuts import redirect, render
 
 from engines.actions import task_add as add
 from engines.actions import task_extend as extend
-from engines.models import Engine, Task
-from engines.part_queries import components_on
-from engines.standing import Standing, standings_of
+from engines.models import Component, Engine, Task
+from engines.part_queries import component_for, components_on
+from engines.standing import Standing, part_tasks_of, standings_of
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
 from logbook.forms.due import ExtendForm, TaskAddForm, TaskDoneForm
 from logbook.models import Entry
-from logbook.part_acts import CONFIRMS
+from logbook.part_acts import CONFIRMS, engine_of
 from logbook.task_acts import task_sign
 from logbook.views.due import engine_kept
 from logbook.views.signing import read_and_sign
@@ -33,7 +33,23 @@ def standing_kept(request: ScreenRequest, pk: int, key: str) -> Standing:
 @screen("read", "task.record")
 def task_detail(request: ScreenRequest, pk: int, key: str) -> HttpResponse:
     """Show a task with everything that was recorded of it, and record and sign that it was done."""
-    standing = standing_kept(request, pk, key)
+    return task_shown(request, standing_kept(request, pk, key))
+
+
+@screen("read", "task.record")
+def part_task(request: ScreenRequest, pk: int, key: str) -> HttpResponse:
+    """Show a task of a part, on its engine or off it, and record and sign that it was done."""
+    part = found(component_for, request.user, pk)
+    if engine := engine_of(part):
+        return task_shown(request, standing_kept(request, engine.pk, key))
+    for standing in part_tasks_of(Component.objects.filter(pk=part.pk)):
+        if standing.key == key:
+            return task_shown(request, standing)
+    raise Http404(f"{part} has no such task.")
+
+
+def task_shown(request: ScreenRequest, standing: Standing) -> HttpResponse:
+    """Show a task, the text that is to be signed of it, or that it was signed."""
 
     def sign(form: Any) -> Entry:
         read = form.cleaned_data.get("read", "")
@@ -45,7 +61,7 @@ def task_detail(request: ScreenRequest, pk: int, key: str) -> HttpResponse:
         "engine": standing.engine,
         "standing": standing,
         "extend": ExtendForm()
-        if standing.task.extension and not (standing.last and standing.last.is_extended)
+        if standing.engine and standing.task.extension and not (standing.last and standing.last.is_extended)
         else None,
         "lines": standing.lines.select_related("signed__entry"),
     }

@@ -88,7 +88,10 @@ def part_limited(inspection: Inspection, by: Person) -> dict[str, Any]:
     facts = LimitFacts(100, "count", "Invented chapter 5", "3")
     named = {"operator": inspection.operator, "part_number": component.part_number}
     limit = limit_add(**named, kind="inspection", parameter="starts", facts=facts, by=by)
-    return {"pk": component.pk, "limit": limit.pk}
+    task = task_add(
+        engine=inspection.engine, component=component, document=DIRECTIVE, begins_on=date(2026, 1, 1), by=by
+    )
+    return {"pk": component.pk, "limit": limit.pk, "key": task.pk}
 
 
 def photo_parts(run: UUID, by: Person) -> Objects:
