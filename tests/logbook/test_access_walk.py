@@ -26,6 +26,7 @@ from tests.factories import ComponentFactory, PersonFactory, TypeRevisionFactory
 from tests.logbook.doors import FORMS, METHODS, REST, Address, addresses, ask, body_of, filled
 from tests.logbook.photos.kit import photo_of
 from tests.logbook.screen_kit import inspection_opened, recording_file
+from tests.stage_checks import checks_set
 from tests.stage_packages import handed_over, package_received, part_gone
 from tests.stage_parts import draft_waiting
 
@@ -103,7 +104,9 @@ def photo_parts(run: UUID, by: Person) -> Objects:
 def record_parts(engine: Engine, entry: Entry, by: Person) -> Objects:
     """Return what stands in the addresses of the record as a whole."""
     concern = Concern.objects.create(operator=engine.operator, kind="late", text="late", raised_by=by)
+    answered = checks_set(engine, by, 1)
     return {
+        "checks/": {"pk": answered["checks/", "pk"]},
         "entries/": {"number": 1},
         f"{REST}entries/": {"number": 1},
         "received/": {"pk": package_received(engine, entry, by, 1).pk, "number": 1},
