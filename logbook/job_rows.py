@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import ClassVar, Final
 
+from django.conf import settings
 from django.db import models
 from django.utils import timezone
 
@@ -12,7 +13,13 @@ KEPT_FOR: Final = timedelta(days=1)
 
 
 class Job(models.Model):
-    """A file that a person asked for; a day after that it is removed with its row."""
+    """A file that a person asked for; a day after that it is removed with its row.
+
+    ``FOLDER`` is the setting that names the folder of such files, ``SUFFIX`` how their names end.
+    """
+
+    FOLDER: ClassVar[str]
+    SUFFIX: ClassVar[str]
 
     class State(models.TextChoices):
         """How far it is."""
@@ -35,10 +42,15 @@ class Job(models.Model):
         abstract = True
         ordering = ["-asked_at"]
 
+    @classmethod
+    def folder(cls) -> Path:
+        """Return where the files of such jobs lie."""
+        return Path(getattr(settings, cls.FOLDER))
+
     @property
     def file(self) -> Path:
         """Return where its file lies once it is done."""
-        raise NotImplementedError
+        return self.folder() / f"{self.pk}{self.SUFFIX}"
 
     @property
     def kept_until(self) -> datetime:

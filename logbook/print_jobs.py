@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, Final
 
-from django.conf import settings
 from django.db import transaction
 
 from engines.errors import DomainError
@@ -67,5 +66,4 @@ def _told(sheets: Iterator[EntrySheet], tell: Teller) -> Iterator[EntrySheet]:
 PRINTS: Final = Spool(
     rows=lambda: PrintJob.objects.select_related("person__operator"),
     make=_printed,
-    folder=lambda: Path(settings.PRINTS_DIR),
 )

@@ -1,9 +1,7 @@
 """Printed sets that are made in the background: what was asked for, and where the file lies."""
 
-from pathlib import Path
 from typing import Final
 
-from django.conf import settings
 from django.db import models
 
 from engines.models import Operator
@@ -14,6 +12,8 @@ PERSON: Final = "logbook.Person"
 
 class PrintJob(Job):
     """A set of entries that a person asked to have printed."""
+
+    FOLDER, SUFFIX = "PRINTS_DIR", ".pdf"
 
     operator = models.ForeignKey(Operator, on_delete=models.CASCADE, related_name="print_jobs")
     person = models.ForeignKey(PERSON, on_delete=models.CASCADE, related_name="print_jobs")
@@ -26,8 +26,3 @@ class PrintJob(Job):
 
     def __str__(self) -> str:
         return self.title
-
-    @property
-    def file(self) -> Path:
-        """Return where its file lies once it is done."""
-        return Path(settings.PRINTS_DIR) / f"{self.pk}.pdf"

@@ -2,10 +2,8 @@
 
 import json
 from functools import cached_property
-from pathlib import Path
 from typing import Any
 
-from django.conf import settings
 from django.db import models
 
 from engines.models import Component, Engine, Operator
@@ -99,6 +97,8 @@ class ReceivedEntry(Kept):
 class PackageJob(Job):
     """A package that a person asked for; ``entry`` is the one by which it was handed over, if it was."""
 
+    FOLDER, SUFFIX = "PACKAGES_DIR", ".zip"
+
     person = models.ForeignKey(PERSON, on_delete=models.CASCADE, related_name="package_jobs")
     engine = models.ForeignKey(Engine, null=True, blank=True, on_delete=models.CASCADE, related_name="+")
     component = models.ForeignKey(Component, null=True, blank=True, on_delete=models.CASCADE, related_name="+")
@@ -108,8 +108,3 @@ class PackageJob(Job):
 
     def __str__(self) -> str:
         return f"Record of engine {self.engine}" if self.engine_id else f"Record of part {self.component}"
-
-    @property
-    def file(self) -> Path:
-        """Return where its file lies once it is done."""
-        return Path(settings.PACKAGES_DIR) / f"{self.pk}.zip"

@@ -35,12 +35,11 @@ class Spool(Generic[Kind]):
     """Jobs of one kind.
 
     ``rows`` reads a job with what making it needs; ``make`` writes its file under the name it is given, and returns
-    what else is kept in the row; ``folder`` says where the files of this kind lie.
+    what else is kept in the row.
     """
 
     rows: Callable[[], QuerySet[Kind]]
     make: Callable[[Kind, Path, "Teller"], dict[str, Any]]
-    folder: Callable[[], Path]
 
     def start(self, pk: UUID) -> None:
         """Make a job in a thread of its own."""
@@ -86,7 +85,7 @@ class Spool(Generic[Kind]):
         """Remove what was asked for more than a day ago, and every file whose row is gone."""
         self.rows().filter(asked_at__lt=timezone.now() - KEPT_FOR).delete()
         kept = {str(pk) for pk in self.rows().values_list("pk", flat=True)}
-        for file in self.folder().glob("*.*"):
+        for file in self.rows().model.folder().glob("*.*"):
             if file.stem not in kept:
                 file.unlink(missing_ok=True)
 

@@ -4,7 +4,6 @@ import hashlib
 from pathlib import Path
 from typing import Any, Final
 
-from django.conf import settings
 from django.db import transaction
 
 from engines.actions.owners import engine_here
@@ -53,5 +52,4 @@ def _packed(job: PackageJob, to: Path, tell: Teller) -> dict[str, Any]:
 PACKAGES: Final = Spool(
     rows=lambda: PackageJob.objects.select_related("person__operator", "engine__operator", "component__operator"),
     make=_packed,
-    folder=lambda: Path(settings.PACKAGES_DIR),
 )
