@@ -11,9 +11,10 @@ from django.utils import timezone
 
 from engines.errors import DomainError
 from inspections import actions
-from inspections.models import Inspection
+from inspections.models import Inspection, Release
 from inspections.queries import inspection_list
-from logbook.access import may
+from inspections.states import NOT_APPROVED
+from logbook.access import DIRECTOR, may
 from logbook.desk import Authorization
 from logbook.models import Person
 from logbook.photos.queries import photos_told
@@ -73,13 +74,38 @@ def second_look(*, inspection: Inspection, by: Person) -> Inspection:
     """Record the second look at a required inspection item.
 
     Raises DomainError "not_on_list" where the operator keeps a list of who may inspect what, and no line of today
-    names the person for this inspection, besides what the act itself raises.
+    names the person for this inspection, "refusal_stands" where another inspector refused it and nothing was done
+    since, besides what the act itself raises.
     """
     if inspection.required_inspection_item and not lines_covering(inspection).filter(person=by).exists():
         names = lookers(inspection)
         if names is not None:
             raise DomainError(off_list_words(inspection, by, names), code="not_on_list")
+    refusal = refusal_standing(inspection)
+    if refusal is not None and by.pk != refusal.signed_by_id and by.role != DIRECTOR:
+        raise DomainError(refusal_words(refusal), code="refusal_stands")
     return actions.inspection_second(inspection=inspection, by=by)
+
+
+def refusal_standing(inspection: Inspection) -> Release | None:
+    """Return the refusal of a required item that stands: an inspector's, with no corrective action recorded since.
+
+    Whoever refused may look again, and the director, who is over maintenance and inspection; nobody else overrules
+    an inspector (14 CFR 135.427(b)).
+    """
+    last = inspection.releases.filter(corrected_by=None).select_related("signed_by").last()
+    if not inspection.required_inspection_item or last is None or last.outcome != NOT_APPROVED:
+        return None
+    is_reworked = inspection.actions.filter(recorded_at__gt=last.signed_at).exists()
+    return None if is_reworked or not _may_look(last.signed_by.role) else last
+
+
+def refusal_words(refusal: Release) -> str:
+    """Return why nobody else may take the second look yet."""
+    on = f"{timezone.localtime(refusal.signed_at):%Y-%m-%d}"
+    who = f"only {refusal.signed_name} or the director of maintenance may look again"
+    refused = f"{refusal.signed_name} did not approve it on {on}, and no corrective action was recorded since."
+    return f"{refused} Record what was done first; as it is, {who}."
 
 
 def off_list_words(inspection: Inspection, by: Person, names: list[str]) -> str:
