@@ -175,10 +175,11 @@ def inspection_sign(
 ) -> Entry:
     """End an inspection as approved or not approved for return to service, and sign its entry.
 
-    ``read`` is the hash of the text that was read, where a person read one; ``said`` may hold limitations and work left
-    incomplete, which the operator's rules may ask for. Raises DomainError "certificate_not_valid" where the certificate
-    is not the person's, or was not valid on the day of completion, "certificate_does_not_cover" under those rules,
-    "text_changed" where the text is another than was read.
+    ``read`` is the hash of the text that was read, where a person read one; ``said`` may hold limitations, work left
+    incomplete and why what is overdue may stand, which the operator's rules may ask for. Raises DomainError
+    "certificate_not_valid" where the certificate is not the person's, or was not valid on the day of completion,
+    "certificate_does_not_cover" and "closing_refused" under those rules, "text_changed" where the text is another
+    than was read.
     """
     certificate = signing.certificate
     certificate_check(by, certificate, completed_on)

@@ -207,6 +207,7 @@ class InspectionCorrectForm(CorrectingSheet):
     )
     limitations = SignForm.base_fields["limitations"]
     incomplete = SignForm.base_fields["incomplete"]
+    justification = SignForm.base_fields["justification"]
     required_words = {
         **CorrectingSheet.required_words,
         "extent": "Say briefly what was inspected and done.",

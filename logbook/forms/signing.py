@@ -125,6 +125,13 @@ class SignForm(SigningSheet):
         widget=forms.TextInput(TEXT),
         help_text="Only where your rules want it said. Write none where there is none.",
     )
+    justification = forms.CharField(
+        label="Why something overdue may stand",
+        required=False,
+        max_length=240,
+        widget=forms.TextInput(TEXT),
+        help_text="Only where something on this engine is overdue.",
+    )
     required_words = {
         **SigningSheet.required_words,
         "outcome": "Choose how it ends.",

@@ -32,7 +32,7 @@ from logbook.signing import Signing
 from logbook.statements.balances import meter_faults, opening_faults
 from logbook.statements.coverage import coverage_fault, hands_faults
 from logbook.statements.provisional import provisional_faults
-from logbook.statements.required import inspection_faults, work_faults
+from logbook.statements.required import inspection_faults, overdue_words, work_faults
 from logbook.statements.words import overhaul_lacks, zero_time_faults
 
 CONFIRMS: Final = "I confirm what was read and recorded here. It approves nothing for return to service."
@@ -230,7 +230,7 @@ def _approval_faults(act: Act) -> dict[str, str]:
         faults["open"] = f"Still open: {'; '.join(map(str, left))}."
     overdue = act.overdue if not work.said("justification") else []
     if overdue:
-        faults["justification"] = f"{'; '.join(overdue)}. Settle it first, or say why it may stand."
+        faults["justification"] = overdue_words(overdue)
     return faults
 
 

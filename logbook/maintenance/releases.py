@@ -7,11 +7,14 @@ from inspections import states
 from inspections.actions.closing import basis_of
 from inspections.closing import Closing
 from inspections.models import Inspection
+from logbook.maintenance.queries import overdue_on
 from logbook.maintenance.reading import none_or
+from logbook.maintenance.rows import Rules
 from logbook.maintenance.rules import rules_of, template_of
 from logbook.models import Certificate
 from logbook.statements.coverage import SPECIAL, coverage_fault
-from logbook.statements.elements import REFUSED, WORK
+from logbook.statements.elements import EASA, REFUSED, WORK
+from logbook.statements.required import overdue_words
 from logbook.statements.templates import places_in, statement_render
 
 
@@ -24,19 +27,36 @@ def statement_under_rules(
 ) -> str:
     """Return the statement by the operator's template, "" while no rules are chosen.
 
-    ``times`` are the engine's as they are stated, those of now where none are; ``said`` holds limitations and work left
-    incomplete, which rules may ask for. Raises DomainError "certificate_does_not_cover", and "closing_refused" where
-    something that the statement has to say was not said.
+    ``times`` are the engine's as they are stated, those of now where none are, and then nothing that came due since
+    stands against it; ``said`` holds limitations and work left incomplete, which rules may ask for, and why what is
+    overdue may stand. Raises DomainError "certificate_does_not_cover", and "closing_refused" where something that the
+    statement has to say was not said, or something overdue stands against a release (145.A.50(a)).
     """
     rules = rules_of(inspection.operator_id)
     if rules is None or certificate is None or closing.outcome not in (states.APPROVED, states.NOT_APPROVED):
         return ""
     if fault := coverage_fault(certificate.covers, SPECIAL, rules.ruleset):
         raise DomainError(fault, code="certificate_does_not_cover", fields={"certificate": fault})
-    template = template_of(rules, WORK if closing.outcome == states.APPROVED else REFUSED)
+    is_approved = closing.outcome == states.APPROVED
+    stands = _standing(inspection, rules, said, is_new=times is None) if is_approved else ""
+    template = template_of(rules, WORK if is_approved else REFUSED)
     stated = times or engine_times(inspection.engine)
     values = _values(inspection, closing, certificate, stated) | _said(template, said)
-    return statement_render(template, values | {"organisation": rules.organisation, "approval": rules.approval})
+    named = {"organisation": rules.organisation, "approval": rules.approval}
+    return f"{statement_render(template, values | named)}{stands}"
+
+
+def _standing(inspection: Inspection, rules: Rules, said: dict[str, str], *, is_new: bool) -> str:
+    """Return the sentence on why something overdue may stand, "" where nothing is said of it.
+
+    Raises DomainError "closing_refused" for a new release under rules that let nothing overdue stand unsaid.
+    """
+    why = said.get("justification", "").strip().rstrip(".")
+    overdue = overdue_on(inspection.engine) if is_new and not why and rules.ruleset == EASA else []
+    if overdue:
+        words = overdue_words(overdue)
+        raise DomainError(words, code="closing_refused", fields={"justification": words})
+    return f" Overdue, and stands as: {why}." if why else ""
 
 
 def _said(template: str, said: dict[str, str]) -> dict[str, str]:

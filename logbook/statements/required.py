@@ -22,6 +22,26 @@ ANSWERS: Final = {
 SETTLING: Final = frozenset({REPAIRED, REPLACED, REMOVED})
 
 
+def overdue_words(overdue: Sequence[str]) -> str:
+    """Return what is asked where something overdue stands against a release.
+
+    Parameters
+    ----------
+    overdue : sequence of str
+        What is overdue, in words.
+
+    Returns
+    -------
+    str
+        A sentence that names each.
+
+    References
+    ----------
+    145.A.50(a).
+    """
+    return f"{'; '.join(overdue)}. Settle it first, or say why it may stand."
+
+
 @dataclass(frozen=True)
 class Reference:
     """Data that work was done to: document, revision, section or task."""
@@ -176,7 +196,7 @@ def approval_faults(facts: WorkFacts, ruleset: str) -> dict[str, str]:
             "flight_check",
             "Flight may be affected; give the check flight's result, or why a ground test is enough.",
         ),
-        (facts.overdue, "justification", f"{'; '.join(facts.overdue)}. Settle it first, or say why it may stand."),
+        (facts.overdue, "justification", overdue_words(facts.overdue)),
     )
     faults = {name: words for applies, name, words in asked if applies and not getattr(facts, name).strip()}
     if facts.is_major is None:

@@ -81,7 +81,7 @@ def entry_correct(request: ScreenRequest, number: int) -> HttpResponse:
             entry=entry_for(request.user, number),
             closing=closing_of(entry, form),
             correcting=form.correcting(),
-            **{name: form.cleaned_data[name] for name in ("limitations", "incomplete")},
+            **{name: form.cleaned_data[name] for name in ("limitations", "incomplete", "justification")},
         )
 
     sheet = partial(InspectionCorrectForm, entry=entry)

@@ -36,7 +36,7 @@ def inspection_sign(request: ScreenRequest, pk: int) -> HttpResponse:
 
     def sign(form: SigningSheet) -> Entry:
         data = form.cleaned_data
-        names = ("outcome", "extent", "completed_on", "given_to", "limitations", "incomplete")
+        names = ("outcome", "extent", "completed_on", "given_to", "limitations", "incomplete", "justification")
         return actions.inspection_sign(
             inspection=inspection_for(request.user, pk),
             by=request.user,

@@ -1,5 +1,6 @@
 """What rules ask of required inspections and of releases, each by its number: 14 CFR 135.427(b), 145.A.50, M.A.305."""
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -7,17 +8,48 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from engines.actions import LimitFacts, limit_add, part_fit, task_add
 from engines.errors import DomainError
 from engines.models import Engine
 from inspections.actions import action_add, finding_add, inspection_begin, step_answer
 from inspections.models import Finding, Inspection
 from inspections.queries import condition_of
 from logbook.actions import inspection_sign
+from logbook.conditions import conditions_of
+from logbook.maintenance.rules import rules_choose
 from logbook.models import Entry, Person
 from logbook.second_look import second_look
-from tests.factories import CertificateFactory, PersonFactory
-from tests.logbook.screen_kit import HTMX, inspection_opened, signed_in, words
+from logbook.statements.coverage import CERTIFYING
+from tests.factories import STARTED_AT, CertificateFactory, ComponentFactory, PersonFactory
+from tests.logbook.maintenance.kit import certified, opened, sign_on_screen, signed
+from tests.logbook.screen_kit import HTMX, act, inspection_opened, signed_in, words
 from tests.signed import signing_of
+
+DIRECTIVE = {
+    "name": "Disc",
+    "kind": "directive",
+    "mandatory": True,
+    "number": "INV-7",
+    "revision": "2",
+    "initial": {"days": 30},
+    "counts_from": "begun",
+    "source": "invented directive",
+}
+STANDS = "Extended by the authority until the ferry flight, invented letter 4"
+
+
+@pytest.fixture
+def european(director: Person, mechanic: Person) -> None:
+    """Let the operator release under the rules of Europe."""
+    rules_choose(by=director, ruleset="easa", organisation="Testholm Repair (invented)", approval="TST.145.1")
+    certified(mechanic, CERTIFYING)
+
+
+@pytest.fixture
+def overdue(engine: Engine, director: Person) -> str:
+    """Have a directive overdue on the engine by a day, and return how that is said."""
+    task_add(engine=engine, document=DIRECTIVE, begins_on=timezone.localdate() - timedelta(days=31), by=director)
+    return "Overdue: Disc (INV-7 revision 2) (airworthiness directive), 1 day over"
 
 
 @pytest.fixture
@@ -108,3 +140,72 @@ def test_r_135_427_b_what_a_mechanic_did_not_approve_is_no_decision_of_an_inspec
     rejected(item, mechanic)
     inspection_begin(inspection=item, by=mechanic)
     assert second_look(inspection=item, by=other).second_by == other
+
+
+def test_r_145_50_a_work_on_an_engine_with_an_overdue_directive_is_released_only_with_a_reason(
+    client: Client, european: None, engine: Engine, mechanic: Person, overdue: str
+) -> None:
+    work = opened(engine, mechanic)
+    signed_in(client, mechanic)
+    page = words(client.get(reverse("work_detail", args=[work.pk])))
+    assert f"{overdue}. Settle it first, or say why it may stand." in page
+    assert overdue in words(sign_on_screen(client, work))
+    assert not Entry.objects.exists()
+    entry = signed(opened(engine, mechanic, justification=STANDS), mechanic)
+    assert entry.body["work"]["justification"] == STANDS
+    assert f"Overdue, and stands as {STANDS}" in words(client.get(reverse("entry_detail", args=[entry.number])))
+
+
+def test_r_145_50_b_a_part_beyond_its_limit_blocks_the_release_as_a_directive_does(
+    european: None, engine: Engine, mechanic: Person
+) -> None:
+    part = ComponentFactory.create(operator=engine.operator, brought_cycles=100)
+    facts = LimitFacts(amount=100, unit="count", source="Invented limitations, chapter 5", source_revision="3")
+    about = {"operator": part.operator, "part_number": part.part_number, "by": mechanic}
+    limit_add(kind="life", parameter="cycles", facts=facts, **about)
+    part_fit(component=part, engine=engine, position="disc", at=STARTED_AT, by=mechanic)
+    with pytest.raises(DomainError) as refused:
+        signed(opened(engine, mechanic), mechanic)
+    assert set(refused.value.fields) == {"justification"}
+    assert part.part_number in refused.value.message
+
+
+def test_r_145_50_b_an_inspection_of_an_exceedance_is_released_only_with_a_reason_too(
+    client: Client, european: None, item: Inspection, mechanic: Person, overdue: str
+) -> None:
+    second_look(inspection=item, by=PersonFactory.create(operator=item.operator, role="inspector"))
+    signed_in(client, mechanic)
+    said: dict[str, Any] = {
+        "outcome": "approved",
+        "extent": "Looked at all of it",
+        "completed_on": timezone.localdate().isoformat(),
+        "certificate": mechanic.certificates.get().pk,
+        "limitations": "none",
+        "incomplete": "none",
+    }
+    address = reverse("inspection_sign", args=[item.pk])
+    refused = client.post(address, said)
+    assert refused.status_code == 422
+    assert f"{overdue}. Settle it first, or say why it may stand." in words(refused)
+    assert "Why something overdue may stand" in words(refused)
+    assert act(client, "inspection_sign", [item.pk], **said, justification=STANDS).status_code == 302
+    entry = Entry.objects.get(inspection=item)
+    assert entry.body["release"]["statement"].endswith(f"Overdue, and stands as: {STANDS}.")
+
+
+def test_r_145_50_b_a_refusal_releases_nothing_and_is_signed_whatever_is_overdue(
+    european: None, item: Inspection, mechanic: Person, overdue: str
+) -> None:
+    rejected(item, mechanic)
+    assert Entry.objects.get(inspection=item).body["release"]["outcome"] == "not_approved"
+
+
+def test_r_145_50_a_work_without_its_release_holds_the_engine_on_the_ground(
+    european: None, engine: Engine, mechanic: Person
+) -> None:
+    work = opened(engine, mechanic)
+    condition = conditions_of([engine])[engine.pk]
+    assert not condition.is_serviceable
+    assert condition.reasons == (f"Work {work.number}: Maintenance is begun and not signed",)
+    signed(work, mechanic)
+    assert conditions_of([engine])[engine.pk].is_serviceable
