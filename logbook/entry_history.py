@@ -14,6 +14,7 @@ from inspections.queries import judgement_list
 from logbook.models import Entry, Person
 from logbook.print_sets import with_versions
 from logbook.queries import entries_shown, entry_list
+from logbook.statements.record_age import record_late
 from logbook.verdict_words import verdict_word
 
 LATE_AFTER = 3  # days between the day an entry is about and the day it was signed
@@ -64,6 +65,12 @@ class History:
     def late(self) -> int | None:
         """Return by how many days the entry is late, or None."""
         return days_late(self.entry.completed_on, self.entry.signed_at)
+
+    @cached_property
+    def late_words(self) -> str:
+        """Return by which day the entry had to be in the record, where its rules say so and it came later."""
+        ruleset = (self.entry.body.get("release") or {}).get("ruleset") or ""
+        return record_late(self.entry.completed_on, ruleset, timezone.localdate(self.entry.signed_at))
 
     @cached_property
     def others(self) -> list[Entry]:

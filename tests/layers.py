@@ -146,6 +146,7 @@ PURE_MODULES = (
     "logbook/statements/coverage.py",
     "logbook/statements/elements.py",
     "logbook/statements/provisional.py",
+    "logbook/statements/record_age.py",
     "logbook/statements/required.py",
     "logbook/statements/standard.py",
     "logbook/statements/templates.py",

@@ -12,7 +12,7 @@ from engines.models import Engine
 from inspections.queries import due_of
 from logbook.desk import Authorization
 from logbook.ledger.rows import Entry
-from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Work
+from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Rules, Work
 from logbook.part_drafts.queries import work_waiting
 from logbook.photos.queries import photos_told
 from logbook.queries import authorizations_on
@@ -28,8 +28,10 @@ HOLDING = (Work.Kind.WORK, Work.Kind.INSPECTION)
 
 
 def work_list(user: Person) -> QuerySet[Work]:
-    """Return the operator's work, signed and dropped too."""
+    """Return the operator's work, signed and dropped too, with the rule-set that it works to now, ``ruleset_now``."""
+    chosen = Rules.objects.filter(operator=OuterRef("operator")).order_by("-pk").values("ruleset")[:1]
     found = Work.objects.filter(operator_id=user.operator_id or 0)
+    found = found.annotate(ruleset_now=Coalesce(Subquery(chosen), Value("")))
     return found.select_related(
         "engine__engine_type", "engine__operator", "opened_by", "changed_by", "second_by", "entry"
     )

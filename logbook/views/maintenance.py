@@ -29,6 +29,7 @@ from logbook.models import Entry
 from logbook.photos.shown import work_photos
 from logbook.statements.coverage import experience_warning
 from logbook.statements.elements import US, US_PROGRAMME
+from logbook.statements.record_age import record_words
 from logbook.views.signing import read_and_sign
 
 DO = "work.do"
@@ -80,7 +81,16 @@ def work_list(request: ScreenRequest) -> HttpResponse:
     rows = work_of(request.user).order_by("-number")
     shows_all = request.GET.get("state") == "all"
     page = page_of(request, rows if shows_all else rows.filter(state=Work.State.OPEN))
-    return render(request, "logbook/work_list.html", {"page": page, "shows_all": shows_all, "kept": rows.count()})
+    clocks = [(work, clock_of(work)) for work in page.object_list]
+    context = {"page": page, "clocks": clocks, "shows_all": shows_all, "kept": rows.count()}
+    return render(request, "logbook/work_list.html", context)
+
+
+def clock_of(work: Work) -> str:
+    """Return by when the release of completed work has to be in the record, "" where no such clock runs."""
+    if work.state != Work.State.OPEN or work.kind not in actions.CERTIFIED:
+        return ""
+    return record_words(work.day("completed_on"), getattr(work, "ruleset_now", ""), timezone.localdate())
 
 
 @screen(DO)
@@ -128,6 +138,7 @@ def work_detail(request: ScreenRequest, pk: int) -> HttpResponse:
         "sections": sections_of(actions.draft_body(work, request.user)),
         "missing": actions.faults_shown(work, request.user, overdue) if is_open else [],
         "overdue": overdue,
+        "clock": clock_of(work),
         "may_do": is_open and request.user.may(DO),
         "may_look": is_open and request.user.may("inspection.second") and work.facts.get("is_required_item"),
         "drop": sheets.DropForm(),

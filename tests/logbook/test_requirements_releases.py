@@ -209,3 +209,29 @@ def test_r_145_50_a_work_without_its_release_holds_the_engine_on_the_ground(
     assert condition.reasons == (f"Work {work.number}: Maintenance is begun and not signed",)
     signed(work, mechanic)
     assert conditions_of([engine])[engine.pk].is_serviceable
+
+
+def test_r_305_a_a_clock_of_30_days_runs_until_the_release_is_in_the_record(
+    client: Client, european: None, engine: Engine, mechanic: Person
+) -> None:
+    on = timezone.localdate() - timedelta(days=31)
+    work = opened(engine, mechanic, completed_on=on.isoformat())
+    signed_in(client, mechanic)
+    last = on + timedelta(days=30)
+    clock = f"Completed on {on}: its release has to be in the record by {last}, 1 day over (M.A.305(a))."
+    assert clock in words(client.get(reverse("work_list")))
+    assert clock in words(client.get(reverse("work_detail", args=[work.pk])))
+    entry = signed(work, mechanic)
+    assert "has to be in the record" not in words(client.get(reverse("work_list"), {"state": "all"}))
+    shown = words(client.get(reverse("entry_detail", args=[entry.number])))
+    assert f"It had to be in the record by {last}: 1 day over (M.A.305(a))." in shown
+
+
+def test_r_305_a_rules_that_name_no_days_start_no_clock(
+    client: Client, engine: Engine, mechanic: Person, director: Person
+) -> None:
+    rules_choose(by=director, ruleset="us")
+    work = opened(engine, mechanic, completed_on=(timezone.localdate() - timedelta(days=31)).isoformat())
+    signed_in(client, mechanic)
+    for page in (reverse("work_list"), reverse("work_detail", args=[work.pk])):
+        assert "has to be in the record" not in words(client.get(page))
