@@ -272,12 +272,19 @@ def moved(kind: str, line: PartMovement) -> PartAct:
         rows += [("Place", line.position)]
     if line.kind != PartMovement.Kind.FITTED:
         rows += [("Where it is now", line.place), ("Control method", control_words(line))]
-    elif line.control:
-        rows += [("Control method while it was off", control_words(line))]
+    else:
+        rows += fitted_rows(line)
     rows += [("Part used since new", used_words(line.life))]
     rows += [(f"Life, {name}", text) for name, text in life_lines(line.life)]
     rows += [("Remarks", line.remarks)] if line.remarks else []
     return PartAct(kind, f"{line.component} {word}", line.at, rows, engine, states=line)
+
+
+def fitted_rows(line: PartMovement) -> list[tuple[str, str]]:
+    """Return what is said of a fitted part alone: its release certificate, and how it was controlled before."""
+    certificate = [("Released on certificate", line.release_certificate)] if line.release_certificate else []
+    control = [("Control method while it was off", control_words(line))] if line.control else []
+    return [*certificate, *control]
 
 
 def _said(at: datetime) -> str:

@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from engines.actions.limits import LimitFacts, limit_check
 from engines.actions.owners import Return, used_less
-from engines.actions.parts import Fitting, Removal, control_fault, life_told, place_check
+from engines.actions.parts import Fitting, Removal, certificate_check, control_fault, life_told, place_check
 from engines.actions.runs import moment_fault
 from engines.actions.stays import ledgers_of, point_at, stays_write, used_along
 from engines.counters import Counter
@@ -26,7 +26,17 @@ from engines.times import Times
 NOTHING = "Nothing is stated otherwise than before."
 FITTED, REMOVED, LEFT = PartMovement.Kind.FITTED, PartMovement.Kind.REMOVED, PartMovement.Kind.LEFT
 RETURNED = PartMovement.Kind.RETURNED
-STATED = ("engine_id", "parent_id", "position", "place", "control", "is_temporary", "remarks", "at")
+STATED = (
+    "engine_id",
+    "parent_id",
+    "position",
+    "place",
+    "control",
+    "is_temporary",
+    "remarks",
+    "release_certificate",
+    "at",
+)
 
 
 @dataclass(frozen=True)
@@ -63,6 +73,7 @@ def line_correct(*, line: PartMovement, stated: Stated, why: str, by: AbstractBa
         MovementVoid.objects.create(movement=line, reason=why.strip()[:240], by_id=by.pk)
     _check_line(made)
     made.life = _life_along(component, made, stated)
+    certificate_check(component, made.release_certificate, made.life)
     made.recorded_by_id = by.pk
     made.save()
     stays_write(component)
@@ -86,6 +97,7 @@ def _line_of(line: PartMovement, stated: Stated) -> PartMovement:
     if isinstance(stated, Fitting):
         made.engine, made.parent, made.position = stated.engine, stated.parent, stated.position
         made.control, made.remarks = stated.control, stated.remarks
+        made.release_certificate = stated.release_certificate
     elif isinstance(stated, Removal):
         made.engine, made.parent, made.position = _host_before(line, stated.at)
         made.control, made.is_temporary = stated.control, stated.is_temporary

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from fractions import Fraction
 from typing import Any
 
 from django.contrib.auth.models import AbstractBaseUser
@@ -32,7 +33,10 @@ from engines.times import Times
 
 @dataclass(frozen=True)
 class Fitting:
-    """Where and when a part is fitted: to an engine or into another part, at a place of it."""
+    """Where and when a part is fitted: to an engine or into another part, at a place of it.
+
+    ``release_certificate`` names the authorised release certificate that it came with: form, number, who issued it.
+    """
 
     at: datetime
     engine: Engine | None = None
@@ -40,6 +44,7 @@ class Fitting:
     position: str = ""
     remarks: str = ""
     control: str = ""
+    release_certificate: str = ""
 
 
 @dataclass(frozen=True)
@@ -80,7 +85,8 @@ def part_fit(
 
     Raises DomainError "already_fitted" while it is fitted, "out_of_order" for too early a time, "mutilated" and
     "left" for a part that can be fitted no more, "control_needed" where a temporary removal turns out to be none,
-    "position_unknown", "position_taken" and "part_unsuited" for a place that does not take it, "sits_in_itself".
+    "position_unknown", "position_taken" and "part_unsuited" for a place that does not take it, "sits_in_itself",
+    "certificate_refused" for a certificate of a part that has reached its life limit.
     """
     fitting = Fitting(at=at, engine=engine, **how)
     component = Component.objects.select_for_update().get(pk=component.pk)
@@ -92,10 +98,12 @@ def part_fit(
     _check_may_be_fitted(component)
     _check_place(component, fitting)
     _check_control(component, fitting)
+    life = life_of(component, fitting.at)
+    certificate_check(component, fitting.release_certificate, life)
     made = PartMovement.objects.create(
         component=component,
         kind=PartMovement.Kind.FITTED,
-        life=life_of(component, fitting.at),
+        life=life,
         recorded_by_id=by.pk,
         **vars(fitting),
     )
@@ -211,6 +219,17 @@ def _life_line(status: Status) -> dict[str, Any]:
     about = {name: getattr(limit, name) for name in ("parameter", "amount", "unit", "source", "revision")}
     told = {"used": status.used, "remaining": status.remaining}
     return about | {"weight": str(limit.weight)} | {name: None if v is None else str(v) for name, v in told.items()}
+
+
+def certificate_check(component: Component, certificate: str, life: Mapping[str, Any]) -> None:
+    """Refuse a release certificate of a part that is known to have reached its life limit (145.A.50(d))."""
+    spent = [row for row in life["limits"] if row["remaining"] is not None and Fraction(row["remaining"]) <= 0]
+    if certificate.strip() and spent:
+        words = (
+            f"{component} has reached its life limit by {spent[0]['source']}; what is known to be unserviceable is "
+            "released on no certificate. Leave it empty, or correct the limit or what the part had used."
+        )
+        raise DomainError(words, code="certificate_refused", fields={"release_certificate": words})
 
 
 def check_order(component: Component, at: datetime, *, is_fitting: bool) -> None:

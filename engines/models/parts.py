@@ -112,6 +112,9 @@ class PartMovement(Kept):
     is_temporary = models.BooleanField(default=False)
     life = models.JSONField(default=dict, blank=True)
     remarks = models.CharField(max_length=240, blank=True)
+    release_certificate = models.CharField(
+        max_length=240, blank=True, help_text="The authorised release certificate that a fitted part came with."
+    )
     at = models.DateTimeField()
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     recorded_at = models.DateTimeField(auto_now_add=True)

@@ -44,7 +44,8 @@ class MovementSerializer(serializers.ModelSerializer):
         model = PartMovement
         fields = [
             "id", "kind", "engine", "engine_serial", "parent", "position", "place", "control", "is_temporary", "life",
-            "at", "struck", "replaces", "replaced_by", "remarks", "recorded_by", "recorded_at",
+            "at", "struck", "replaces", "replaced_by", "remarks", "release_certificate", "recorded_by",
+            "recorded_at",
         ]  # fmt: skip
 
 

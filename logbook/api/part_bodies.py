@@ -46,6 +46,9 @@ class HostBody(DraftBody):
     parent = SeenField(seen=component_list, default=None, allow_null=True)  # type: ignore[assignment]  # a key
     position = serializers.CharField(max_length=60, default="", allow_blank=True)
     remarks = serializers.CharField(max_length=240, default="", allow_blank=True)
+    release_certificate = serializers.CharField(
+        max_length=240, default="", allow_blank=True, help_text="Form, number and date, and who issued it."
+    )
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         """Refuse two hosts: nobody would know which."""

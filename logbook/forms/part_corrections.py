@@ -54,7 +54,9 @@ class FitCorrectForm(PartFitForm, LineSheet):
 
     def __init__(self, *args: Any, row: PartMovement, **kwargs: Any) -> None:
         host = f"engine:{row.engine_id}" if row.engine_id else f"part:{row.parent_id}"
-        initial = {"host": host, "at": box_moment(row)} | told(row, "position", "control", "remarks")
+        initial = {"host": host, "at": box_moment(row)} | told(
+            row, "position", "control", "remarks", "release_certificate"
+        )
         super().__init__(*args, component=row.component, initial=initial | kwargs.pop("initial", {}), **kwargs)
         if row.parent is not None and host not in self.hosts:
             self.hosts[host] = row.parent

@@ -22,7 +22,7 @@ class PartMoveForm(PartFitForm):
         label="Fitted at", required=False, help_text="Leave it empty where it was fitted at the same moment."
     )
     control = forms.ChoiceField(label="Control method", widget=forms.RadioSelect, required=False)
-    field_order = ("at", "control", "host", "position", "fitted_at", "remarks")
+    field_order = ("at", "control", "host", "position", "fitted_at", "release_certificate", "remarks")
     required_words = {
         **PASSWORD_WORDS,
         "at": "Give the day and the time at which it was removed.",
@@ -59,4 +59,5 @@ class PartMoveForm(PartFitForm):
         data = self.cleaned_data
         host = self.hosts[data["host"]]
         engine, parent = (host, None) if isinstance(host, Engine) else (None, host)
-        return Fitting(data["fitted_at"], engine, parent, data["position"], data["remarks"])
+        told = {name: data[name] for name in ("position", "remarks", "release_certificate")}
+        return Fitting(data["fitted_at"], engine, parent, **told)

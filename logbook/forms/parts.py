@@ -114,6 +114,12 @@ class PartFitForm(PartSheet):
         required=False,
         help_text="Only where it was removed for a time and did not go back as it came off.",
     )
+    release_certificate = text(
+        "Authorised release certificate",
+        240,
+        required=False,
+        help_text="Form, number and date, and who issued it. Known unserviceable parts have none.",
+    )
     remarks = text("Remarks", 240, required=False)
     required_words = {
         **PASSWORD_WORDS,
@@ -140,7 +146,7 @@ class PartFitForm(PartSheet):
         data = self.cleaned_data
         host = self.hosts[data["host"]]
         on = {"engine": host} if isinstance(host, Engine) else {"parent": host}
-        names = ("at", "position", "control", "remarks")
+        names = ("at", "position", "control", "remarks", "release_certificate")
         return Fitting(**on, **{name: data[name] for name in names})
 
 

@@ -131,6 +131,8 @@ def _fitting(draft: PartDraft, facts: Facts) -> Fitting:
     engine = Engine.objects.filter(operator=draft.operator_id, pk=facts.get("engine") or 0).first()
     parent = Component.objects.filter(operator=draft.operator_id, pk=facts.get("parent") or 0).first()
     told = {name: facts[name] for name in ("position", "control", "remarks")}
+    # Drafts that were sent before there was such a box name none.
+    told["release_certificate"] = facts.get("release_certificate", "")
     return Fitting(_moment(facts["at"]), engine, parent, **told)
 
 
