@@ -70,5 +70,6 @@ def _part(operator: Operator, facts: Mapping[str, Any], by: Person, today: date)
     )
     assert entry.component is not None
     module = Component.objects.get(operator=operator, serial=facts["within"])
-    fitting = Fitting(module.movements.earliest("at").at + AFTER, parent=module, position=facts["position"])
+    place = {"position": facts["position"], "release_certificate": facts.get("release_certificate", "")}
+    fitting = Fitting(module.movements.earliest("at").at + AFTER, parent=module, **place)
     part_fit_sign(component=entry.component, fitting=fitting, **_signs(by))
