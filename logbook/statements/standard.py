@@ -33,6 +33,7 @@ _135 = (
     "authorised person, who found it satisfactory; no condition is known that would make {item} unairworthy; the work "
     "was controlled, and so far as it is concerned {item} is in condition for safe operation. "
 )
+_NAMED = "Certificate of release to service. "
 _CANADA = (
     "The described maintenance ({work}) was completed on {date} at {hours} total time in service and performed in "
     "accordance with the applicable airworthiness requirements."
@@ -74,12 +75,13 @@ STANDARD: Final[dict[str, dict[str, str]]] = {
     },
     e.OTHER: {
         e.WORK: (
-            "I certify that the work described ({work}) was completed on {date} at {hours} total time in service, to "
-            f"{{data}}. In respect of that work {{item}} is released to service. {_SIGNED}"
+            f"{_NAMED}I certify that the work described ({{work}}) was completed on {{date}} at {{hours}} total time "
+            f"in service, to {{data}}. In respect of that work {{item}} is released to service. {_SIGNED}"
         ),
         e.INSPECTED: (
-            "I certify that the work described ({work}) and the inspection {inspection} were completed on {date} at "
-            f"{{hours}} total time in service. In respect of that work {{item}} is released to service. {_SIGNED}"
+            f"{_NAMED}I certify that the work described ({{work}}) and the inspection {{inspection}} were completed on "
+            f"{{date}} at {{hours}} total time in service. In respect of that work {{item}} is released to service. "
+            f"{_SIGNED}"
         ),
         e.REFUSED: f"{_US_INSPECTED}. {_GIVEN} {_SIGNED}",
     },

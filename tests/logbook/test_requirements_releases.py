@@ -10,18 +10,20 @@ from django.utils import timezone
 
 from engines.actions import LimitFacts, limit_add, part_fit, task_add
 from engines.errors import DomainError
-from engines.models import Engine
+from engines.models import Component, Engine
 from inspections.actions import action_add, finding_add, inspection_begin, step_answer
 from inspections.models import Finding, Inspection
 from inspections.queries import condition_of
 from logbook.actions import inspection_sign
 from logbook.conditions import conditions_of
-from logbook.maintenance.rules import rules_choose
+from logbook.maintenance.rows import Work
+from logbook.maintenance.rules import rules_choose, template_change
 from logbook.models import Entry, Person
 from logbook.second_look import second_look
-from logbook.statements.coverage import CERTIFYING
+from logbook.statements.coverage import AUTHORIZATION, CERTIFYING, LOCAL
 from tests.factories import STARTED_AT, CertificateFactory, ComponentFactory, PersonFactory
 from tests.logbook.maintenance.kit import certified, opened, sign_on_screen, signed
+from tests.logbook.printing.reading import text_of
 from tests.logbook.screen_kit import HTMX, act, inspection_opened, signed_in, words
 from tests.signed import signing_of
 
@@ -82,6 +84,16 @@ def rejected(inspection: Inspection, by: Person) -> Finding:
     ended(inspection, by, "not_approved")
     inspection.refresh_from_db()
     return finding
+
+
+def spent_part(engine: Engine, by: Person) -> Component:
+    """Fit a part that has used its life of 100 cycles."""
+    part: Component = ComponentFactory.create(operator=engine.operator, brought_cycles=100)
+    facts = LimitFacts(amount=100, unit="count", source="Invented limitations, chapter 5", source_revision="3")
+    about = {"operator": part.operator, "part_number": part.part_number, "by": by}
+    limit_add(kind="life", parameter="cycles", facts=facts, **about)
+    part_fit(component=part, engine=engine, position="disc", at=STARTED_AT, by=by)
+    return part
 
 
 def test_r_135_427_b_a_rejection_is_kept_and_leads_to_a_second_entry_after_reinspection(
@@ -159,11 +171,7 @@ def test_r_145_50_a_work_on_an_engine_with_an_overdue_directive_is_released_only
 def test_r_145_50_b_a_part_beyond_its_limit_blocks_the_release_as_a_directive_does(
     european: None, engine: Engine, mechanic: Person
 ) -> None:
-    part = ComponentFactory.create(operator=engine.operator, brought_cycles=100)
-    facts = LimitFacts(amount=100, unit="count", source="Invented limitations, chapter 5", source_revision="3")
-    about = {"operator": part.operator, "part_number": part.part_number, "by": mechanic}
-    limit_add(kind="life", parameter="cycles", facts=facts, **about)
-    part_fit(component=part, engine=engine, position="disc", at=STARTED_AT, by=mechanic)
+    part = spent_part(engine, mechanic)
     with pytest.raises(DomainError) as refused:
         signed(opened(engine, mechanic), mechanic)
     assert set(refused.value.fields) == {"justification"}
@@ -235,3 +243,46 @@ def test_r_305_a_rules_that_name_no_days_start_no_clock(
     signed_in(client, mechanic)
     for page in (reverse("work_list"), reverse("work_detail", args=[work.pk])):
         assert "has to be in the record" not in words(client.get(page))
+
+
+def test_r_42_760_a_release_says_that_it_is_one_for_which_aircraft_under_which_approval_and_by_whom(
+    client: Client, engine: Engine, mechanic: Person, director: Person
+) -> None:
+    rules_choose(by=director, ruleset="other", organisation="Testholm Repair (invented)", approval="CAR 145-7")
+    certificate = certified(mechanic, LOCAL)
+    Engine.objects.update(fitted_to="VH-TST (invented)")
+    engine.refresh_from_db()
+    signed_in(client, mechanic)
+    entry = signed(opened(engine, mechanic), mechanic)
+    licensed = f"{mechanic}, {certificate.kind} {certificate.number}"
+    printed = text_of(client.get(reverse("entry_print", args=[entry.number])).content)
+    for said in ("Certificate of release to service.", "VH-TST (invented)", licensed):
+        assert said in printed
+    own = (
+        "Certificate of release to service. {organisation}, approval {approval}. I certify that {work}, done on {date} "
+        "to {data}, is released to service. {signer}, authorisation {certificate_number}"
+    )
+    template_change(by=director, outcome="work", template=own)
+    again = signed(opened(engine, mechanic), mechanic)
+    printed = text_of(client.get(reverse("entry_print", args=[again.number])).content)
+    for said in ("Testholm Repair (invented), approval CAR 145-7.", f"{mechanic}, authorisation {certificate.number}"):
+        assert said in printed
+
+
+def test_r_91_409_e_an_inspection_under_a_programme_names_it_and_a_spent_part_keeps_the_engine_on_the_ground(
+    engine: Engine, mechanic: Person, director: Person
+) -> None:
+    rules_choose(by=director, ruleset="us")
+    certified(mechanic, AUTHORIZATION)
+    spent = spent_part(engine, mechanic)
+    said = {"inspection_kind": "programme", "programme": "Invented programme 3, revision 2", "part": "phase 4"}
+    for change, field in (({"programme": "", "justification": STANDS}, "programme"), ({}, "justification")):
+        with pytest.raises(DomainError) as refused:
+            signed(opened(engine, mechanic, "inspection", **said | change), mechanic)
+        assert set(refused.value.fields) == {field}
+        Work.objects.update(state=Work.State.DROPPED)
+    entry = signed(opened(engine, mechanic, "inspection", **said, justification=STANDS), mechanic)
+    assert "under Invented programme 3, revision 2, phase 4" in entry.body["release"]["statement"]
+    condition = conditions_of([engine])[engine.pk]
+    assert not condition.is_serviceable
+    assert spent.part_number in condition.reasons[0]
