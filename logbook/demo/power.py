@@ -25,9 +25,9 @@ def power_load(plan: DemoPlan, engines: Mapping[str, Engine], people: Mapping[st
         if line["serial"] not in begun:
             _check(engines[line["serial"]], line, people[line["by"]], today)
     runs = {run.key: run.id for run in plan.runs}
-    for line in fixture["fuel"]:
+    for line in (line for line in fixture["fuel"] if line["run"] in runs):
         _fuel(Run.objects.get(pk=runs[line["run"]]), line, people[line["by"]])
-    for line in fixture["settings"]:
+    for line in (line for line in fixture["settings"] if line["run"] in runs):
         actions.setting_keep(run=Run.objects.get(pk=runs[line["run"]]), by=people[line["by"]])
 
 

@@ -4,17 +4,15 @@ from collections.abc import Sequence
 from math import inf
 from typing import Any, Final
 
-from django.http import Http404
 from django.utils import timezone
 
-from engines.charts import EngineTypeData
 from engines.models import Engine
 from engines.power_queries import NO_RULES
 from inspections.advisory import RECENT_D
 from inspections.drawing.trend_picture import TrendScene, shift_words, trend_cells, trend_picture
 from inspections.drawing.words import count_text
 from logbook.advisories import EngineAdvisory, engine_advisory_of
-from logbook.condition import EngineCondition, card_lines, condition_of_engine, happenings_of, scenes_of
+from logbook.condition import card_lines, condition_of_engine, happenings_of, scenes_of
 from logbook.models import Person
 from logbook.print_sets import engine_words_of
 from logbook.printing.engine_sheet import EngineSheet, Listing
@@ -51,16 +49,15 @@ def _sheet(engine: Engine, title: str, about: Sequence[tuple[str, Any]], listing
     )
 
 
-def _condition(engine: Engine) -> tuple[EngineCondition, EngineTypeData]:
-    condition = condition_of_engine(engine)
-    if condition.data is None:
-        raise Http404(NO_RULES)
-    return condition, condition.data
+def _ruleless(engine: Engine, title: str) -> EngineSheet:
+    return _sheet(engine, title, [], [Listing("Power checks", about=[NO_RULES])])
 
 
 def settings_sheet(user: Person, engine: Engine) -> EngineSheet:
     """Return an engine's card of cruise settings, by altitude and temperature."""
-    _, data = _condition(engine)
+    data = condition_of_engine(engine).data
+    if data is None:
+        return _ruleless(engine, SETTINGS)
     lines = card_lines(engine, data)
     bands = list(dict.fromkeys(line.band for line in lines))
     headings = ("Altitude, air", "Full power", "Reduced to", "Cruise", "Torque rose by", "Fuel flow", "Flight")
@@ -88,7 +85,9 @@ def settings_sheet(user: Person, engine: Engine) -> EngineSheet:
 
 def trend_sheet(user: Person, engine: Engine) -> EngineSheet:
     """Return an engine's condition on one page: margins with their trend, and what went beyond limits meanwhile."""
-    condition, happenings = _condition(engine)[0], happenings_of(engine)
+    condition, happenings = condition_of_engine(engine), happenings_of(engine)
+    if condition.data is None:
+        return _ruleless(engine, TREND)
     scenes = scenes_of(condition, happenings, {})
     pressing = min(scenes, key=_soonest, default=None)
     drawings = [] if pressing is None else [_drawn(pressing)]

@@ -6,6 +6,7 @@ from logbook.access import ACTS, ADMIN, DOORS, EVERYONE, OPEN, SCOPES, STAFF_ACT
 from logbook.roles import Role
 from tests.factories import PersonFactory
 
+MECHANICS_RECORD = {"run.record", "part.move", "photo.add"}
 MECHANICS_WORK = {"inspection.work", "inspection.note", "inspection.close", "task.record", "work.do"}
 
 
@@ -53,7 +54,10 @@ def test_roles_and_scopes_are_those_that_people_and_tokens_have() -> None:
     ("role", "acts"),
     [
         ("auditor", {"read", "print", "account", "view.keep"}),
-        ("mechanic", {"read", "print", "account", "view.keep", "run.record", "part.move", *MECHANICS_WORK}),
+        (
+            "mechanic",
+            {"read", "print", "account", "view.keep", "run.record", "part.move", "photo.add", *MECHANICS_WORK},
+        ),
     ],
 )
 def test_a_role_may_do_this_and_no_more(role: str, acts: set[str]) -> None:

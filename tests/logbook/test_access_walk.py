@@ -1,7 +1,7 @@
 """Every address and method, with every role, with nobody, and with the director of another operator."""
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -11,6 +11,7 @@ from allauth.mfa.models import Authenticator
 from allauth.mfa.recovery_codes.internal.auth import RecoveryCodes
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from engines.actions import LimitFacts, limit_add, part_fit, task_add
 from engines.models import Component, Engine, TypeRevision
@@ -185,7 +186,8 @@ def own_objects(person: Person) -> Objects:
     """Return what stands under the parts that are a person's own: a token and a saved view, made once."""
     token = person.api_tokens.first() or token_issue(person=person, label="walk")[0]
     view = SavedView.objects.get_or_create(person=person, name="walk", of="entry_list")[0]
-    package = PackageJob.objects.get_or_create(person=person, engine=Engine.objects.first())[0]
+    heard = {"heard_at": timezone.now() + timedelta(days=1)}
+    package = PackageJob.objects.get_or_create(person=person, engine=Engine.objects.first(), defaults=heard)[0]
     return {
         "my-access/": {"pk": 1},
         "my-access/tokens/": {"pk": token.pk},

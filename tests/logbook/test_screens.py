@@ -87,13 +87,15 @@ OTHERS = {
     "excursion_samples",
     # A screen, of a run in which a repeat was counted; its tests are those of repeats.
     "repeat_source",
+    # A screen of one's own; its tests are those of units.
+    "units_set",
 }
 # Lists of all that one's operator has, and screens of one's own.
 LISTS = {"engine_list", "inspection_list", "entry_list", "limits_list", "view_list", "concern_list"}
 LISTS |= {"token_list", "token_add", "person_list", "authorization_list"}
 # Addresses of nothing in particular.
 BARE = LISTS | {"authorization_add", "authorization_print", "person_add"}
-BARE |= {"inspections_assign", "inspection_list_print", "view_keep"}
+BARE |= {"inspections_assign", "inspection_list_print", "view_keep", "units_set"}
 POSTED = {
     "inspection_begin": "inspection.work",
     "finding_add": "inspection.work",

@@ -11,64 +11,22 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from engines.actions import ledger_correct, part_fit, part_remove, part_send, task_add
+from engines.actions import part_fit, task_add
 from engines.evidence import RunFacts
-from engines.models import Component, Engine, Run, Task, TaskRecord
-from engines.standing import standings_of
-from inspections.queries import condition_of
+from engines.models import Engine, Run, Task, TaskRecord
 from logbook.actions import run_enter
 from logbook.ledger.checking import ledger_check
-from logbook.models import Concern, DigestChoice, Entry, Person
-from logbook.notices import digest_text
+from logbook.models import Concern, Entry, Person
 from tests.documents import type_document
 from tests.factories import CertificateFactory, ComponentFactory, EngineFactory, RunFactory, TypeRevisionFactory
+from tests.logbook.due_kit import DIRECTIVE, TODAY, H, came, engine_with_tasks, key_of, page, under
 from tests.logbook.screen_kit import act
-
-H = 3600
-TODAY = timezone.localdate()
-LOOK = {"name": "Look", "kind": "inspection", "mandatory": True, "repeat": {"run_time_h": 100}}
-FILTER = {"name": "Filter", "kind": "oil_filter", "mandatory": False, "repeat": {"run_time_h": 500, "days": 400}}
-DIRECTIVE = {
-    "name": "Disc",
-    "kind": "directive",
-    "mandatory": True,
-    "number": "INV-7",
-    "initial": {"days": 30},
-    "repeat": {"days": 60},
-    "extension": {"days": 10},
-    "counts_from": "begun",
-    "source": "invented for the tests",
-}
 
 
 @pytest.fixture
 def engine(engine: Engine) -> Engine:
     """Return an engine whose type has tasks, and which ran twelve times, every third week."""
-    TypeRevisionFactory.create(engine_type=engine.engine_type, document=type_document() | {"tasks": [LOOK, FILTER]})
-    for run in range(12):
-        began = timezone.now() - timedelta(days=21 * run + 2)
-        RunFactory.create(engine=engine, started_at=began, run_time_s=(4 + run % 3) * H, starts=1)
-    return engine
-
-
-def came(client: Client, person: Person) -> Client:
-    client.force_login(person)
-    return client
-
-
-def page(client: Client, name: str, *keys: Any, **query: Any) -> str:
-    response = client.get(reverse(name, args=keys), query)
-    assert response.status_code == 200
-    return " ".join(response.content.decode().split())
-
-
-def under(person: Person) -> dict[str, Any]:
-    """Return by which certificate a person signs."""
-    return {"certificate": person.certificates.earliest("pk").pk}
-
-
-def key_of(engine: Engine, name: str) -> str:
-    return next(s.key for s in standings_of([engine])[engine.pk] if s.task.name == name)
+    return engine_with_tasks(engine)
 
 
 def test_the_list_shows_what_may_be_reached_within_ninety_days(
@@ -203,77 +161,6 @@ def test_what_ends_a_task_for_good_is_due_not_again(client: Client, engine: Engi
     sent = {"outcome": "terminated", "on": TODAY, "method": "Disc of another number fitted"} | under(director)
     act(client, "task_detail", [engine.pk, task.pk], **sent)
     assert dict(Entry.objects.get().body["task"])["Due next"] == "not again"
-
-
-def test_a_part_s_task_is_an_entry_about_the_part(client: Client, engine: Engine, director: Person) -> None:
-    came(client, director)
-    part = ComponentFactory.create(operator=engine.operator, part_number="TB-900", serial="SN-1", brought_starts=7)
-    part_fit(component=part, engine=engine, position="disc", at=timezone.now() - timedelta(days=3), by=director)
-    task = task_add(engine=engine, document=DIRECTIVE, begins_on=TODAY, by=director, component=part)
-    act(client, "task_detail", [engine.pk, task.pk], outcome="done", on=TODAY, method="Eddy current", **under(director))
-    entry = Entry.objects.get()
-    assert (entry.engine, entry.component) == (engine, part)
-    rows = dict(entry.body["part"])
-    assert (rows["Serial"], rows["Counters then, of the part"]) == ("SN-1", "4.0 h of run time, 8 starts")
-    assert entry.body["engine"]["serial"] == "TB-0001"
-
-
-@pytest.fixture
-def shelved(engine: Engine, director: Person) -> Component:
-    """Return a part with a directive, which ran on the engine for four hours and lies on a shelf."""
-    part = ComponentFactory.create(operator=engine.operator, part_number="TB-900", serial="SN-1", brought_starts=7)
-    part_fit(component=part, engine=engine, position="disc", at=timezone.now() - timedelta(days=3), by=director)
-    begins_on = TODAY - timedelta(days=31)
-    task_add(engine=engine, document=DIRECTIVE, begins_on=begins_on, by=director, component=part)
-    part_remove(component=part, at=timezone.now() - timedelta(days=1), by=director, place="shelf 4")
-    return part
-
-
-def test_a_task_of_a_part_off_its_engine_stands_on_its_screen_and_comes_due(
-    client: Client, engine: Engine, shelved: Component, director: Person
-) -> None:
-    """The calendar goes on while it lies on a shelf; the engine that it came from is not held by it."""
-    came(client, director)
-    address = reverse("part_task", args=[shelved.pk, Task.objects.get().pk])
-    assert f'<a href="{address}">Disc (INV-7), of TB-900 SN-1</a>: 1 day over; <strong>overdue</strong>' in page(
-        client, "part_detail", shelved.pk
-    )
-    shown = page(client, "due_list")
-    assert f'href="{address}"' in shown and "off its engine" in shown and "1 day over" in shown
-    assert "Disc" not in page(client, "engine_due", engine.pk)
-    assert condition_of(engine).is_serviceable
-    assert "off its engine: Disc (INV-7), of TB-900 SN-1, 1 day over" in digest_text(
-        DigestChoice(person=director, when="daily", of_due=True)
-    )
-    (line,) = [row for row in client.get(reverse("api:due-list")).json()["results"] if row["component"]]
-    assert (line["engine"], line["component"], line["what"]) == (None, shelved.pk, "Disc (INV-7), of TB-900 SN-1")
-    lines = client.get(reverse("due_table", args=["csv"]))
-    assert "off its engine" in b"".join(lines.streaming_content).decode()  # type: ignore[attr-defined]
-
-
-def test_a_task_of_a_part_off_its_engine_is_recorded_by_an_entry_about_the_part(
-    client: Client, shelved: Component, director: Person
-) -> None:
-    came(client, director)
-    where = [shelved.pk, Task.objects.get().pk]
-    act(client, "part_task", where, outcome="done", on=TODAY, method="Eddy current", **under(director))
-    entry = Entry.objects.get(kind="task")
-    assert (entry.engine, entry.component, entry.body["times"]) == (None, shelved, {})
-    assert dict(entry.body["part"])["Counters then, of the part"] == "4.0 h of run time, 8 starts"
-    assert "60 days left" in page(client, "part_task", *where)
-    assert "60 days left" in page(client, "part_detail", shelved.pk)
-    assert client.get(reverse("part_task", args=[shelved.pk, "none"])).status_code == 404
-
-
-@pytest.mark.parametrize("gone", ["sent", "mutilated"])
-def test_what_is_gone_comes_due_no_more(client: Client, shelved: Component, director: Person, gone: str) -> None:
-    if gone == "sent":
-        part_send(component=shelved, to="Another owner", at=timezone.now(), by=director, control="1")
-    else:
-        line = shelved.movements.latest("pk")
-        again = {"kind": "removed", "at": line.at, "engine": line.engine, "control": "6", "place": "scrap"}
-        ledger_correct(component=shelved, struck=[line.pk], reason="It was cut up", lines=[again], by=director)
-    assert "TB-900" not in page(came(client, director), "due_list")
 
 
 @pytest.mark.parametrize(

@@ -74,7 +74,7 @@ def test_use_is_noted_once_a_minute(mechanic: Person) -> None:
 
 @pytest.mark.parametrize(
     ("scope", "allowed"),
-    [("read", {"read", "print"}), ("record", {"read", "print", "run.record"}), ("all", set(ACTS))],
+    [("read", {"read", "print"}), ("record", {"read", "print", "run.record", "photo.add"}), ("all", set(ACTS))],
 )
 def test_a_scope_allows_what_the_table_says(scope: str, allowed: set[str]) -> None:
     assert {act for act in ACTS if ApiToken(scope=scope).may(act)} == allowed

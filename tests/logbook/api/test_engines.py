@@ -42,7 +42,7 @@ def test_the_list_is_paged_and_asks_the_database_no_more_for_more_engines(
     for number in range(50):
         EngineFactory.create(operator=engine.operator, engine_type=engine.engine_type, serial=f"ZZ-{number}")
     client = door(auditor)
-    with django_assert_max_num_queries(6):
+    with django_assert_max_num_queries(7):
         first = client.get(ENGINES).json()
     assert (first["count"], len(first["results"])) == (51, 50)
     second = client.get(first["next"]).json()
