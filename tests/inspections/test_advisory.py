@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from engines.documents import engine_type_read
+from engines.errors import DocumentError
 from engines.scales import Scale
 from engines.traces import Trace
 from inspections.advisory import (
@@ -27,6 +28,19 @@ OWN = [
     {"name": "House oil", "chart": "Oil pressure, running", "limit": 50, "engines": ["TB-0001"]},
 ]
 DATA = engine_type_read(type_document(advisory=OWN))
+
+
+@pytest.mark.parametrize(
+    ("changes", "path", "says"),
+    [
+        ({"chart": "EGT"}, "advisory[0].chart", "“EGT” is not a limit chart of this type; there are ITT"),
+        ({"limit": 700}, "advisory[0].limit", "must be tighter than the maker's: below 700 °C"),
+    ],
+)
+def test_what_is_wrong_with_an_own_limit(changes: dict[str, object], path: str, says: str) -> None:
+    with pytest.raises(DocumentError) as refused:
+        engine_type_read(type_document(advisory=[OWN[0] | changes]))
+    assert refused.value.fields[path].startswith(says)
 
 
 def trace(itt: float, oil: float = 60.0) -> Trace:
