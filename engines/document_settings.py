@@ -4,10 +4,10 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from engines.calibration import Indication
-from engines.corrections import Exponents
 from engines.document_fields import Fields
 from engines.document_power import channel_read
 from engines.power_rules import QUANTITIES, AssuranceLine, PowerRules, Settled, TrendRules
+from engines.sea_level import Exponents
 from engines.units import convert, unit_fits, unit_known
 
 CHANNELS = ("torque", "propeller", "temperature", "speed", "fuel_flow")

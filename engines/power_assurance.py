@@ -5,14 +5,14 @@ from dataclasses import dataclass
 
 from engines.atmosphere import inlet_ratios
 from engines.charts import EngineTypeData
-from engines.corrections import (
+from engines.power_rules import FUEL_FLOW, SPEED, TEMPERATURE, AssuranceLine, PowerRules
+from engines.sea_level import (
     corrected_fuel_flow,
     corrected_power,
     corrected_speed,
     corrected_temperature,
     shaft_power,
 )
-from engines.power_rules import FUEL_FLOW, SPEED, TEMPERATURE, AssuranceLine, PowerRules
 from engines.units import convert
 
 LOWEST_AIR_C, HIGHEST_AIR_C = -80.0, 70.0
@@ -172,7 +172,7 @@ def power_check(readings: PowerReadings, data: EngineTypeData, rules: PowerRules
 
     References
     ----------
-    The corrections are those of :mod:`engines.corrections`; the chart is the type's own, with its source.
+    The corrections are those of :mod:`engines.sea_level`; the chart is the type's own, with its source.
     """
     theta, delta = inlet_ratios(readings.air_c, readings.altitude_ft)
     power, exponents = power_kw(readings.torque, readings.propeller, data, rules), rules.exponents

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Final
 
-from engines.corrections import Exponents
+from engines.sea_level import Exponents
 
 TEMPERATURE, SPEED, FUEL_FLOW = "temperature", "speed", "fuel_flow"
 QUANTITIES: Final = (TEMPERATURE, SPEED, FUEL_FLOW)

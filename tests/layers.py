@@ -19,7 +19,7 @@ PURE_MODULES = (
     "engines/charts.py",
     "engines/condition.py",
     "engines/control_charts.py",
-    "engines/corrections.py",
+    "engines/sea_level.py",
     "engines/counters.py",
     "engines/cycles.py",
     "engines/document_counters.py",

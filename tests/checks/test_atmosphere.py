@@ -13,7 +13,7 @@ import pytest
 from ambiance import Atmosphere
 
 from engines.atmosphere import inlet_ratios, standard_pressure, standard_temperature
-from engines.corrections import (
+from engines.sea_level import (
     corrected_fuel_flow,
     corrected_power,
     corrected_speed,

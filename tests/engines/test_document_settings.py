@@ -4,10 +4,10 @@ from typing import Any
 
 import pytest
 
-from engines.corrections import Exponents
 from engines.documents import engine_type_read
 from engines.errors import DocumentError
 from engines.power_rules import AssuranceLine, Settled
+from engines.sea_level import Exponents
 from tests.documents import type_document
 from tests.power import POWER, TREND, power_document
 
