@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
+from textwrap import shorten
 from typing import Any, Final
 
 from django.db import transaction
@@ -193,7 +194,8 @@ def _work_made(act: Act) -> Made:
     part = bodies.work_part(work, act.by, has_done_before=act.has_done_before, closes=closes)
     release = bodies.release_of(work, rules, act.by, certificate, statement)
     body = bodies.common(work, on) | {"kind": "work", "work": part, "release": release}
-    body["title"] = f"Maintenance: {(work.said('description') or reading.reference_of(work).words)[:TITLE]}"
+    said = work.said("description") or reading.reference_of(work).words
+    body["title"] = f"Maintenance: {shorten(said, TITLE, placeholder=' …')}"
 
     def effect(entry: Entry) -> None:
         condition = conditions_of(work, release, on)
