@@ -4,7 +4,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
-from textwrap import shorten
 from typing import Any, Final
 
 from django.db import transaction
@@ -37,7 +36,6 @@ from logbook.statements.required import inspection_faults, overdue_words, work_f
 from logbook.statements.words import overhaul_lacks, zero_time_faults
 
 CONFIRMS: Final = "I confirm what was read and recorded here. It approves nothing for return to service."
-TITLE: Final = 80  # characters of what was done that stand in the heading
 CERTIFIED: Final = (Work.Kind.WORK, Work.Kind.INSPECTION)
 
 
@@ -194,8 +192,7 @@ def _work_made(act: Act) -> Made:
     part = bodies.work_part(work, act.by, has_done_before=act.has_done_before, closes=closes)
     release = bodies.release_of(work, rules, act.by, certificate, statement)
     body = bodies.common(work, on) | {"kind": "work", "work": part, "release": release}
-    said = work.said("description") or reading.reference_of(work).words
-    body["title"] = f"Maintenance: {shorten(said, TITLE, placeholder=' …')}"
+    body["title"] = bodies.heading_of(work)
 
     def effect(entry: Entry) -> None:
         condition = conditions_of(work, release, on)

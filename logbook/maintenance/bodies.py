@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import date, datetime, time
+from textwrap import shorten
 from typing import Any
 
 from django.utils import timezone
@@ -27,6 +28,7 @@ from logbook.statements.required import Discrepancy as Found
 from logbook.statements.templates import statement_render
 
 NO_DATA = "no data beside this description"
+HEADING = 80  # characters of what was done that stand in the heading
 
 
 def times_on(engine: Engine, day: date) -> Times:
@@ -34,6 +36,12 @@ def times_on(engine: Engine, day: date) -> Times:
     if day >= timezone.localdate():
         return engine_times(engine)
     return engine_times(engine, timezone.make_aware(datetime.combine(day, time.max)))
+
+
+def heading_of(work: Work) -> str:
+    """Return the heading of maintenance: what was done, shortened at a word."""
+    said = work.said("description") or reference_of(work).words
+    return f"Maintenance: {shorten(said, HEADING, placeholder=' …')}"
 
 
 def common(work: Work, completed_on: date) -> dict[str, Any]:
