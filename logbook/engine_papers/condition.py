@@ -21,10 +21,10 @@ from logbook.printing.picture import PictureFlowable
 
 SETTINGS: Final = "Cruise settings"
 TREND: Final = "Condition and trend"
-MOST_BEYOND: Final = 3  # so that it all stands on one page
+MOST_BEYOND: Final = 2  # so that it all stands on one page
 BEYOND: Final = "Beyond the maker's limits, near misses among them"
 HEADINGS: Final = ("Margin of", "Baseline", "Latest", "In 100 days", "Until nothing is left")
-PRINTED: Final = (480.0, 110.0)
+PRINTED: Final = (480.0, 108.0)
 PROPOSED: Final = (
     "Found in recorded flights and kept by a person. They are no approved data: the limits and the settings of the "
     "engine's and the aircraft's own manuals come first."
@@ -99,11 +99,10 @@ def trend_sheet(user: Person, engine: Engine) -> EngineSheet:
     own = engine_advisory_of(user, engine, timezone.localdate())
     listings = [
         Listing("Margins", HEADINGS, (0.28, 0.16, 0.16, 0.18, 0.22), margins, [FORETOLD, *shifts], drawings),
-        Listing(BEYOND, ("Run", "What was seen"), (0.24, 0.76), beyond, more),
-        Listing("Beyond the operator's own limits", about=[own_words(own)]),
+        Listing(BEYOND, ("Run", "What was seen"), (0.2, 0.8), beyond, [*more, own_words(own)]),
     ]
-    since = scenes[0].trend.since_words if scenes else None
-    about = [("Last overhaul", engine.overhauled_on), ("Power checks", len(condition.checks)), ("Since", since)]
+    since = f", since {scenes[0].trend.since_words}" if scenes else ""
+    about = [("Last overhaul", engine.overhauled_on), ("Power checks", f"{len(condition.checks)}{since}")]
     return _sheet(engine, TREND, about, listings)
 
 
@@ -111,8 +110,8 @@ def own_words(own: EngineAdvisory) -> str:
     """Return how often the operator's own limits were passed, in a sentence."""
     recent = sum(count.recent for count in own.counts)
     times = count_text(len(own.passed), "time")
-    said = f"Passed {times}, {recent} in the last {RECENT_D} days."
-    return f"{said} These limits are tighter than the maker's and call for nothing."
+    said = f"The operator's own limits: passed {times}, {recent} in the last {RECENT_D} days."
+    return f"{said} They are tighter than the maker's and call for nothing."
 
 
 def _soonest(scene: TrendScene) -> float:

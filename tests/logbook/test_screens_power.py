@@ -235,7 +235,7 @@ def test_the_condition_is_shown_with_its_trend_and_what_happened_beside_it(
     for said in (
         "Condition and trend",
         "236 days to 236 days",
-        "Beyond the operator's own limits",
+        "The operator's own limits: passed",
     ):
         assert said in printed
     assert "page 1 of 1" in printed
