@@ -21,10 +21,10 @@ from logbook.printing.picture import PictureFlowable
 
 SETTINGS: Final = "Cruise settings"
 TREND: Final = "Condition and trend"
-MOST_BEYOND: Final = 2  # so that it all stands on one page
+MOST_BEYOND: Final = 3
 BEYOND: Final = "Beyond the maker's limits, near misses among them"
 HEADINGS: Final = ("Margin of", "Baseline", "Latest", "In 100 days", "Until nothing is left")
-PRINTED: Final = (480.0, 84.0)
+PRINTED: Final = (480.0, 110.0)
 PROPOSED: Final = (
     "Found in recorded flights and kept by a person. They are no approved data: the limits and the settings of the "
     "engine's and the aircraft's own manuals come first."
