@@ -13,7 +13,7 @@ from tests.layers import PURE_MODULES
 
 WHOLE_PERCENT = 95
 # As many at once as there are processors, each file whole in one of them: its tests share what they set up.
-SHARED_OUT = ("-n", str(os.cpu_count() or 1), "--dist", "loadfile")
+SHARED_OUT = ("-n", str(os.cpu_count() or 1), "--dist", "loadfile", "--max-worker-restart", "1")
 
 
 def checks() -> list[Step]:
@@ -37,7 +37,7 @@ def tests_on_sqlite() -> list[Step]:
     return [
         Step("tests on SQLite", ["-m", "pytest", *SHARED_OUT, "--no-browser", *covered]),
         # By themselves, as the browser's driver leaves an event loop behind in which nothing else may start one.
-        Step("tests in the browser", ["-m", "pytest", *SHARED_OUT, "--browser-only", *covered, "--cov-append"]),
+        Step("tests in the browser", ["-m", "pytest", *SHARED_OUT, "--browser-only", "-v", *covered, "--cov-append"]),
         Step("coverage of the whole", [*report, str(WHOLE_PERCENT)]),
         Step("coverage of the arithmetic", [*report, "100", f"--include={','.join(PURE_MODULES)}"]),
     ]

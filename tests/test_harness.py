@@ -1,5 +1,6 @@
 """The pieces of the one command that runs everything."""
 
+import time
 from pathlib import Path
 
 import pytest
@@ -7,7 +8,7 @@ import pytest
 from tests.harness import chromium, poppler
 from tests.harness.postgres import modes_kept
 from tests.harness.shared import SharedMissing, shared_file
-from tests.harness.steps import Outcome, first_failure, summary
+from tests.harness.steps import TIMED_OUT, Outcome, Step, first_failure, step_run, summary
 from tests.harness.surroundings import surroundings
 
 
@@ -17,6 +18,18 @@ def test_the_first_failure_decides() -> None:
     assert first_failure(outcomes[:1]) == 0
     assert summary(outcomes).splitlines()[1].split() == ["b", "FAILED", "(3)", "2.0", "s"]
     assert summary(outcomes).splitlines()[-1].split() == ["in", "all", "3.5", "s"]
+
+
+def test_a_step_that_waits_without_end_is_stopped_with_what_it_started(tmp_path: Path) -> None:
+    child = f"import time; time.sleep(1.5); open({str(tmp_path / 'alive')!r}, 'w')"
+    parent = f"import subprocess, sys; subprocess.run([sys.executable, '-c', {child!r}])"
+    assert step_run(Step("waits", ["-c", parent], longest=0.5)).code == TIMED_OUT
+    time.sleep(1.5)
+    assert not (tmp_path / "alive").exists()
+
+
+def test_a_step_ends_with_the_code_of_its_command() -> None:
+    assert step_run(Step("ends", ["-c", "raise SystemExit(3)"])).code == 3
 
 
 def test_the_settings_of_a_real_logbook_stay_outside() -> None:

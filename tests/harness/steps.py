@@ -1,6 +1,8 @@
 """The steps of the whole check, each a command with its own environment, run one after the other."""
 
+import contextlib
 import os
+import signal
 import subprocess
 import sys
 import time
@@ -12,6 +14,8 @@ from tests.harness.surroundings import surroundings
 from tests.layers import ROOT
 
 WIDTH = 100  # of a command as it is shown
+LONGEST_S = 30 * 60  # that a step may take: one that hangs must not take the others' answers with it
+TIMED_OUT = 124  # the exit code that stands for it, as that of coreutils' timeout
 
 
 @dataclass(frozen=True)
@@ -21,6 +25,7 @@ class Step:
     name: str
     arguments: Sequence[str]
     settings: Mapping[str, str] = field(default_factory=dict)
+    longest: float = LONGEST_S
 
 
 @dataclass(frozen=True)
@@ -33,13 +38,22 @@ class Outcome:
 
 
 def step_run(step: Step) -> Outcome:
-    """Run one step with its output shown as it comes."""
+    """Run one step with its output shown as it comes; one that goes on for too long is stopped with all it started."""
     shown = shorten(" ".join(step.arguments), WIDTH, placeholder=" …")
     print(f"\n=== {step.name}: python {shown}", flush=True)
     start = time.monotonic()
     command = [sys.executable, *step.arguments]
     environment = {**surroundings(os.environ), "PYTHONUNBUFFERED": "1", **step.settings}
-    code = subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode
+    with subprocess.Popen(command, cwd=ROOT, env=environment, start_new_session=True) as process:
+        try:
+            code = process.wait(step.longest)
+        except subprocess.TimeoutExpired:
+            print(f"\n{step.name} was stopped after {step.longest:.0f} s.", flush=True)
+            code = TIMED_OUT
+        finally:
+            # Nobody is left behind, also when the whole check is interrupted.
+            with contextlib.suppress(ProcessLookupError):
+                os.killpg(process.pid, signal.SIGKILL)
     return Outcome(step.name, code, time.monotonic() - start)
 
 
