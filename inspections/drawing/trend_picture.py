@@ -90,24 +90,29 @@ def _shift_words(trend: ConditionTrend) -> list[str]:
     return [f"{said} The trend is of what came after."]
 
 
-def shift_words(scene: TrendScene) -> list[str]:
-    """Return by how much a margin has shifted and when, in a few words.
+def shift_words(scenes: Sequence[TrendScene]) -> list[str]:
+    """Return by how much margins have shifted and when, in few words.
 
     Parameters
     ----------
-    scene : TrendScene
-        The trend.
+    scenes : sequence of TrendScene
+        The trends.
 
     Returns
     -------
     list of str
-        One, or none where no shift is called.
+        A sentence for those that shifted between the same two checks; none where no shift is called.
     """
-    trend = scene.trend
-    if trend.shift is None or trend.shifted_at is None:
-        return []
-    before, after = (f"{at:%Y-%m-%d}" for at in trend.shifted_at)
-    return [f"{scene.label} by {quantity(trend.shift.size, trend.unit)} between {before} and {after}"]
+    found: dict[tuple[datetime, datetime], list[str]] = {}
+    for scene in scenes:
+        trend = scene.trend
+        if trend.shift is not None and trend.shifted_at is not None:
+            size = quantity(trend.shift.size, trend.unit)
+            found.setdefault(trend.shifted_at, []).append(f"{scene.label} by {size}")
+    return [
+        f"Shifted at once between {before:%Y-%m-%d} and {after:%Y-%m-%d}, so look for what changed: {', '.join(said)}."
+        for (before, after), said in found.items()
+    ]
 
 
 def days_words(trend: ConditionTrend) -> str:
@@ -155,7 +160,7 @@ def trend_cells(scene: TrendScene) -> list[str]:
     slope = "too few checks"
     if trend.slope is not None:
         low, middle, high = (figure(100 * value) for value in (trend.slope.low, trend.slope.slope, trend.slope.high))
-        slope = f"{middle} {symbol_of(unit)}\n({low} to {high})"
+        slope = f"{middle} ({low} to {high})"
     return [scene.label, baseline, latest, slope, _range_words(trend)]
 
 
@@ -167,8 +172,7 @@ def _range_words(trend: ConditionTrend) -> str:
         return "nothing is left"
     if days.soonest is None:
         return "no end foreseen"
-    latest = "no end foreseen" if days.latest is None else f"{days.latest:.0f} days"
-    return f"{days.soonest:.0f} days to {latest}"
+    return f"{days.soonest:.0f} or more" if days.latest is None else f"{days.soonest:.0f} to {days.latest:.0f}"
 
 
 def trend_facts(scene: TrendScene) -> list[dict[str, str]]:

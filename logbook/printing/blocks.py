@@ -87,6 +87,28 @@ def _need(flowable: Flowable) -> float:
     return float(min(height, LEAST_LINES * LEADING)) if isinstance(flowable, Paragraph) else float(height)
 
 
+def height_of(story: Story) -> float:
+    """Return how high content stands when nothing of it is broken by the end of a page.
+
+    Parameters
+    ----------
+    story : list of Flowable
+        The content.
+
+    Returns
+    -------
+    float
+        With the spaces between, of which the larger counts where two meet, and the last one after it. [pt]
+    """
+    total = after = 0.0
+    for flowable in story:
+        before = max(float(flowable.getSpaceBefore()) - after, 0.0)
+        height = 0.0 if isinstance(flowable, CondPageBreak) else float(flowable.wrap(TEXT_WIDTH, TEXT_HEIGHT)[1])
+        after = float(flowable.getSpaceAfter())
+        total += before + height + after
+    return total
+
+
 def titled(title: str, content: Story, style: ParagraphStyle = SECTION) -> Story:
     """Return content under a heading that never stands alone at the foot of a page.
 

@@ -6,6 +6,8 @@ from logbook.printing.styles import BOLD, INK, LEADING, SIZE
 from logbook.printing.wording import NOTHING_BELOW
 
 LEAST_ROOM = 40.0  # below which there is nothing to rule off [pt]
+SPACE_BEFORE = 6.0  # [pt]
+LEAST_HEIGHT = SPACE_BEFORE + LEADING + 2  # that it takes on a page with its space before it [pt]
 
 
 class Ending(Flowable):  # type: ignore[misc]
@@ -14,7 +16,7 @@ class Ending(Flowable):  # type: ignore[misc]
     def __init__(self, words: str, *, is_last: bool) -> None:
         super().__init__()
         self.words = f"{words} {NOTHING_BELOW}." if is_last else words
-        self.spaceBefore = 6.0
+        self.spaceBefore = SPACE_BEFORE
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Take what room is left, or all of the next page where not even a line is left."""

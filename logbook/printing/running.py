@@ -109,6 +109,22 @@ def _height(flowables: Sequence[Flowable]) -> float:
     return sum(float(flowable.wrap(TEXT_WIDTH, TEXT_HEIGHT)[1]) for flowable in flowables)
 
 
+def text_height(running: Running) -> float:
+    """Return how high the text of each page is, the same on every paper.
+
+    Parameters
+    ----------
+    running : Running
+        What stands above and below the text.
+
+    Returns
+    -------
+    float
+        The height. [pt]
+    """
+    return TEXT_HEIGHT - _height(_header(running)) - _height(_footer(running)) - 2 * SPACE
+
+
 def page_template(name: str, running: Running, paper: Paper) -> PageTemplate:
     """Return the page on which a chapter is laid out; its text block is the same on every paper.
 
@@ -128,7 +144,7 @@ def page_template(name: str, running: Running, paper: Paper) -> PageTemplate:
     """
     above, below = _header(running), _footer(running)
     header, footer = _height(above), _height(below)
-    height = TEXT_HEIGHT - header - footer - 2 * SPACE
+    height = text_height(running)
     bottom = paper.height - EDGE - header - SPACE - height
     frame = Frame(BINDING, bottom, TEXT_WIDTH, height, 0, 0, 0, 0, id=name)
 

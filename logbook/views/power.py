@@ -202,6 +202,6 @@ def trend_print(request: ScreenRequest, pk: int) -> HttpResponse:
 def printed(request: ScreenRequest, pk: int, name: str) -> HttpResponse:
     """Print one document about an engine's power."""
     engine, press = found(engine_for, request.user, pk), press_of(request)
-    sheet = {"settings": settings_sheet, "trend": trend_sheet}[name](request.user, engine)
+    sheet = {"settings": settings_sheet, "trend": trend_sheet}[name](request.user, engine, press.stamp)
     content = engine_sheet_pdf(sheet, paper=press.paper, stamp=press.stamp)
     return press.answer(content, f"{name}-{engine.serial}-{timezone.localdate()}.pdf")

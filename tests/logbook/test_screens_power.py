@@ -234,7 +234,7 @@ def test_the_condition_is_shown_with_its_trend_and_what_happened_beside_it(
     printed = text_of(client.get(reverse("trend_print", args=[powered.pk])))
     for said in (
         "Condition and trend",
-        "236 days to 236 days",
+        "236 to 236",
         "The operator's own limits: passed",
     ):
         assert said in printed

@@ -3,7 +3,7 @@
 import os
 import socket
 from dataclasses import replace
-from datetime import date
+from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
@@ -13,8 +13,12 @@ from engines.models import Component, Engine, Run, TypeRevision
 from inspections.models import Exceedance, Inspection
 from logbook.demo.loading import demo_load
 from logbook.demo.plan import DemoPlan, plan_read
+from logbook.engine_papers.condition import LOWEST, trend_sheet
 from logbook.management.commands import demo
 from logbook.models import ApiToken, Entry, Person
+from logbook.printing.engine_sheet import engine_sheet_pdf, picture_room
+from logbook.printing.running import Stamp
+from tests.logbook.printing.reading import pages_of
 
 TODAY = date(2026, 5, 20)
 
@@ -44,6 +48,27 @@ def test_the_demo_is_stored_once_however_often_it_is_loaded(plan: DemoPlan) -> N
     assert {person.role for person in Person.objects.all()} == {"mechanic", "inspector", "director", "auditor"}
     assert Inspection.objects.filter(state="approved").exists()
     assert TypeRevision.objects.filter(is_adopted=False).count() == 1
+
+
+BEYOND = (
+    "0207-05", "0331-06", "0114-09", "0207-09", "0331-09", "0114-11", "0114-12", "0114-15", "0207-15",
+)  # fmt: skip
+
+
+@pytest.mark.django_db
+def test_the_condition_of_every_engine_prints_on_one_page() -> None:
+    plan = plan_read()
+    list(demo_load(replace(plan, runs=tuple(run for run in plan.runs if run.key in BEYOND)), TODAY))
+    person = Person.objects.get(username="maren")
+    stamp = Stamp(datetime(2026, 5, 20, 9, 0, tzinfo=UTC), "Maren Foghorn")
+    for serial, seen in (("RS650-0114", 4), ("RS650-0207", 4), ("RS650-0331", 2)):
+        sheet = trend_sheet(person, Engine.objects.get(serial=serial), stamp)
+        # The picture is no lower than it was readable, and the newest of what went beyond limits stand under it.
+        assert picture_room(sheet, stamp) >= LOWEST
+        assert len(sheet.listings[-1].rows) == seen
+        for paper in ("a4", "letter"):
+            text = pages_of(engine_sheet_pdf(sheet, paper=paper, stamp=stamp))  # type: ignore[arg-type]
+            assert len(text) == 1 and "End of the condition and trend" in text[0]
 
 
 @pytest.mark.django_db
