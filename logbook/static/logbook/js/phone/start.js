@@ -14,6 +14,7 @@ const PAPER = "This browser cannot keep entries. Use a normal window, or paper."
 const ENGINES = "/engines/";
 const CONTACT_FRESH_MS = 60_000;
 const QUIET_MS = 1500;
+const LEFT = "embermark-left";
 
 /**
  * Wire a page; whoever is signed in on it is who writes.
@@ -35,6 +36,7 @@ export function phoneStarted(page) {
 async function begun(page, who, { isShell, isKnown }) {
   if (!(await store.works())) return cannot(page, isShell);
   await isKnown;
+  await left(page.defaultView.localStorage, who);
   if (!isShell && who.person) await store.change(["facts"], ({ facts }) => facts.put({ name: "person", person: who.person, called: who.name }));
   stripShown(page);
   if (page.location.pathname === ENGINES) page.querySelector("#work").append(...homeScreen(page));
@@ -83,14 +85,25 @@ async function isNeeded(who) {
   return all.length > 0 || (who.person !== null && !isFresh);
 }
 
-// What was kept for a person goes when they sign out; what they have not sent stays.
+// What was kept for a person goes when they sign out; what they have not sent stays. The page is left before its
+// store has answered, so that a mark, which is written at once, has the next page do it.
 function leaving(page) {
   page.addEventListener("submit", (event) => {
-    if (!event.target.matches("form.leave")) return;
     const { person } = page.documentElement.dataset;
+    if (!event.target.matches("form.leave") || !person) return;
+    page.defaultView.localStorage.setItem(LEFT, person);
     store.change(["facts"], ({ facts }) => facts.put({ name: "person", person: null })).catch(() => undefined);
-    if (person) pages.forget(Number(person)).catch(() => undefined);
   });
+}
+
+async function left(marks, who) {
+  const person = Number(marks.getItem(LEFT));
+  if (!person) return;
+  if (person !== who.person) {
+    await pages.forget(person);
+    await store.change(["facts"], ({ facts }) => facts.put({ name: "person", person: null }));
+  }
+  marks.removeItem(LEFT);
 }
 
 function again(page) {
