@@ -74,6 +74,21 @@ def is_asked_for(item: pytest.Item, config: pytest.Config) -> bool:
     return touches_database(item) or not config.getoption("--database-only")
 
 
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    request: pytest.FixtureRequest,
+    django_db_modify_db_settings_parallel_suffix: None,
+    tmp_path_factory: pytest.TempPathFactory,
+) -> None:
+    """Keep the database of the browser's tests in a file, so that each thread of their server has a connection.
+
+    One in memory is one connection for all of them, and so one transaction; and one thread that gives a value to a
+    query while another's query calls a function of Python wait for each other for ever, with the interpreter held.
+    """
+    if connection.vendor == "sqlite" and any(map(drives_browser, request.session.items)):
+        connection.settings_dict["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "tests.sqlite3")
+
+
 @pytest.fixture(autouse=True, scope="session")
 def guards_lifted_to_flush() -> Iterator[None]:
     """Let a test that commits have its rows removed, which the database refuses while its guards stand."""

@@ -130,7 +130,7 @@ def faults(found: dict[str, dict[str, dict[str, object]]]) -> list[str]:
 def lighthouse_installed(folder: str) -> Path:
     """Return the program, put into a folder by npm."""
     command = ["npm", "install", "--no-audit", "--no-fund", "--silent", "--prefix", folder, f"lighthouse@{VERSION}"]
-    subprocess.run(command, check=True)
+    subprocess.run(command, check=True, timeout=START_S)
     return Path(folder) / "node_modules" / ".bin" / "lighthouse"
 
 

@@ -12,6 +12,7 @@ from statistics import median
 from playwright.sync_api import BrowserContext, Page, sync_playwright
 
 from tests.harness.chromium import chromium_ensure
+from tests.harness.waits import answer, pressed_until
 from tests.lighthouse import Browser, demo_served, main_screens
 
 SLOWER, ROUNDS, ENTRIES = 4, 5, 200
@@ -55,10 +56,9 @@ def stocked(context: BrowserContext, site: Browser, sheet: str) -> None:
     context.add_cookies([{"name": c.name, "value": str(c.value), "url": site.site} for c in site.jar])
     page = context.new_page()
     page.goto(f"{site.site}/engines/")
-    page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
-    while not page.evaluate(STORED, sheet):
-        page.wait_for_timeout(200)
-    page.evaluate(FILL, [ENTRIES, "1"])
+    answer(page, "() => navigator.serviceWorker.ready.then(() => true)")
+    pressed_until(lambda: bool(answer(page, STORED, sheet)), lambda: page.wait_for_timeout(200), most=300)
+    answer(page, FILL, [ENTRIES, "1"])
     page.close()
     context.set_offline(True)
 
@@ -84,8 +84,8 @@ def measured(context: BrowserContext, address: str) -> dict[str, list[float]]:
     for _ in range(ROUNDS):
         found["cold to a sheet"].append(taken(lambda: started(context, address).close()))
         page = started(context, address)
-        found["tap to effect"].append(page.evaluate(TAPPED))
-        found["kept on this phone"].append(page.evaluate(KEPT))
+        found["tap to effect"].append(answer(page, TAPPED))
+        found["kept on this phone"].append(answer(page, KEPT))
         page.close()
     return found
 

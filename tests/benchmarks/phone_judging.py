@@ -6,6 +6,7 @@ from playwright.sync_api import Browser, CDPSession, sync_playwright
 
 from tests.benchmarks.timing import Ratio
 from tests.harness.chromium import chromium_ensure
+from tests.harness.waits import answer
 from tests.judging.long_trace import CHANNELS, HOURS, JUDGE_KEPT, KEEP, RATE, long_run
 from tests.judging.page import scripts_served, told
 
@@ -31,7 +32,7 @@ def cold(browser: Browser, address: str, noise: float) -> float:
     told(page, KEEP, long_run(noise))
     session.send("Emulation.setCPUThrottlingRate", {"rate": SLOW_DOWN})
     before = busy(session)
-    page.evaluate(JUDGE_KEPT)
+    answer(page, JUDGE_KEPT)
     taken = busy(session) - before
     page.close()
     return 1000 * taken

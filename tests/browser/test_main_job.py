@@ -8,6 +8,7 @@ from playwright.sync_api import Locator, Page, expect
 from engines.models import Engine, Run
 from inspections.models import Finding, Inspection
 from logbook.models import Person
+from tests.harness.waits import pressed_until
 from tests.logbook.screen_kit import PASSWORD, recording_csv
 
 SignIn = Callable[[Person], Page]
@@ -17,8 +18,7 @@ RECEIVED_MS = 60_000  # a phone tries again by itself, at first after some secon
 def reached(page: Page, box: Locator) -> Locator:
     """Return a box of the sheet, walked to part by part."""
     expect(page.get_by_text("Part 1 of")).to_have_count(1)
-    while not box.is_visible():
-        page.get_by_role("button", name="Next").click()
+    pressed_until(box.is_visible, page.get_by_role("button", name="Next").click)
     return box
 
 

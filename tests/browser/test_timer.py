@@ -11,6 +11,7 @@ from playwright.sync_api import Page, expect
 from engines.models import Engine, Operator, Reading
 from logbook.models import Person
 from tests.factories import EngineFactory
+from tests.harness.waits import pressed_until
 from tests.layers import ROOT
 
 SignIn = Callable[[Person], Page]
@@ -171,15 +172,19 @@ def test_what_was_timed_goes_into_the_sheet_and_a_correction_stands_beside_it(
     box = page.locator("input[name=seconds_1]")
     assert float(box.input_value()) == measured
     page.get_by_label("Ground run").check()
-    while not box.is_visible():
+
+    def onward() -> None:
         if page.get_by_label("Began at").is_visible():
             page.get_by_label("Began at").fill("2026-05-04T07:30")
         page.get_by_role("button", name="Next").click()
+
+    pressed_until(box.is_visible, onward)
     expect(page.get_by_text(f"Timed: {measured:.1f} s. What you type stands beside it; both are kept.")).to_be_visible()
     page.locator("input[name=peak_1]").fill("715")
     box.fill("12.5")
-    while not page.get_by_role("button", name="Record the run").is_visible():
-        page.get_by_role("button", name="Next").click()
+    pressed_until(
+        page.get_by_role("button", name="Record the run").is_visible, page.get_by_role("button", name="Next").click
+    )
     page.get_by_role("button", name="Record the run").click()
     expect(page.get_by_text("The run is recorded.")).to_be_visible()
     reading = Reading.objects.get()

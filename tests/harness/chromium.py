@@ -6,6 +6,7 @@ import subprocess
 
 VARIABLE = "EMBERMARK_CHROMIUM"
 NAMES = ("chromium", "chromium-browser", "google-chrome")
+INSTALL_S = 600
 PACKAGES = ("chromium", "fonts-dejavu-core")
 
 
@@ -25,7 +26,7 @@ def chromium_install() -> None:
     """Install Chromium and one font from the system's own packages; needs to run as root."""
     quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
     for command in (["update", "-q"], ["install", "-y", "-q", "--no-install-recommends", *PACKAGES]):
-        subprocess.run(["apt-get", *command], check=True, env=quiet, stdout=subprocess.DEVNULL)
+        subprocess.run(["apt-get", *command], check=True, env=quiet, stdout=subprocess.DEVNULL, timeout=INSTALL_S)
 
 
 def chromium_ensure() -> str:
@@ -40,7 +41,7 @@ def chromium_ensure() -> str:
     print("Chromium was not found; installing it.", flush=True)
     try:
         chromium_install()
-    except subprocess.CalledProcessError as error:
+    except subprocess.SubprocessError as error:
         raise ChromiumMissing(f"Chromium could not be installed ({error}). {wanted}") from error
     if found := chromium_find():
         return found

@@ -5,6 +5,7 @@ import shutil
 import subprocess
 
 PROGRAM = "pdfsig"
+INSTALL_S = 600
 PACKAGE = "poppler-utils"
 
 
@@ -23,8 +24,8 @@ def poppler_ensure() -> str:
     quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
     try:
         for command in (["update", "-q"], ["install", "-y", "-q", "--no-install-recommends", PACKAGE]):
-            subprocess.run(["apt-get", *command], check=True, env=quiet, stdout=subprocess.DEVNULL)
-    except subprocess.CalledProcessError as error:
+            subprocess.run(["apt-get", *command], check=True, env=quiet, stdout=subprocess.DEVNULL, timeout=INSTALL_S)
+    except subprocess.SubprocessError as error:
         raise PopplerMissing(f"{PROGRAM} could not be installed ({error}). {wanted}") from error
     if found := shutil.which(PROGRAM):
         return found

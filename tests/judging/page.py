@@ -10,8 +10,10 @@ from typing import Any
 
 from playwright.sync_api import Page
 
+from tests.harness.waits import answer
 from tests.layers import ROOT
 
+LONGEST_S = 600.0  # thousands of cases are put to a page at once
 SCRIPTS = ROOT / "logbook" / "static" / "logbook" / "js"
 
 
@@ -38,6 +40,5 @@ def scripts_served() -> Iterator[str]:
 
 def told(page: Page, function: str, what: Any) -> Any:
     """Return what a function of the page makes of some plain data."""
-    return json.loads(
-        page.evaluate(f"async (text) => JSON.stringify(await ({function})(JSON.parse(text)))", json.dumps(what))
-    )
+    asked = f"async (text) => JSON.stringify(await ({function})(JSON.parse(text)))"
+    return json.loads(answer(page, asked, json.dumps(what), within_s=LONGEST_S))

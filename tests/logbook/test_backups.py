@@ -80,7 +80,7 @@ def elsewhere(place: Path, folder: Path) -> subprocess.CompletedProcess[str]:
     environment |= {"DJANGO_SETTINGS_MODULE": "logbook.settings", "EMBERMARK_SECRET_KEY": "only for tests"}
     folder.mkdir(exist_ok=True)
     command = [sys.executable, "manage.py", "restore", str(place)]
-    return subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
+    return subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False, timeout=300)
 
 
 def put_back_elsewhere(kept: Operator, place: Path, tmp_path: Path) -> None:

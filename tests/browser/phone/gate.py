@@ -20,8 +20,6 @@ class Gate:
         self.refused: dict[str, tuple[int, str]] = {}
         self.always: tuple[int, str] | None = None
         self.loses_replies = False
-        # The threads of the tests' server share one connection to the database, and so one transaction.
-        self.one_at_a_time = threading.Lock()
         self.broken: set[str] = set()
         # Cleared, every request is taken in and left without an answer, as a dead access point does.
         self.answers = threading.Event()
@@ -57,6 +55,7 @@ class _Handler(BaseHTTPRequestHandler):
     """Hands one request on, or fails in the way that the gate is told to."""
 
     gate: Gate
+    timeout = PATIENCE_S
 
     def handle_any(self) -> None:
         """Hand a request on and its reply back, if the phone still waits for it."""
@@ -76,13 +75,11 @@ class _Handler(BaseHTTPRequestHandler):
         return self._reply(reply.status, reply.getheaders(), content)
 
     def _answer(self, body: bytes) -> tuple[http.client.HTTPResponse, bytes]:
-        with self.gate.one_at_a_time:
-            connection = http.client.HTTPConnection(self.gate.behind, timeout=30)
+        connection = http.client.HTTPConnection(self.gate.behind, timeout=PATIENCE_S / 2)
+        with contextlib.closing(connection):
             connection.request(self.command, self.path, body or None, dict(self.headers.items()))
             reply = connection.getresponse()
-            content = reply.read()
-            connection.close()
-        return reply, content
+            return reply, reply.read()
 
     def _half_reply(self, status: int) -> None:
         """Begin a reply and break off, as a link that goes down does."""

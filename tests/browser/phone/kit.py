@@ -8,13 +8,18 @@ from playwright.sync_api import BrowserContext, Error, Locator, Page, expect
 from engines.models import Engine
 from logbook.models import Person
 from tests.browser.phone.gate import Gate
+from tests.harness.waits import PATIENCE_S, answer
 from tests.logbook.screen_kit import PASSWORD
 
-PATIENCE_S, POLL_MS = 60.0, 50.0
+POLL_MS = 50.0
+MOST_PARTS = 60  # of one sheet
 PHONE = {"width": 360, "height": 740}
 ROWS = """async (name) => {
   const asked = indexedDB.open("embermark");
-  const base = await new Promise((done, fail) => { asked.onsuccess = () => done(asked.result); asked.onerror = fail; });
+  const base = await new Promise((done, fail) => {
+    asked.onsuccess = () => done(asked.result);
+    asked.onerror = asked.onblocked = fail;
+  });
   if (!base.objectStoreNames.contains(name)) { base.close(); return []; }
   const all = base.transaction(name).objectStore(name).getAll();
   const rows = await new Promise((done, fail) => { all.onsuccess = () => done(all.result); all.onerror = fail; });
@@ -55,7 +60,7 @@ class Phone:
     def stock(self, person: Person, *paths: str) -> Page:
         """Sign a person in where there is signal, and wait until the pages are kept that will be needed."""
         page = self.sign_in(person)
-        page.evaluate(READY)
+        answer(page, READY)
         for path in paths:
             kept = f"async () => (await ({ROWS})('pages')).some(({{path}}) => path === '{path}')"
             self.until(kept)
@@ -71,7 +76,7 @@ class Phone:
     def _is(self, script: str) -> bool:
         """Return whether a promise of the page is true; a page that is just being loaded says nothing yet."""
         try:
-            return bool(self.page.evaluate(script))
+            return bool(answer(self.page, script))
         except Error as error:
             if "context was destroyed" not in str(error):
                 raise
@@ -87,7 +92,7 @@ class Phone:
 
     def rows(self, name: str = "outbox") -> list[dict[str, Any]]:
         """Return the rows of a store of the device, in the order of their numbers."""
-        found: list[dict[str, Any]] = self.page.evaluate(ROWS, name)
+        found: list[dict[str, Any]] = answer(self.page, ROWS, name)
         return sorted(found, key=lambda row: row.get("seq", 0))
 
     def strip(self) -> Locator:
@@ -106,7 +111,7 @@ class Phone:
         page = self.page
         typed = {"started_at": began, "remarks": remarks, **boxes}
         page.get_by_label("Ground run").check()
-        while typed:
+        for _ in range(MOST_PARTS):
             for name in typed.keys() & set(page.locator(f"{STEP} [name]").evaluate_all(NAMES)):
                 page.locator(f"[name='{name}']").fill(typed.pop(name))
             # The remarks are on the last part of the sheet, to which there is a way from every other but the first.

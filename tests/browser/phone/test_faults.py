@@ -9,6 +9,7 @@ from playwright.sync_api import expect
 from engines.models import Engine, Run
 from logbook.models import Arrival, Concern, Person
 from tests.browser.phone.kit import ROWS, Phone
+from tests.harness.waits import pressed_until
 
 WAIT_MS = 20_000
 
@@ -122,8 +123,8 @@ def test_a_refused_item_is_put_right_on_the_phone(phone: Phone, engine: Engine, 
     phone.page.get_by_role("link", name="Put it right").click()
     alert = phone.page.get_by_role("alert").filter(has_text="Needs you")
     expect(alert).to_be_visible()
-    while not phone.page.get_by_label("Why it is so").is_visible():
-        phone.page.locator("[data-step]:visible [data-way=next]").click()
+    onward = phone.page.locator("[data-step]:visible [data-way=next]")
+    pressed_until(phone.page.get_by_label("Why it is so").is_visible, onward.click)
     expect(phone.page.locator("[name=starts]")).to_have_value("40")
     phone.page.get_by_label("Why it is so").fill("Counted twice")
     assert phone.fill_run(remarks="", began="2026-05-04T07:30") == number

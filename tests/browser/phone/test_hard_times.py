@@ -11,6 +11,7 @@ from engines.models import Engine, Run
 from logbook.models import Person
 from tests.browser.phone.gate import Gate
 from tests.browser.phone.kit import PHONE, Phone
+from tests.harness.waits import answer, pressed_until
 
 IPHONE = (
     "Mozilla/5.0 (iPhone; CPU iPhone OS 17_5 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) "
@@ -58,10 +59,13 @@ def test_an_access_point_that_leads_nowhere_holds_nothing_up(phone: Phone, engin
     phone.gate.answers.clear()
     assert page.evaluate("navigator.onLine")
     page.get_by_label("Ground run").check()
-    while not page.get_by_role("button", name="Record the run").is_visible():
+
+    def onward() -> None:
         if page.locator("[name=started_at]").is_visible():
             page.locator("[name=started_at]").fill("2026-05-04T07:30")
         page.locator("[data-step]:visible [data-way=next]").click()
+
+    pressed_until(page.get_by_role("button", name="Record the run").is_visible, onward)
     page.get_by_role("button", name="Record the run").click(no_wait_after=True)
     page.clock.run_for(100)
     expect(page.get_by_text("Asking the server.")).to_be_visible()
@@ -134,11 +138,11 @@ def test_each_state_is_said_in_words_and_nothing_is_called_saved_before_its_rece
     assert "saved" not in phone.page.locator("body").inner_text().lower()
     page, seen = phone.go("/not-sent-yet/"), set()
     for state, change, words in STATES:
-        page.evaluate(MARK, [state, change])
+        answer(page, MARK, [state, change])
         expect(page.locator("[data-item] .item-state")).to_have_text(words)
         assert "saved" not in page.locator("body").inner_text().lower()
         seen.add(page.screenshot(path=tmp_path / f"{state}.png"))
-    page.evaluate(MARK, ["kept", {}])
+    answer(page, MARK, ["kept", {}])
     phone.join()
     phone.send()
     phone.emptied()

@@ -11,6 +11,7 @@ from inspections.actions import inspection_assign
 from inspections.models import Finding, Inspection
 from logbook.models import Arrival, Person, Photo
 from tests.browser.phone.kit import ROWS, Phone
+from tests.harness.waits import answer
 from tests.logbook.photos.pictures import PLACE_WORDS, camera_jpeg, opened
 from tests.logbook.screen_kit import inspection_opened
 
@@ -67,7 +68,7 @@ def test_a_photo_of_a_step_is_kept_small_and_without_its_place_and_sent_when_the
     kept = page.locator("[data-photos-kept]")
     expect(kept).to_contain_text(f"Photo of inspection {job.number}, Step 1: Kept on this phone")
     shot.unlink()
-    (data,) = page.evaluate(KEPT_BYTES)
+    (data,) = answer(page, KEPT_BYTES)
     picture = opened(bytes(data))
     # Held upright: the long edge is the height, and the blue corner of the picture lies at the upper right.
     assert (picture.format, picture.size) == ("JPEG", (1500, 2000))

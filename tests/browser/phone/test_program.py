@@ -8,6 +8,7 @@ from playwright.sync_api import Page, expect
 from engines.models import Engine, Run
 from logbook.models import Person
 from tests.browser.phone.kit import Phone
+from tests.harness.waits import answer
 
 CACHES = "async () => (await caches.keys()).filter((name) => name.startsWith('embermark-program-'))"
 
@@ -42,7 +43,7 @@ def test_the_browser_finds_it_installable(phone: Phone, mechanic: Person) -> Non
 
 def waiting(page: Page) -> bool:
     """Return whether a new build waits."""
-    return bool(page.evaluate("async () => Boolean((await navigator.serviceWorker.getRegistration()).waiting)"))
+    return bool(answer(page, "async () => Boolean((await navigator.serviceWorker.getRegistration()).waiting)"))
 
 
 def test_a_new_build_waits_for_the_person_and_a_form_in_progress_stays(
@@ -56,9 +57,9 @@ def test_a_new_build_waits_for_the_person_and_a_form_in_progress_stays(
     phone.join()
     page = phone.go(f"/engines/{engine.pk}/record/")
     page.get_by_label("Flight", exact=True).check()
-    before = page.evaluate(CACHES)
+    before = answer(page, CACHES)
     deploy("next")  # type: ignore[operator]
-    page.evaluate("async () => { await (await navigator.serviceWorker.getRegistration()).update(); }")
+    answer(page, "async () => { await (await navigator.serviceWorker.getRegistration()).update(); }")
     phone.until("async () => Boolean((await navigator.serviceWorker.getRegistration()).waiting)")
     expect(page.get_by_label("Flight", exact=True)).to_be_checked()
     expect(page.locator("[data-new-version]")).to_have_count(0)
@@ -66,7 +67,7 @@ def test_a_new_build_waits_for_the_person_and_a_form_in_progress_stays(
     page = phone.go("/engines/")
     expect(page.get_by_text("New version ready.")).to_be_visible()
     assert waiting(page)
-    assert set(before) < set(page.evaluate(CACHES))
+    assert set(before) < set(answer(page, CACHES))
     page.get_by_role("button", name="Load it").click()
     phone.until("async () => !(await navigator.serviceWorker.getRegistration()).waiting")
     phone.until("async () => (await caches.keys()).join() === 'embermark-program-next'")
@@ -80,9 +81,10 @@ def test_taking_the_worker_away_leaves_what_is_unsent(phone: Phone, engine: Engi
     phone.stock(mechanic, f"/engines/{engine.pk}/record/")
     phone.cut()
     phone.keep_run(engine)
-    phone.page.evaluate(
+    answer(
+        phone.page,
         "async () => { await (await navigator.serviceWorker.getRegistration()).unregister();"
-        " for (const name of await caches.keys()) await caches.delete(name); }"
+        " for (const name of await caches.keys()) await caches.delete(name); }",
     )
     assert len(phone.rows()) == 1
     phone.join()
@@ -93,13 +95,13 @@ def test_taking_the_worker_away_leaves_what_is_unsent(phone: Phone, engine: Engi
 
 def test_a_build_is_kept_whole_or_not_at_all(phone: Phone, mechanic: Person, deploy: object) -> None:
     page = phone.stock(mechanic, "/engines/")
-    before = page.evaluate(CACHES)
+    before = answer(page, CACHES)
     phone.gate.broken = {"/offline/"}
     deploy("broken")  # type: ignore[operator]
-    ended = page.evaluate(UPDATED)
+    ended = answer(page, UPDATED)
     assert ended == "redundant"
     assert not waiting(page)
     phone.cut()
     phone.go("/engines/")
     expect(page.get_by_role("heading", name="Engines")).to_be_visible()
-    assert before[0] in page.evaluate(CACHES)
+    assert before[0] in answer(page, CACHES)

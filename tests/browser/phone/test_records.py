@@ -11,6 +11,7 @@ from inspections.models import Finding, Handover, Inspection
 from logbook.actions import run_enter
 from logbook.models import Arrival, Concern, Person
 from tests.browser.phone.kit import ROWS, Phone
+from tests.harness.waits import answer
 from tests.logbook.screen_kit import inspection_opened
 from tests.runs import facts
 
@@ -176,7 +177,7 @@ def test_what_is_unsent_can_be_saved_to_a_file_and_taken_back(phone: Phone, engi
     page = phone.go("/not-sent-yet/")
     with page.expect_download() as download:
         page.get_by_role("button", name="Save to a file").click()
-    page.evaluate("new Promise((done) => { indexedDB.deleteDatabase('embermark').onsuccess = done; })")
+    answer(page, "() => new Promise((done) => { indexedDB.deleteDatabase('embermark').onsuccess = () => done(1); })")
     phone.join()
     phone.sign_in(mechanic)
     page = phone.go("/not-sent-yet/")

@@ -9,6 +9,7 @@ from playwright.sync_api import Error
 from engines.models import Engine, Run
 from logbook.models import Arrival, Person
 from tests.browser.phone.kit import Phone
+from tests.harness.waits import answer
 
 ENTRIES = int(os.environ.get("SOAK_ENTRIES", "24"))
 SEED = int(os.environ.get("SOAK_SEED", "1"))
@@ -35,7 +36,7 @@ class Soak:
         n = len(self.written)
         began = f"2026-0{1 + n // 672 % 5}-{1 + n // 24 % 28:02}T{n % 24:02}:30"
         said = [self.here.pk, str(self.here), str(self.engine.pk), began]
-        self.written[self.phone.page.evaluate(KEEP, said)] = self.here.pk
+        self.written[answer(self.phone.page, KEEP, said)] = self.here.pk
 
     def mend(self) -> None:
         """Let everything through again."""
@@ -86,10 +87,10 @@ class Soak:
 
     def drained(self, person: Person) -> None:
         """Wait until nothing of a person is left, for as long as it grows less."""
-        left = int(self.phone.page.evaluate(ROWS_OF, person.pk))
+        left = int(answer(self.phone.page, ROWS_OF, person.pk))
         while left:
             self.phone.until(f"async () => (await ({ROWS_OF})({person.pk})) < {left}")
-            left = int(self.phone.page.evaluate(ROWS_OF, person.pk))
+            left = int(answer(self.phone.page, ROWS_OF, person.pk))
 
 
 ROWS_OF = """async (author) => {

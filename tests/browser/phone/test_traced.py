@@ -9,6 +9,7 @@ from engines.models import ColumnSetup, Engine, Run, TypeRevision
 from logbook.models import Concern, Person, Unsigned
 from tests.browser.phone.kit import ROWS, Phone
 from tests.factories import RunFactory
+from tests.harness.waits import pressed_until
 from tests.logbook.screen_kit import recording_csv
 from tests.logbook.test_screens_traces import MATCHED, UNKNOWN
 
@@ -30,16 +31,17 @@ def sheet_with(phone: Phone, engine: Engine, file: Path) -> Page:
     page = phone.go(f"/engines/{engine.pk}/record/")
     page.wait_for_function("() => document.querySelector('form.walked')")
     page.get_by_label("Ground run").check()
-    while not page.locator("input[name=trace]").is_visible():
-        page.locator("[data-step]:visible [data-way=next]").click()
+    pressed_until(
+        page.locator("input[name=trace]").is_visible, page.locator("[data-step]:visible [data-way=next]").click
+    )
     page.locator("input[name=trace]").set_input_files(file)
     return page
 
 
 def kept_run(phone: Phone) -> str:
     """Go back to the start of the sheet, fill in what is needed, and keep it."""
-    while phone.page.locator("[data-step]:visible [data-way=back]").count():
-        phone.page.locator("[data-step]:visible [data-way=back]").click()
+    back = phone.page.locator("[data-step]:visible [data-way=back]")
+    pressed_until(lambda: not back.count(), back.click)
     return phone.fill_run(remarks="With a trace", began=BEGAN)
 
 

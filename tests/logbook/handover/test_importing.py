@@ -309,7 +309,11 @@ def test_the_verifier_in_the_package_passes_it(data: bytes, tmp_path: Path) -> N
         (tmp_path / "check.py").write_bytes(archive.read("check.py"))
     (tmp_path / "package.zip").write_bytes(data)
     done = subprocess.run(
-        [sys.executable, "-I", "-S", "check.py", "package.zip"], cwd=tmp_path, capture_output=True, text=True
+        [sys.executable, "-I", "-S", "check.py", "package.zip"],
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+        timeout=120,
     )
     assert (done.returncode, done.stderr) == (0, "")
     assert done.stdout.startswith("Everything matches: engine TB-0001")

@@ -318,7 +318,7 @@ def test_a_key_of_another_ledger_signs_no_checkpoint_of_this_one() -> None:
 def test_it_imports_the_standard_library_only() -> None:
     shown = "import sys, runpy; runpy.run_path(sys.argv[1], run_name='check'); print('django' in sys.modules)"
     done = subprocess.run(
-        [sys.executable, "-I", "-S", "-c", shown, str(SCRIPT)], capture_output=True, text=True, check=True
+        [sys.executable, "-I", "-S", "-c", shown, str(SCRIPT)], capture_output=True, text=True, check=True, timeout=120
     )
     assert done.stdout.strip() == "False"
     assert "from logbook" not in SCRIPT.read_text(encoding="utf8")

@@ -73,7 +73,7 @@ def test_an_entry_carries_its_code_and_its_qr() -> None:
 def test_a_scanner_reads_it_off_the_paper(dpi: int, degrees: int, blur: float, tmp_path: Path) -> None:
     (tmp_path / "entry.pdf").write_bytes(printed(EntrySheet(12, inspection_entry(), proof=PROOF)))
     drawn = [str(Path(poppler_ensure()).with_name("pdftoppm")), "-r", str(dpi), "-gray", "entry.pdf", "page"]
-    subprocess.run(drawn, cwd=tmp_path, check=True)
+    subprocess.run(drawn, cwd=tmp_path, check=True, timeout=120)
     read = []
     for file in sorted(tmp_path.glob("page*.pgm")):
         with Image.open(file) as page:

@@ -67,7 +67,8 @@ def said_by_poppler(content: bytes, folder: Path) -> str:
     """Return what poppler's pdfsig says."""
     file = folder / "print.pdf"
     file.write_bytes(content)
-    return subprocess.run([poppler_ensure(), "-nocert", str(file)], capture_output=True, text=True, check=False).stdout
+    command = [poppler_ensure(), "-nocert", str(file)]
+    return subprocess.run(command, capture_output=True, text=True, check=False, timeout=60).stdout
 
 
 def test_a_signed_print_is_valid_by_the_library() -> None:
