@@ -214,6 +214,7 @@ SCREENS: Final[dict[str, Door]] = {
     "work_sign": _sheet("work.do"),
     "discrepancy_list": _look("read"),
     "publication_list": _sheet("read", "limits.enter"),
+    "publication_file": _look("read"),
 }
 
 # Coming in, going out, and what belongs to one's own account.

@@ -21,7 +21,9 @@ from engines.errors import DomainError
 from engines.models import Operator, RunTrace
 from logbook.ledger.rows import Backup, Entry
 from logbook.ledger.store import size_of
+from logbook.maintenance.rows import Publication
 from logbook.photos.rows import Photo
+from logbook.received import ReceivedPackage
 
 OVERDUE_AFTER: Final = timedelta(hours=24)
 MANIFEST: Final = "manifest.json"
@@ -110,13 +112,17 @@ def _files_copy(folder: Path) -> Iterator[tuple[str, str]]:
 
 
 def _files_kept() -> Iterator[tuple[str, str]]:
-    """Yield the name of every recorded file and photo with its SHA-256."""
+    """Yield the name of every recorded file, photo, document and received package with its SHA-256."""
     for trace in RunTrace.objects.order_by("pk").iterator(500):
         yield str(trace.original.name), trace.original_sha256
         yield str(trace.packed.name), trace.packed_sha256
     for photo in Photo.objects.order_by("pk").iterator(500):
         yield str(photo.file.name), photo.sha256
         yield str(photo.preview.name), photo.preview_sha256
+    for row in Publication.objects.exclude(sha256="").order_by("pk").iterator(500):
+        yield str(row.file.name), row.sha256
+    for package in ReceivedPackage.objects.order_by("pk").iterator(500):
+        yield str(package.file.name), package.sha256
 
 
 def _file_copy(name: str, target: Path) -> None:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from logbook.views import maintenance, rules
+from logbook.views import maintenance, publications, rules
 
 urlpatterns = [
     path("rules/", rules.rules_detail, name="rules_detail"),
@@ -14,6 +14,7 @@ urlpatterns = [
     path("work/<int:pk>/second/", maintenance.work_second, name="work_second"),
     path("work/<int:pk>/drop/", maintenance.work_drop, name="work_drop"),
     path("work/<int:pk>/sign/", maintenance.work_sign, name="work_sign"),
-    path("documents/", maintenance.publication_list, name="publication_list"),
+    path("documents/", publications.publication_list, name="publication_list"),
+    path("documents/<int:pk>/copy/", publications.publication_file, name="publication_file"),
     path("discrepancies/", maintenance.discrepancy_list, name="discrepancy_list"),
 ]

@@ -36,7 +36,7 @@ from tests.factories import (
 from tests.logbook.photos.kit import photo_of
 from tests.signed import run_signed
 from tests.stage_checks import checks_set
-from tests.stage_packages import handed_over, package_received, part_gone
+from tests.stage_packages import documents_came, handed_over, package_received, part_gone
 from tests.stage_parts import parts_set
 from tests.stage_power import power_rules_set, power_set
 from tests.stage_tasks import due_places
@@ -104,7 +104,8 @@ def places_kept(engine: Engine, run: Run, people: dict[str, Person], rows: int) 
     first, director = run.entries.earliest("number"), people[DIRECTOR]
     return {
         ("entries/", "number"): 1,
-        ("received/", "pk"): package_received(engine, first, director, rows).pk,
+        ("received/", "pk"): (package := package_received(engine, first, director, rows)).pk,
+        ("documents/", "pk"): documents_came(package, director, rows).pk,
         ("received/", "number"): 1,
         ("hand-overs/", "number"): handed_over(engine, director).number,
         ("parts/gone/", "pk"): part_gone(engine, director).pk,

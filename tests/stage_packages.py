@@ -5,7 +5,8 @@ from django.utils import timezone
 
 from engines.actions import part_send
 from engines.models import Component, Engine
-from logbook.models import Entry, Person, ReceivedEntry, ReceivedPackage
+from logbook.maintenance.copies import copy_store
+from logbook.models import Entry, Person, Publication, ReceivedEntry, ReceivedPackage
 from tests.factories import ComponentFactory
 from tests.signed import entry_made
 
@@ -26,6 +27,17 @@ def package_received(engine: Engine, entry: Entry, by: Person, rows: int) -> Rec
             document=entry.document.decode(), leaf_hash=entry.leaf_hash, path=[],
         )  # fmt: skip
     return package
+
+
+def documents_came(package: ReceivedPackage, by: Person, rows: int) -> Publication:
+    """Return the newest of many documents on file, each of which came with a package too; it has a copy."""
+    for k in range(rows):
+        for received in (package, None):
+            copy = ContentFile(f"invented {k}".encode(), "manual.pdf")
+            row = Publication(operator_id=package.operator_id, title=f"Invented manual {k}", revision="1", by=by)
+            vars(row).update(received_id=received and received.pk, **copy_store(package.operator_id, copy))
+            row.save(force_insert=True)
+    return row
 
 
 def handed_over(engine: Engine, by: Person) -> Entry:

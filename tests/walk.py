@@ -47,6 +47,7 @@ NO_SCREENS = {
     "parts_print",
     "photo_file",
     "photo_preview",
+    "publication_file",
     "open_items_print",
     "print_job_file",
     "start_print",

@@ -6,6 +6,8 @@ from decimal import Decimal
 from typing import Any, Final
 
 from django import forms
+from django.conf import settings
+from django.core.files.uploadedfile import UploadedFile
 from django.utils import timezone
 
 from logbook.forms.fields import TEXT, CountField, DayField, DecimalTextField, MomentField, Sheet
@@ -301,4 +303,19 @@ class PublicationForm(Sheet):
     title = forms.CharField(label="Document", max_length=240, widget=forms.TextInput(TEXT))
     revision = forms.CharField(label="Revision on file", max_length=60, widget=forms.TextInput(TEXT))
     dated = DayField(label="Dated", required=False)
+    file = forms.FileField(
+        label="A copy of it",
+        required=False,
+        help_text="If you may keep one. It goes with the record to the next owner, where work was done to it.",
+    )
     required_words = {"title": "Name the document, as work names it.", "revision": "Give the revision."}
+
+    def clean_file(self) -> "UploadedFile[Any] | None":
+        """Refuse a file that is too large to be taken."""
+        file: UploadedFile[Any] | None = self.cleaned_data["file"]
+        most = settings.DOCUMENT_UPLOAD_MAX_BYTES
+        if file is not None and (file.size or 0) > most:
+            raise forms.ValidationError(
+                f"The copy is larger than {most // 2**20} MB. Keep the part that work is done to."
+            )
+        return file

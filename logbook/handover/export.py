@@ -15,6 +15,7 @@ from engines.errors import DomainError, TraceError
 from engines.models import Operator, RunTrace
 from engines.queries import engine_times, recording_of
 from logbook.handover.checkers import check_page, check_script
+from logbook.handover.documents import copies_of
 from logbook.handover.gathering import counts_of, entries_in, record_of, times_of, unsigned_refuse
 from logbook.handover.packing import Packing
 from logbook.handover.prints import log_of
@@ -65,6 +66,8 @@ def package_write(export: Export, out: BinaryIO) -> None:
     packing.add("checkpoint.txt", [_signed_now(export.operator, checkpoint)])
     _traces_add(packing, record, traces, steps)
     _photos_add(packing, photos, steps)
+    for digest, pieces in copies_of(record):
+        packing.add(f"documents/{digest}", pieces)
     packing.add_json("record.json", record)
     packing.add("prints/log.pdf", [log_of(export.scope, export.by, numbers)])
     steps.next()

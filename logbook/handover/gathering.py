@@ -13,6 +13,7 @@ from engines.models import Component, Engine, PartDone, PartMovement, TaskRecord
 from engines.part_queries import components_on, histories_of, lines_current
 from engines.standing import reckoned
 from engines.times import Times
+from logbook.handover.documents import WORKED_TO, document_row, documents_in
 from logbook.handover.tables import TABLES, TOLD, Scope, people_of, row_out
 from logbook.maintenance.discrepancies import standing_of
 from logbook.models import Entry, Person, Unsigned
@@ -71,6 +72,10 @@ def record_of(scope: Scope) -> dict[str, Any]:
         rows = list(table.rows(scope))
         named.update(number for row in rows for number in people_of(row))
         tables[table.name] = [row_out(row) for row in rows]
+    tables["documents"] = [
+        document_row(row) for row in documents_in(entries_in(scope).filter(content__contains=WORKED_TO))
+    ]
+    named.update(row["by"] for row in tables["documents"])
     _lives_tell(tables["part_done"])
     _counters_tell(tables["task_records"])
     histories = histories_of(scope.components)
@@ -137,7 +142,7 @@ def _serials(movements: list[dict[str, Any]], scope: Scope) -> dict[str, str]:
 
 def counts_of(record: dict[str, Any], entries: int) -> dict[str, int]:
     """Return how many of what a record holds, for people to read."""
-    names = ("runs", "traces", "photos", "inspections", "components", "part_limits", "tasks")
+    names = ("runs", "traces", "photos", "documents", "inspections", "components", "part_limits", "tasks")
     return {"entries": entries, **{name: len(record["tables"][name]) for name in names}}
 
 

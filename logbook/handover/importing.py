@@ -9,7 +9,6 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from io import BytesIO
-from tempfile import SpooledTemporaryFile
 from typing import Any, BinaryIO, Final, cast
 
 from django.core.files.base import ContentFile, File
@@ -25,6 +24,7 @@ from engines.trace_codec import trace_pack
 from inspections.actions import starts_rebuild
 from inspections.models import Judgement
 from logbook.actions import certificate_check, text_check
+from logbook.handover.documents import documents_keep, whole_file
 from logbook.handover.errors import PackageError
 from logbook.handover.loading import Loading, Row
 from logbook.handover.photos import photo_received
@@ -109,15 +109,6 @@ def package_import(
             raise PackageError(str(error)) from error
         except (LookupError, TypeError, ValueError, AttributeError, IntegrityError) as error:
             raise PackageError(f"The record is not of the form that it says: {error!r}.") from error
-
-
-def _whole(archive: Archive, name: str) -> File[bytes]:
-    """Return a file of a package, which need not fit into memory."""
-    spool = SpooledTemporaryFile(max_size=CHUNK * 16)  # noqa: SIM115 - closed with the File about it
-    for piece in archive.chunks(name):
-        spool.write(piece)
-    spool.seek(0)
-    return File(spool)
 
 
 class _Keep:
@@ -209,7 +200,7 @@ class _Import:
         packed = trace_pack(recording)
         trace.packed_sha256 = hashlib.sha256(packed).hexdigest()
         name = f"{trace.run_id}-{trace.original_sha256[:12]}"
-        with _whole(archive, f"traces/{trace.original_sha256}") as original:
+        with whole_file(archive, f"traces/{trace.original_sha256}") as original:
             self.keep(trace.original, f"{name}-original", original)
         self.keep(trace.packed, f"{name}-packed", ContentFile(packed))
 
@@ -324,6 +315,7 @@ class _Keeping:
         """Keep a package, and those in it by which the record came to whoever handed it over."""
         package = self._package(file, incoming, within)
         self._entries_add(package, incoming.archive)
+        documents_keep(package, incoming.archive)
         for name in incoming.archive.members:
             inner = BytesIO(incoming.archive.read(name)) if name.startswith("received/") else None
             if inner is not None and not self._is_kept(name):

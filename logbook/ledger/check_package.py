@@ -34,6 +34,7 @@ NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*(/[A-Za-z0-9][A-Za-z0-9._-]*)?")
 UNLISTED = {"manifest.json", "seal.txt"}
 NEEDED = {*UNLISTED, "checkpoint.txt", "proofs.json", "record.json", "receipt.json"}
 SEALS = "package manifest"
+KEPT = ("traces/", "photos/", "documents/")  # files named by their SHA-256, which entries name
 
 
 class Mismatch(Exception):  # noqa: N818 - it is a finding, and its words are shown
@@ -288,13 +289,14 @@ def _files_hold(archive: Archive, manifest: dict[str, Any]) -> None:
             raise Mismatch(f"{name} is missing.")
         if (archive.members[name].size, archive.digest(name)) != (file["size"], file["sha256"]):
             raise Mismatch(f"{name} is not as it was when the package was sealed.")
-        if name.startswith(("traces/", "photos/")) and name[7:] != file["sha256"]:
+        if name.startswith(KEPT) and name.partition("/")[2] != file["sha256"]:
             raise Mismatch(f"{name} is not the file that its name says.")
 
 
 def _entries_hold(archive: Archive, checkpoint: Checkpoint, proofs: list[dict[str, Any]]) -> None:
     """Hold every entry against the checkpoint, and the files it names against those there are."""
     named = {proof["file"] for proof in proofs}
+    there = {name.partition("/")[2] for name in archive.members if name.startswith(KEPT)}
     for name in sorted({name for name in archive.members if name.startswith("entries/")} - named):
         raise Mismatch(f"{name} has no proof.")
     for proof in proofs:
@@ -307,9 +309,8 @@ def _entries_hold(archive: Archive, checkpoint: Checkpoint, proofs: list[dict[st
         entry = archive.json(name)
         if entry["number"] != index + 1:
             raise Mismatch(f"{name} says that it is entry {entry['number']}; it is entry {index + 1} of the ledger.")
-        for digest in _files_named(entry["body"]):
-            if not {f"traces/{digest}", f"photos/{digest}"} & set(archive.members):
-                raise Mismatch(f"{name} names a file that is missing: {digest}.")
+        for digest in sorted({*_files_named(entry["body"])} - there):
+            raise Mismatch(f"{name} names a file that is missing: {digest}.")
 
 
 def _files_named(value: Any) -> Iterator[str]:

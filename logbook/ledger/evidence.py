@@ -1,4 +1,4 @@
-"""Checking that what entries rest on is still there: recorded files and photos byte for byte, and what was stated."""
+"""Checking that what entries rest on is still there: files and received packages byte for byte, and what was stated."""
 
 import hashlib
 import json
@@ -13,14 +13,16 @@ from logbook.entry_bodies import evidence_facts, run_facts
 from logbook.ledger.canonical import canonical
 from logbook.ledger.checking import LedgerBroken
 from logbook.ledger.rows import Entry
+from logbook.maintenance.copies import copies_check
 from logbook.photos.checking import photos_check
+from logbook.received import ReceivedPackage
 
 CHUNK: Final = 1 << 20
 ROWS: Final = 200
 
 
 def evidence_check(operator: Operator) -> int:
-    """Check an operator's recorded files, photos and runs against their entries; return how many of them were read.
+    """Check an operator's files and runs against their entries; return how many files were read.
 
     Raises LedgerBroken for the first thing that is wrong.
     """
@@ -33,7 +35,11 @@ def evidence_check(operator: Operator) -> int:
         count += 1
     for entry in _newest_of_runs(operator):
         _run_hold(entry, known.get(entry.run_id, set()))
-    return count + photos_check(operator, _file_hold)
+    for package in ReceivedPackage.objects.filter(operator=operator).order_by("pk"):
+        _file_hold(f"package of {package}", str(package.file.name), package.sha256)
+        _received_hold(package)
+        count += 1
+    return count + photos_check(operator, _file_hold) + copies_check(operator, _file_hold)
 
 
 def _file_hold(called: str, name: str, expected: str) -> None:
@@ -46,6 +52,12 @@ def _file_hold(called: str, name: str, expected: str) -> None:
         raise LedgerBroken(f"The {called} can't be read: {error}") from error
     if digest.hexdigest() != expected:
         raise LedgerBroken(f"The {called} ({name}) is not the one that was kept.")
+
+
+def _received_hold(package: ReceivedPackage) -> None:
+    for entry in package.entries.order_by("number").iterator(ROWS):
+        if not entry.holds:
+            raise LedgerBroken(f"Entry {entry.number} that came with {package} is not what was signed there.")
 
 
 def _newest_of_runs(operator: Operator) -> Iterator[Entry]:

@@ -13,6 +13,7 @@ from engines.models import Engine
 from engines.queries import engine_times
 from engines.times import Times, hours_text
 from logbook.entry_bodies import engine_facts
+from logbook.maintenance.copies import copy_part
 from logbook.maintenance.publications import on_file_of, revision_warning
 from logbook.maintenance.reading import hands_of, none_or, outcome_of, provisional_of, reference_of
 from logbook.maintenance.rows import Discrepancy, Rules, Work
@@ -157,10 +158,11 @@ def work_part(work: Work, by: Person, *, has_done_before: bool, closes: Sequence
 
 
 def data_part(work: Work) -> dict[str, Any]:
-    """Return the data worked to, with what is to be said where another revision is on file."""
+    """Return the data worked to, with the copy of it that is kept, or what is to be said of another revision."""
     reference = reference_of(work)
-    warning = revision_warning(work, on_file_of(work.operator_id, reference.document))
-    told = asdict(reference) | {"words": reference.words}
+    row = on_file_of(work.operator_id, reference.document)
+    warning = revision_warning(work, row)
+    told = asdict(reference) | {"words": reference.words} | copy_part(row, work.said("data_revision"))
     return told | ({"on_file": warning} if warning else {})
 
 

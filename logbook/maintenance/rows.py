@@ -8,7 +8,8 @@ from django.utils import timezone
 
 from engines.models import Engine, Operator, TaskRecord
 from engines.models.kept import Kept
-from logbook.ledger.rows import Entry
+from engines.models.runs import trace_storage
+from logbook.ledger.rows import HASH, Entry
 from logbook.statements.elements import RULESETS
 from logbook.statements.provisional import left_words
 
@@ -38,12 +39,22 @@ class Rules(Kept):
 
 
 class Publication(Kept):
-    """A document that work is done to, by the revision that is on file here; the newest row of a title stands."""
+    """A document that work is done to, by the revision that is on file here; the newest row of a title stands.
+
+    A copy of it may be kept, under its SHA-256. One that came with a record (``received``) stands for nothing here
+    until it is put on file.
+    """
 
     operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="publications")
     title = models.CharField(max_length=240)
     revision = models.CharField(max_length=60)
     dated = models.DateField(null=True, blank=True)
+    file = models.FileField(storage=trace_storage, max_length=200, blank=True)
+    file_name = models.CharField(max_length=120, blank=True)
+    sha256 = models.CharField(max_length=HASH, blank=True)
+    received = models.ForeignKey(
+        "logbook.ReceivedPackage", null=True, blank=True, on_delete=models.PROTECT, related_name="publications"
+    )
     by = models.ForeignKey(PERSON, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField(auto_now_add=True)
 

@@ -79,9 +79,11 @@ def _data(part: Body) -> Any:
 
 def _hands(part: Body) -> list[tuple[str, Any]]:
     on_file = (part.get("data") or {}).get("on_file")
+    copy = (part.get("data") or {}).get("file")
     return [
         ("Worked to", _data(part)),
         *([("Another revision is on file", on_file)] if on_file else []),
+        *([("Copy on file", f"{copy['name']}, SHA-256 {copy['sha256']}")] if copy else []),
         ("Work performed by", listed(part.get("performed_by"))),
         ("Helpers under supervision", listed(part.get("helpers"))),
     ]

@@ -12,13 +12,12 @@ from django.views.decorators.http import require_POST
 
 from engines.models import Engine
 from engines.queries import engine_for
-from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen, sent
+from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen
 from logbook.forms import maintenance as sheets
 from logbook.forms.signing import SigningSheet
 from logbook.maintenance import actions
 from logbook.maintenance.discrepancies import again_of
-from logbook.maintenance.publications import on_file_of, publication_add, revision_warning
-from logbook.maintenance.publications import publication_list as publications_of
+from logbook.maintenance.publications import on_file_of, revision_warning
 from logbook.maintenance.queries import days_worked, overdue_on, work_for
 from logbook.maintenance.queries import discrepancy_list as discrepancies_of
 from logbook.maintenance.queries import work_list as work_of
@@ -204,20 +203,6 @@ def warning_of(request: ScreenRequest, work: Work) -> str:
     today = timezone.localdate()
     warning = experience_warning(days_worked(request.user, today), today)
     return f"{warning} It is yours to judge whether you may sign (14 CFR 65.83)." if warning else ""
-
-
-@screen("read", "limits.enter")
-def publication_list(request: ScreenRequest) -> HttpResponse:
-    """Show which revision of each document is on file, and put another on file."""
-    form = sheets.PublicationForm(sent(request)[0])
-    if request.method == "POST":
-        row = form.act(lambda: publication_add(**form.cleaned_data, by=request.user))
-        if row is not None:
-            messages.success(request, f"On file: {row}.")
-            return redirect("publication_list")
-    page = page_of(request, publications_of(request.user.operator_id))
-    context = {"page": page, "form": form if request.user.may("limits.enter") else None}
-    return render(request, "logbook/publication_list.html", context, status=UNPROCESSABLE if form.errors else 200)
 
 
 @screen("read")

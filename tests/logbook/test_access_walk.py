@@ -28,7 +28,7 @@ from tests.logbook.doors import FORMS, METHODS, REST, Address, addresses, ask, b
 from tests.logbook.photos.kit import photo_of
 from tests.logbook.screen_kit import inspection_opened, recording_file
 from tests.stage_checks import checks_set
-from tests.stage_packages import handed_over, package_received, part_gone
+from tests.stage_packages import documents_came, handed_over, package_received, part_gone
 from tests.stage_parts import draft_waiting
 
 ALL = addresses()
@@ -110,7 +110,8 @@ def record_parts(engine: Engine, entry: Entry, by: Person) -> Objects:
         "checks/": {"pk": answered["checks/", "pk"]},
         "entries/": {"number": 1},
         f"{REST}entries/": {"number": 1},
-        "received/": {"pk": package_received(engine, entry, by, 1).pk, "number": 1},
+        "received/": {"pk": (package := package_received(engine, entry, by, 1)).pk, "number": 1},
+        "documents/": {"pk": documents_came(package, by, 1).pk},
         "hand-overs/": {"number": handed_over(engine, by).number},
         "parts/gone/": {"pk": part_gone(engine, by).pk},
         "record/checkpoints/": {"size": 1},

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 import time_machine
 from django.conf import settings
+from django.core.files.base import ContentFile
 from django.core.files.storage import storages
 from django.core.management import CommandError, call_command
 from django.db import connection
@@ -22,9 +23,14 @@ from django.utils import timezone
 from engines.models import Engine, Operator
 from logbook.actions import trace_enter
 from logbook.backups import BackupUnusable, backup_make, backup_overdue, backup_restore, manifest_read
+from logbook.ledger.check_package import check
 from logbook.ledger.rows import Backup, Entry
-from logbook.models import Person
+from logbook.maintenance.publications import publication_add
+from logbook.models import Person, ReceivedPackage
+from tests.factories import CertificateFactory
 from tests.layers import ROOT
+from tests.logbook.handover.owners import taken
+from tests.logbook.handover.records import packed_of
 from tests.logbook.photos.kit import photo_of
 from tests.logbook.screen_kit import recording_csv, run_with_inspection
 from tests.signed import run_signed
@@ -87,9 +93,13 @@ def put_back_elsewhere(kept: Operator, place: Path, tmp_path: Path) -> None:
     """Put a backup of SQLite back as another site, twice, and look at what is there."""
     done = elsewhere(place, tmp_path / "new")
     assert done.returncode == 0, done.stderr
-    assert f"{kept.name}: whole. 2 entries, 1 recorded files" in done.stdout
+    for said in (f"{kept.name}: whole. 2 entries, 2 recorded files", "Farholm Air: whole. 1 entries, 2 recorded files"):
+        assert said in done.stdout
     restored = sorted(path.name for path in (tmp_path / "new" / "traces").rglob("*") if path.is_file())
     assert restored == sorted(path.name for path in (tmp_path / "traces").rglob("*") if path.is_file())
+    received = ReceivedPackage.objects.get()
+    with (tmp_path / "new" / "traces" / str(received.file.name)).open("rb") as file:
+        assert check(file)[0]["title"] == received.title
     key = f"keys/ledger-{kept.pk}.pem"
     assert (tmp_path / "new" / key).read_bytes() == (tmp_path / key).read_bytes()
     again = elsewhere(place, tmp_path / "new")
@@ -109,8 +119,19 @@ def put_back_over(kept: Operator, place: Path, tmp_path: Path) -> None:
     call_command("verify")
 
 
-def test_a_backup_is_put_back_and_verified(kept: Operator, places: Path, tmp_path: Path) -> None:
+def received_and_on_file(kept: Operator, director: Person, stranger: Person) -> None:
+    """Hand the record over to another owner on the same site, and put a copy of a document on file."""
+    CertificateFactory.create(person=stranger)
+    taken(packed_of(kept.engines.get(), director), stranger)
+    copy = ContentFile(b"invented", "manual.pdf")
+    publication_add(title="Invented manual", revision="1", dated=None, by=director, file=copy)
+
+
+def test_a_backup_is_put_back_and_verified(
+    kept: Operator, director: Person, stranger: Person, places: Path, tmp_path: Path
+) -> None:
     as_migrated()
+    received_and_on_file(kept, director, stranger)
     put_back = {"sqlite": put_back_elsewhere, "postgresql": put_back_over}[connection.vendor]
     put_back(kept, backup_make(places), tmp_path)
 

@@ -113,6 +113,8 @@ BENT: list[tuple[Change, str]] = [
     (lambda f: f.update({f"traces/{TRACE_HASH}": b"other"}), f"traces/{TRACE_HASH} is not the file that its name"),
     (lambda f: f.update({"traces/x.csv": b""}), "traces/x.csv is not the file that its name says"),
     (lambda f: f.update({"photos/x": b""}), "photos/x is not the file that its name says"),
+    (lambda f: f.update({"documents/x.pdf": b""}), "documents/x.pdf is not the file that its name says"),
+    (lambda f: f.update({f"documents/{TRACE_HASH}": b"other"}), f"documents/{TRACE_HASH} is not the file that its"),
     (lambda f: f.update({"received/1.zip": WHOLE[:-1]}), "its directory is not that of its files"),
     (lambda f: f.update({"received/1.zip": package(BENT[0][0])}), "receipt.json is missing."),
     (lambda f: f.update({"checkpoint.txt": b"no note"}), "checkpoint.txt is not signed by the key"),

@@ -206,7 +206,7 @@ def test_the_next_owner_has_the_photos(
     for photo in theirs:
         assert reverse("photo_preview", args=[photo.pk]) in page.content.decode()
         assert client.get(reverse("photo_preview", args=[photo.pk])).status_code == 200
-    assert evidence_check(stranger.operator) == 2  # type: ignore[arg-type]
+    assert evidence_check(stranger.operator) == 3  # type: ignore[arg-type]
 
 
 def test_photos_of_work_that_was_not_signed_stay_behind(engine: Engine, entry: Entry, mechanic: Person) -> None:
