@@ -4,15 +4,18 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from engines.models import Engine
 from logbook.models import Person
+from tests.harness.waits import PATIENCE_S
 from tests.logbook.screen_kit import PASSWORD
 
 REFUSED = "status of 422"
 PHONE = {"width": 360, "height": 740}
 Visit = Callable[[str], Page]
+# A busy machine is no fault of a page.
+expect.set_options(timeout=1000 * PATIENCE_S)
 
 
 @pytest.fixture(autouse=True)
@@ -39,6 +42,7 @@ def console(page: Page) -> Iterator[list[str]]:
 @pytest.fixture
 def visit(page: Page, live_server: Any, console: list[str]) -> Visit:
     """Return a function that opens an address of the site."""
+    page.set_default_timeout(1000 * PATIENCE_S)
     page.set_viewport_size(PHONE)  # type: ignore[arg-type]
 
     def go(address: str) -> Page:

@@ -1,6 +1,7 @@
 """Every screen of the site map in a browser, with much on it, with nothing on it, refused and wrongly filled in."""
 
 from collections.abc import Iterator
+from itertools import islice
 from typing import Any
 
 import pytest
@@ -16,6 +17,7 @@ from tests.visitors import arrived
 from tests.walk import address_of, screens, visits
 
 NARROWEST, PHONE, DESK = 320, 360, 1280
+PARTS = 4  # that a walk over all screens is cut into, so that none of them takes minutes
 LONG = ("engine_list", "engine_times", "inspection_list", "entry_list", "concern_list")
 AXE = Axe()
 EVERYTHING = {"resultTypes": ["violations"], "rules": {"color-contrast-enhanced": {"enabled": True}}}
@@ -32,6 +34,7 @@ TOO_SMALL = f"""[...document.querySelectorAll("{TARGETS}")].filter((target) => {
 }}).map((target) => target.outerHTML.slice(0, 90))"""
 OWN_SHEET = """[...document.querySelectorAll("main form[method=post]")].find(
   (form) => new URL(form.action).pathname === location.pathname && !form.hasAttribute("hx-post"))"""
+SHEETS = {"run_record", "inspection_sign", "limits_enter", "limits_key", "sign_in", "token_add"}
 SEND_EMPTY = f"""() => {{
   const sheet = {OWN_SHEET};
   const typed = "input:not([type=hidden]):not([type=radio]):not([type=checkbox]), textarea";
@@ -89,16 +92,17 @@ def walker(page: Page, live_server: Any) -> Walker:
     return Walker(page, live_server.url)
 
 
-def director_visits(stage: Stage) -> Iterator[tuple[str, Client, str]]:
-    """Yield each screen with the client that gets its page, the director where they may."""
-    for name in screens():
+def director_visits(stage: Stage, part: int) -> Iterator[tuple[str, Client, str]]:
+    """Yield each screen of a part with the client that gets its page, the director where they may."""
+    for name in screens()[part::PARTS]:
         found = {role: (client, address) for role, client, address in visits(stage, name) if client is not None}
         client, address = found.get(DIRECTOR) or next(iter(found.values()))
         yield name, client, address
 
 
-def test_every_screen_with_much_on_it(walker: Walker, stage: Stage) -> None:
-    for name, client, address in director_visits(stage):
+@pytest.mark.parametrize("part", range(PARTS))
+def test_every_screen_with_much_on_it(walker: Walker, stage: Stage, part: int) -> None:
+    for name, client, address in director_visits(stage, part):
         walker.go(client, address)
         walker.look(name)
     assert walker.wrong == {}
@@ -114,16 +118,18 @@ def test_long_lists(walker: Walker) -> None:
     assert walker.wrong == {}
 
 
-def test_every_screen_with_nothing_on_it(walker: Walker, db: None) -> None:
-    for name, client, address in bare_visits():
+@pytest.mark.parametrize("part", range(PARTS))
+def test_every_screen_with_nothing_on_it(walker: Walker, db: None, part: int) -> None:
+    for name, client, address in islice(bare_visits(), part, None, PARTS):
         walker.go(client, address)
         walker.look(name)
     assert walker.wrong == {}
 
 
-def test_every_sheet_sent_empty(walker: Walker, stage: Stage) -> None:
+@pytest.mark.parametrize("part", range(PARTS))
+def test_every_sheet_sent_empty(walker: Walker, stage: Stage, part: int) -> None:
     sent = set()
-    for name, client, address in director_visits(stage):
+    for name, client, address in director_visits(stage, part):
         walker.go(client, address)
         if walker.page.evaluate(f"Boolean({OWN_SHEET})"):
             with walker.page.expect_navigation():
@@ -131,7 +137,7 @@ def test_every_sheet_sent_empty(walker: Walker, stage: Stage) -> None:
             walker.look(f"{name}, sent empty")
             sent.add(name)
     assert walker.wrong == {}
-    assert {"run_record", "inspection_sign", "limits_enter", "limits_key", "sign_in", "token_add"} <= sent
+    assert SHEETS & set(screens()[part::PARTS]) <= sent
 
 
 def test_refusals(walker: Walker, stage: Stage) -> None:

@@ -10,6 +10,7 @@ from engines.models import Engine
 from logbook.models import Person
 from tests.browser.phone.gate import Gate
 from tests.browser.phone.kit import PHONE, Phone
+from tests.harness.waits import PATIENCE_S
 
 
 @pytest.fixture
@@ -24,8 +25,6 @@ def gate(live_server: Any) -> Iterator[Gate]:
 def phone(browser: Browser, gate: Gate, engine: Engine, mechanic: Person, inspector: Person) -> Iterator[Phone]:
     """Return a phone on which nobody is signed in yet."""
     context = browser.new_context(service_workers="allow", viewport=PHONE, accept_downloads=True)  # type: ignore[arg-type]
-    context.set_default_timeout(30_000)
-    # The first page of all is slow: the site has read nothing of itself yet.
-    context.set_default_navigation_timeout(60_000)
+    context.set_default_timeout(1000 * PATIENCE_S)
     yield Phone(context, gate)
     context.close()
