@@ -1,5 +1,6 @@
 """What every test stands on: the browser, and which tests need the database."""
 
+import gc
 import os
 from collections.abc import Iterator
 from pathlib import Path
@@ -60,9 +61,15 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         # Worked examples must cover the arithmetic by themselves, and thousands of drawn ones would be slow to count.
         if getattr(getattr(item, "obj", None), "is_hypothesis_test", False):
             item.add_marker("no_cover")
-    kept = [item for item in items if is_asked_for(item, config)]
-    config.hook.pytest_deselected(items=[item for item in items if item not in set(kept)])
-    items[:] = kept
+    asked_for = [is_asked_for(item, config) for item in items]
+    config.hook.pytest_deselected(items=[item for item, asked in zip(items, asked_for, strict=True) if not asked])
+    items[:] = [item for item, asked in zip(items, asked_for, strict=True) if asked]
+
+
+def pytest_collection_finish() -> None:
+    """Let Python's search for garbage pass over what was imported and collected, which stays to the end anyway."""
+    gc.collect()
+    gc.freeze()
 
 
 def is_asked_for(item: pytest.Item, config: pytest.Config) -> bool:

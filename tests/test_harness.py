@@ -8,7 +8,7 @@ import pytest
 from tests.harness import chromium, poppler
 from tests.harness.postgres import modes_kept
 from tests.harness.shared import SharedMissing, shared_file
-from tests.harness.steps import TIMED_OUT, Outcome, Step, first_failure, step_run, summary
+from tests.harness.steps import TIMED_OUT, Outcome, Step, first_failure, step_run, steps_beside, summary
 from tests.harness.surroundings import surroundings
 
 
@@ -16,8 +16,16 @@ def test_the_first_failure_decides() -> None:
     outcomes = [Outcome("a", 0, 1.0), Outcome("b", 3, 2.0), Outcome("c", 1, 0.5)]
     assert first_failure(outcomes) == 3
     assert first_failure(outcomes[:1]) == 0
-    assert summary(outcomes).splitlines()[1].split() == ["b", "FAILED", "(3)", "2.0", "s"]
-    assert summary(outcomes).splitlines()[-1].split() == ["in", "all", "3.5", "s"]
+    assert summary(outcomes, 2.5).splitlines()[1].split() == ["b", "FAILED", "(3)", "2.0", "s"]
+    assert summary(outcomes, 2.5).splitlines()[-1].split() == ["in", "all", "2.5", "s"]
+
+
+def test_steps_side_by_side_each_say_how_they_ended_and_what_they_wrote(capfd: pytest.CaptureFixture[str]) -> None:
+    ends = Step("ends", ["-c", "print('first'); raise SystemExit(3)"])
+    tells = Step("tells", ["-c", "import os; print(os.environ['SAID'])"], {"SAID": "second"})
+    assert [(outcome.name, outcome.code) for outcome in steps_beside([ends, tells])] == [("ends", 3), ("tells", 0)]
+    said = capfd.readouterr().out.split("\n=== ")
+    assert sorted(part.splitlines()[-1] for part in said if part) == ["first", "second"]
 
 
 def test_a_step_that_waits_without_end_is_stopped_with_what_it_started(tmp_path: Path) -> None:

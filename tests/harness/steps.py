@@ -1,4 +1,4 @@
-"""The steps of the whole check, each a command with its own environment, run one after the other."""
+"""The steps of the whole check, each a command with its own environment, run one after the other or side by side."""
 
 import contextlib
 import os
@@ -7,8 +7,11 @@ import subprocess
 import sys
 import time
 from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
+from tempfile import TemporaryFile
 from textwrap import shorten
+from typing import IO
 
 from tests.harness.surroundings import surroundings
 from tests.layers import ROOT
@@ -37,14 +40,19 @@ class Outcome:
     seconds: float
 
 
-def step_run(step: Step) -> Outcome:
-    """Run one step with its output shown as it comes; one that goes on for too long is stopped with all it started."""
-    shown = shorten(" ".join(step.arguments), WIDTH, placeholder=" …")
-    print(f"\n=== {step.name}: python {shown}", flush=True)
+def step_run(step: Step, output: IO[bytes] | None = None) -> Outcome:
+    """Run one step, its output shown as it comes or put into a file; one that takes too long ends with its children."""
+    if output is None:
+        print(heading(step), flush=True)
     start = time.monotonic()
-    command = [sys.executable, *step.arguments]
-    environment = {**surroundings(os.environ), "PYTHONUNBUFFERED": "1", **step.settings}
-    with subprocess.Popen(command, cwd=ROOT, env=environment, start_new_session=True) as process:
+    with subprocess.Popen(
+        [sys.executable, *step.arguments],
+        cwd=ROOT,
+        env=environment(step),
+        stdout=output,
+        stderr=output,
+        start_new_session=True,
+    ) as process:
         try:
             code = process.wait(step.longest)
         except subprocess.TimeoutExpired:
@@ -57,14 +65,40 @@ def step_run(step: Step) -> Outcome:
     return Outcome(step.name, code, time.monotonic() - start)
 
 
-def summary(outcomes: Sequence[Outcome]) -> str:
-    """Return the closing table: one line per step, with how it ended and its seconds."""
+def steps_beside(steps: Sequence[Step]) -> list[Outcome]:
+    """Run steps that each keep one processor busy, as many at once as there are."""
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        return list(pool.map(step_told, steps))
+
+
+def step_told(step: Step) -> Outcome:
+    """Run one step and show its output at its end, so that it does not mix with that of the step beside it."""
+    with TemporaryFile() as output:
+        outcome = step_run(step, output)
+        output.seek(0)
+        print(f"{heading(step)}\n{output.read().decode(errors='replace')}", end="", flush=True)
+    return outcome
+
+
+def heading(step: Step) -> str:
+    """Return the line that says which step this is."""
+    shown = shorten(" ".join(step.arguments), WIDTH, placeholder=" …")
+    return f"\n=== {step.name}: python {shown}"
+
+
+def environment(step: Step) -> dict[str, str]:
+    """Return what a step sees; what Python compiles is kept, as each process would compile all of it again."""
+    told = {"PYTHONUNBUFFERED": "1", "PYTHONDONTWRITEBYTECODE": ""}
+    return {**surroundings(os.environ), **told, **step.settings}
+
+
+def summary(outcomes: Sequence[Outcome], total: float) -> str:
+    """Return the closing table: one line per step, with how it ended and its seconds, and the seconds of all. [s]"""
     width = max(len(outcome.name) for outcome in outcomes)
     lines = [
         f"{o.name:<{width}}  {'passed' if o.code == 0 else f'FAILED ({o.code})':<12}  {o.seconds:7.1f} s"
         for o in outcomes
     ]
-    total = sum(outcome.seconds for outcome in outcomes)
     return "\n".join([*lines, f"{'in all':<{width}}  {'':<12}  {total:7.1f} s"])
 
 
