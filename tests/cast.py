@@ -14,23 +14,44 @@ def certified(person: Person, kind: str) -> Person:
     return person
 
 
+def operator_stored() -> Operator:
+    """Store the operator that the cast works for."""
+    return OperatorFactory.create(name="Testholm Flying Service")
+
+
+def engine_stored(operator: Operator) -> Engine:
+    """Store an engine of the operator, its limits in force."""
+    return EngineFactory.create(operator=operator, serial="TB-0001")
+
+
+def mechanic_stored(operator: Operator) -> Person:
+    """Store a mechanic, who records runs, works inspections and signs."""
+    person = PersonFactory.create(operator=operator, username="mechanic", role=MECHANIC)
+    return certified(person, "Mechanic, airframe and powerplant")
+
+
+def director_stored(operator: Operator) -> Person:
+    """Store the director of maintenance."""
+    person = PersonFactory.create(operator=operator, username="director", role=DIRECTOR)
+    return certified(person, "Mechanic with inspection authorization")
+
+
 @pytest.fixture
 def operator(db: None) -> Operator:
     """Return the operator that the cast works for."""
-    return OperatorFactory.create(name="Testholm Flying Service")
+    return operator_stored()
 
 
 @pytest.fixture
 def engine(operator: Operator) -> Engine:
     """Return an engine of the operator, its limits in force."""
-    return EngineFactory.create(operator=operator, serial="TB-0001")
+    return engine_stored(operator)
 
 
 @pytest.fixture
 def mechanic(operator: Operator) -> Person:
     """Return a mechanic, who records runs, works inspections and signs."""
-    person = PersonFactory.create(operator=operator, username="mechanic", role=MECHANIC)
-    return certified(person, "Mechanic, airframe and powerplant")
+    return mechanic_stored(operator)
 
 
 @pytest.fixture
@@ -43,8 +64,7 @@ def inspector(operator: Operator) -> Person:
 @pytest.fixture
 def director(operator: Operator) -> Person:
     """Return the director of maintenance."""
-    person = PersonFactory.create(operator=operator, username="director", role=DIRECTOR)
-    return certified(person, "Mechanic with inspection authorization")
+    return director_stored(operator)
 
 
 @pytest.fixture

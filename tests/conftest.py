@@ -15,7 +15,7 @@ from playwright.sync_api import expect
 from tests.harness.chromium import chromium_find
 from tests.harness.shared import SharedMissing, shared_file
 
-pytest_plugins = ["tests.cast"]
+pytest_plugins = ["tests.cast", "tests.built"]
 
 PATIENCE_MS = 20_000
 DATABASE_FIXTURES = {"db", "transactional_db", "django_db_reset_sequences", "django_db_serialized_rollback"}

@@ -3,6 +3,7 @@
 import datetime
 import uuid
 from io import BytesIO
+from typing import Any
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 
@@ -13,6 +14,7 @@ from logbook.actions import run_enter, trace_enter
 from logbook.handover.export import Export, package_write
 from logbook.handover.gathering import scope_of_engine
 from logbook.models import Person
+from tests.cast import director_stored, engine_stored, mechanic_stored, operator_stored
 from tests.factories import STARTED_AT, ComponentFactory
 from tests.signed import run_signed
 from tests.stage import pulses_csv
@@ -35,6 +37,14 @@ def recorded(engine: Engine, by: Person, *, runs: int = 3) -> Run:
             trace_enter(run=run, file=file, name="run.csv", by=by)
         run_signed(run, by)
     return run
+
+
+def record_stored() -> dict[str, Any]:
+    """Store an engine with a whole record, and return it with the people of its operator."""
+    operator = operator_stored()
+    engine, mechanic, director = engine_stored(operator), mechanic_stored(operator), director_stored(operator)
+    recorded(engine, mechanic)
+    return {"operator": operator, "engine": engine, "mechanic": mechanic, "director": director}
 
 
 def packed_of(engine: Engine, by: Person) -> bytes:

@@ -29,17 +29,21 @@ from logbook.ledger.keys import key_name, ledger_key
 from logbook.ledger.notes import note_sign
 from logbook.maintenance.sections import sections_of
 from logbook.models import Discrepancy, DiscrepancyLine, Entry, Person, ReceivedEntry, ReceivedPackage
+from tests.built import Things, built_once, own
 from tests.factories import STARTED_AT, CertificateFactory, ComponentFactory, OperatorFactory, PersonFactory
-from tests.logbook.handover.records import packed_of, recorded
+from tests.logbook.handover.records import packed_of, record_stored
 from tests.logbook.ledger.packages import repacked
 from tests.signed import signing_of
 
 
-@pytest.fixture
-def data(engine: Engine, mechanic: Person, director: Person) -> bytes:
-    """Return a package of an engine with a whole record."""
-    recorded(engine, mechanic)
-    return packed_of(engine, director)
+def packed_stored() -> Things:
+    """Store an engine with a whole record, and return it with its package."""
+    stored = record_stored()
+    return {**stored, "data": packed_of(stored["engine"], stored["director"])}
+
+
+built = built_once(packed_stored)
+operator, engine, mechanic, director, data = map(own, ("operator", "engine", "mechanic", "director", "data"))
 
 
 def taken(data: bytes, by: Person) -> ReceivedPackage:
