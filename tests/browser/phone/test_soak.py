@@ -7,18 +7,38 @@ from collections.abc import Callable
 from playwright.sync_api import Error
 
 from engines.models import Engine, Run
-from logbook.models import Arrival, Person
+from logbook.models import Arrival, Person, Photo
 from tests.browser.phone.kit import Phone
 from tests.harness.waits import answer
 
 ENTRIES = int(os.environ.get("SOAK_ENTRIES", "24"))
 SEED = int(os.environ.get("SOAK_SEED", "1"))
-KEEP = """async ([author, authorName, about, began]) => {
+PICTURED_EVERY = 4
+KEEP = """async ([author, authorName, about, began, isPictured]) => {
   const { box } = await import("/static/logbook/js/outbox/box.js");
   const fields = [["kind", "ground_run"], ["started_at", began]];
-  const said = { id: crypto.randomUUID(), kind: "run", author, authorName, about, title: "Run", path: "/", fields };
-  const [kept] = await box.keep([said]);
-  return kept.id;
+  const base = { author, authorName, path: "/" };
+  const run = { ...base, id: crypto.randomUUID(), kind: "run", about, title: "Run", fields };
+  return (await box.keep([run, ...(isPictured ? [await photoOf(run)] : [])])).map(({ id }) => id);
+
+  // Taken as a photo is, and of colours that no other one has.
+  async function photoOf({ id }) {
+    const [{ sha256 }, { shrunk }] = await Promise.all([
+      import("/static/logbook/js/outbox/digest.js"), import("/static/logbook/js/outbox/shrink.js"),
+    ]);
+    const canvas = Object.assign(document.createElement("canvas"), { width: 320, height: 240 });
+    const pen = canvas.getContext("2d");
+    for (let n = 0; n < 40; n++) {
+      pen.fillStyle = `rgb(${crypto.getRandomValues(new Uint8Array(3)).join()})`;
+      pen.fillRect(40 * (n % 8), 48 * Math.floor(n / 8), 40, 48);
+    }
+    const blob = await new Promise((done) => canvas.toBlob(done, "image/png"));
+    const { bytes, type, preview } = await shrunk(document, new File([blob], "photo.png"));
+    const file = { name: "photo.jpg", type, sha256: await sha256(bytes), bytes };
+    const about = `item/${id}`;
+    const words = { title: "Photo of Run", fields: [["caption", began]], after: [id] };
+    return { ...base, ...words, id: crypto.randomUUID(), kind: "photo", about, file, preview };
+  }
 }"""
 
 
@@ -30,13 +50,16 @@ class Soak:
         self.random = random.Random(SEED)
         self.here = people[0]
         self.written: dict[str, int] = {}
+        self.pictures: dict[str, tuple[str, int]] = {}
 
     def write(self) -> None:
         """Keep one entry of whoever is at the phone."""
         n = len(self.written)
         began = f"2026-0{1 + n // 672 % 5}-{1 + n // 24 % 28:02}T{n % 24:02}:30"
-        said = [self.here.pk, str(self.here), str(self.engine.pk), began]
-        self.written[answer(self.phone.page, KEEP, said)] = self.here.pk
+        said = [self.here.pk, str(self.here), str(self.engine.pk), began, n % PICTURED_EVERY == 0]
+        run, *photos = answer(self.phone.page, KEEP, said)
+        self.written[run] = self.here.pk
+        self.pictures.update({photo: (run, self.here.pk) for photo in photos})
 
     def mend(self) -> None:
         """Let everything through again."""
@@ -105,5 +128,8 @@ def test_every_entry_arrives_once_in_its_authors_name(
     soak = Soak(phone, engine, [mechanic, inspector])
     soak.run(ENTRIES)
     assert {str(run.pk): run.recorded_by_id for run in Run.objects.all()} == soak.written
-    assert Arrival.objects.count() == len(soak.written) >= ENTRIES
+    arrived = {str(photo.pk): (str(photo.run_id), photo.added_by_id) for photo in Photo.objects.all()}
+    assert arrived == soak.pictures
+    assert len(arrived) >= ENTRIES // PICTURED_EVERY
+    assert Arrival.objects.count() == len(soak.written) + len(soak.pictures) >= ENTRIES
     assert phone.rows() == []
