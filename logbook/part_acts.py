@@ -26,6 +26,7 @@ from logbook.ledger.answers import SUPERSEDED, VOID
 from logbook.ledger.store import entry_seal
 from logbook.models import Entry, PartStatement, Person
 from logbook.part_words import control_words, life_lines, life_words, limit_words, used_words
+from logbook.printing.wording import moment_text
 from logbook.signing import Signing, signed_body
 
 CONFIRMS: Final = "I confirm what was done and recorded here. It approves nothing for return to service."
@@ -288,7 +289,7 @@ def fitted_rows(line: PartMovement) -> list[tuple[str, str]]:
 
 
 def _said(at: datetime) -> str:
-    return f"{timezone.localtime(at):%Y-%m-%d %H:%M %z}"
+    return moment_text(timezone.localtime(at))
 
 
 def engine_then(component: Component, at: datetime) -> Engine | None:

@@ -74,9 +74,9 @@ def test_a_fitting_is_corrected_and_all_follows(
     (_, status) = statuses_of([disc], STARTED_AT.date())[disc.pk].rows[0]
     assert status.remaining == 10
     told = {line["what"]: line["is"] for line in newer.body["correction"]["changes"]}
-    assert told == {"When": "2026-05-04 09:30 +0000"} | told
+    assert told == {"When": "2026-05-04 09:30 UTC"} | told
     old = client.get(reverse("entry_detail", args=[fitted.number])).content.decode()
-    assert "<del>2026-05-04 07:30 +0000</del>" in old
+    assert "<del>2026-05-04 07:30 UTC</del>" in old
     assert "Superseded by" in old and WHY in old
     page = words(client.get(reverse("part_detail", args=[disc.pk])))
     assert "stated anew as 2026-05-04 09:30, corrected by" in page
