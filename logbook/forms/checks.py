@@ -7,7 +7,7 @@ from django.forms import BoundField
 
 from engines.start_checks import NOT_SO, SO, Answer, Check, CheckList, out_of_place
 from logbook.forms.fields import TEXT, DecimalTextField, Sheet
-from logbook.forms.questions import HOW, LONGEST_REASON
+from logbook.forms.questions import HOW, LONGEST_REASON, Asked
 
 SO_CHOICES = ((SO, "As it should be"), (NOT_SO, "Not as it should be"), ("", "Not checked"))
 
@@ -35,6 +35,8 @@ class CheckSheet(Sheet):
             widget=forms.TextInput(TEXT),
             help_text="Kept with the checks, and shown to the director.",
         )
+        box = f"reason{place}"
+        self.fields[f"answer{place}"].asked = Asked(self[box], box, name)  # type: ignore[attr-defined]
 
     @property
     def boxes(self) -> list[tuple[BoundField, BoundField | None]]:

@@ -11,15 +11,16 @@ from uuid import UUID
 
 NEWEST: Final = 3
 OLDEST: Final = NEWEST - 2  # a phone may come back with what two versions before this wrote
-CHART_BOX: Final = re.compile(r"^((?:reason_|asked_)?(?:peak|seconds)_)(\d+)(_unknown)?$")
+# Of a run's sheet by its charts, of the sheet before a start by its checks.
+CHART_BOX: Final = re.compile(r"^((?:reason_|asked_)?(?:peak|seconds)_|answer|reason)(\d+)(_unknown)?$")
 
 
 @dataclass(frozen=True)
 class Item:
     """What was recorded on a phone: the boxes of a sheet as typed, the record it is about, and when by which clock.
 
-    ``charts`` are the names behind the numbered boxes of a run's sheet; ``verdict`` is what the phone computed;
-    ``sha256`` is of the file that goes with it, "" where there is none.
+    ``charts`` are the names behind the numbered boxes of a sheet, of charts or of checks; ``verdict`` is what the
+    phone computed; ``sha256`` is of the file that goes with it, "" where there is none.
     """
 
     id: UUID
@@ -91,7 +92,7 @@ def digest_of(item: Item) -> str:
 
 
 def boxes_moved(fields: Sequence[tuple[str, str]], was: Sequence[str], now: Sequence[str]) -> list[tuple[str, str]]:
-    """Return the boxes of a run's sheet under the numbers that their charts have now.
+    """Return the boxes of a sheet under the numbers that their charts, or checks, have now.
 
     Parameters
     ----------
@@ -120,7 +121,7 @@ def boxes_moved(fields: Sequence[tuple[str, str]], was: Sequence[str], now: Sequ
         if chart in now:
             moved.append((f"{place[1]}{now.index(chart)}{place[3] or ''}", value))
         elif value:
-            raise ValueError(f"The limits have no chart “{chart}” any more. Read the sheet again with today's limits.")
+            raise ValueError(f"The limits have no “{chart}” any more. Read the sheet again with today's limits.")
     return moved
 
 

@@ -1,13 +1,10 @@
 """What may be recorded without signal, and what it does when it arrives: the forms and acts of the screens."""
 
 import hashlib
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable
 from typing import Any, Final
 
-from django.core.exceptions import ObjectDoesNotExist
 from django.core.files.uploadedfile import UploadedFile
-from django.http import QueryDict
 from django.urls import reverse
 from django.utils import timezone
 
@@ -18,70 +15,25 @@ from inspections import actions, states
 from inspections.models import Inspection
 from inspections.queries import handover_for, inspection_for, judgement_of
 from logbook.actions import trace_enter
-from logbook.forms.fields import Sheet
 from logbook.forms.handover import HandoverForm
 from logbook.forms.photos import LONGEST, photo_read
 from logbook.forms.run import RunForm
 from logbook.forms.work import ActionForm, CauseForm, FindingForm, StepForm
 from logbook.models import Person
 from logbook.outbox.agreeing import READING, TRACE, verdicts_apart
-from logbook.outbox.items import Item, box_back, boxes_moved, columns_chosen
+from logbook.outbox.done import Done, done_with, there, typed
+from logbook.outbox.items import Item, boxes_moved, columns_chosen
+from logbook.outbox.written import checks_take, late_of_work, work_change_take, work_take
 from logbook.photos.actions import PhotoFacts, photo_add
 from logbook.photos.things import thing_for
 from logbook.recording import run_once
 
 FILE_DAMAGED: Final = "The file did not arrive as it was kept. It is sent again."
-GONE: Final = "The record that this is about is not here. Save it to a file, and show it to the director."
-
-
-@dataclass(frozen=True)
-class Done:
-    """What came of an item: in words, where to look at it, and what it is about.
-
-    ``sign`` is where it is signed, ``differs`` where the phone's verdict and the server's are not the same, ``made``
-    what photos of it are photos of.
-    """
-
-    words: str
-    link: str
-    about: str
-    run: Run | None = None
-    inspection: Inspection | None = None
-    sign: str = ""
-    differs: str = ""
-    made: str = ""
-
-
-def typed(fields: Sequence[tuple[str, str]]) -> QueryDict:
-    """Return boxes as a form takes them."""
-    data = QueryDict(mutable=True)
-    for name, value in fields:
-        data.appendlist(name, value)
-    return data
-
-
-def refused(form: Sheet, *, was: Sequence[str] = (), now: Sequence[str] = ()) -> DomainError:
-    """Return what is wrong with a sheet as one refusal, its boxes under the names that they have on the phone."""
-    fields = {box_back(name, was, now): " ".join(map(str, errors)) for name, errors in form.errors.items()}
-    for field in form.fields.values():
-        asked = getattr(field, "asked", None)
-        if asked is not None:
-            fields[box_back(asked.name, was, now)] = asked.mark
-    said = " ".join(dict.fromkeys(" ".join(map(str, errors)) for errors in form.errors.values()))
-    return DomainError(said, code="sheet_refused", fields=fields)
-
-
-def done_with(form: Sheet, action: Callable[[], Any], **charts: Sequence[str]) -> Any:
-    """Return what an act makes of a sheet; DomainError "sheet_refused" with every box that is wrong."""
-    made = form.act(action)
-    if form.errors:
-        raise refused(form, **charts)
-    return made
 
 
 def run_take(item: Item, by: Person) -> Done:
     """Record a run; it is unsigned until the person reads and signs it."""
-    engine = _there(lambda: engine_for(by, int(item.about)))
+    engine = there(lambda: engine_for(by, int(item.about)))
     data = revision_in_force(engine.engine_type, timezone.localdate()).data
     now = [chart.name for chart in data.charts]
     try:
@@ -110,7 +62,7 @@ def trace_take(item: Item, by: Person, file: "UploadedFile[Any] | None") -> Done
 
     What the phone computed is compared where this file is what the server judged by.
     """
-    run = _there(lambda: run_for(by, item.about))
+    run = there(lambda: run_for(by, item.about))
     if file is None or hashlib.file_digest(file, "sha256").hexdigest() != item.sha256:
         raise DomainError(FILE_DAMAGED, code="file_damaged")
     file.seek(0)
@@ -127,7 +79,7 @@ def trace_take(item: Item, by: Person, file: "UploadedFile[Any] | None") -> Done
 def answer_take(item: Item, by: Person) -> Done:
     """Answer a step of an inspection."""
     inspection, position = inspection_of(item, by), int(item.about.partition("/")[2])
-    step = _there(lambda: inspection.steps.get(position=position))
+    step = there(lambda: inspection.steps.get(position=position))
     form = StepForm(typed(item.fields), prefix=f"step{position}")
     done_with(form, lambda: actions.step_answer(step=step, by=by, **form.cleaned_data))
     return _of_inspection(inspection, f"Step {position} is answered.", f"step/{step.pk}")
@@ -184,7 +136,7 @@ def cause_take(item: Item, by: Person) -> Done:
 def taking_take(item: Item, by: Person) -> Done:
     """Take a job that was handed over to the person."""
     inspection = inspection_of(item, by)
-    handover = _there(lambda: handover_for(by, int(item.about.partition("/")[2])))
+    handover = there(lambda: handover_for(by, int(item.about.partition("/")[2])))
     actions.handover_take(handover=handover, by=by)
     return _of_inspection(inspection, f"You have inspection {inspection.number} now.")
 
@@ -199,13 +151,19 @@ ACTS: Final[dict[str, tuple[str, Callable[[Item, Person], Done]]]] = {
     "action": ("inspection.work", action_take),
     "cause": ("inspection.work", cause_take),
     "taking": ("inspection.work", taking_take),
+    "checks": ("run.record", checks_take),
+    "work": ("work.do", work_take),
+    "work_change": ("work.do", work_change_take),
 }
+
+
+OF_INSPECTIONS: Final = frozenset(kind for kind, (act, _) in ACTS.items() if act == "inspection.work")
 
 
 def photo_take(item: Item, by: Person, file: "UploadedFile[Any] | None") -> Done:
     """Keep a photo of something that is here, or that an item of the same person's became."""
     name, _, key = item.about.partition("/")
-    thing = _there(lambda: thing_for(by, name, key))
+    thing = there(lambda: thing_for(by, name, key))
     data = b"" if file is None else photo_read(file)
     if hashlib.sha256(data).hexdigest() != item.sha256:
         raise DomainError(FILE_DAMAGED, code="file_damaged")
@@ -235,13 +193,15 @@ def act_of(item: Item, by: Person, file: "UploadedFile[Any] | None") -> tuple[st
 
 def inspection_of(item: Item, by: Person) -> Inspection:
     """Return the inspection that an item is about; DomainError "record_gone" where the person sees none."""
-    found: Inspection = _there(lambda: inspection_for(by, int(item.about.partition("/")[0])))
+    found: Inspection = there(lambda: inspection_for(by, int(item.about.partition("/")[0])))
     return found
 
 
 def late_of(item: Item, by: Person) -> Done | None:
-    """Return what is said of an item whose inspection was closed meanwhile: it is stored, and changes nothing."""
-    if item.kind in ("run", "trace", "photo"):
+    """Return what is said of an item that came too late: it is stored, and changes nothing."""
+    if item.kind == "work_change":
+        return late_of_work(item, by)
+    if item.kind not in OF_INSPECTIONS:
         return None
     inspection = inspection_of(item, by)
     if inspection.state != states.APPROVED:
@@ -256,10 +216,3 @@ def _of_inspection(inspection: Inspection, words: str, made: str = "") -> Done:
     link = reverse("inspection_detail", args=[inspection.pk])
     made = made or f"inspection/{inspection.pk}"
     return Done(words, link, f"Inspection {inspection.number}", inspection=inspection, made=made)
-
-
-def _there(query: Callable[[], Any]) -> Any:
-    try:
-        return query()
-    except (ObjectDoesNotExist, ValueError) as error:
-        raise DomainError(GONE, code="record_gone") from error

@@ -14,8 +14,9 @@ from inspections.models import Inspection
 from logbook.desk import Concern
 from logbook.models import Person
 from logbook.outbox.clocks import is_flagged, offset_of, offset_words
+from logbook.outbox.done import Done
 from logbook.outbox.items import Item, digest_of
-from logbook.outbox.kinds import Done, act_of, late_of
+from logbook.outbox.kinds import act_of, late_of
 from logbook.outbox.rows import Arrival
 
 OTHER_AUTHOR: Final = "This was written by somebody else, and is sent when they sign in."
@@ -61,7 +62,7 @@ def _take(item: Item, by: Person, file: "UploadedFile[Any] | None") -> Arrival:
     if is_flagged(offset):
         _concern(item, done, by, kind=Concern.Kind.CLOCK, text=clock_text(item, offset))
     if late is not None:
-        _concern(item, done, by, kind=Concern.Kind.KEPT_LATE, text=late.words)
+        _concern(item, done, by, kind=Concern.Kind.KEPT_LATE, text=late_text(item, late))
     if done.differs:
         _concern(item, done, by, kind=Concern.Kind.VERDICT, text=done.differs)
     answer = {
@@ -72,6 +73,8 @@ def _take(item: Item, by: Person, file: "UploadedFile[Any] | None") -> Arrival:
         "sign": done.sign,
         "made": done.made,
     }
+    if done.version:
+        answer |= {"version": done.version}
     return Arrival.objects.create(
         operator=operator_of(by),
         author=by,
@@ -99,6 +102,11 @@ def clock_text(item: Item, offset: timedelta) -> str:
     return f"{said} Kept at {item.kept_at:%Y-%m-%d %H:%M} by that clock; the times that were typed stay as typed."
 
 
+def late_text(item: Item, late: Done) -> str:
+    """Return what the director is told of an item that came too late; each has a moment of its own."""
+    return f"{late.words} It was kept at {item.kept_at:%Y-%m-%d %H:%M:%S} by the phone's clock."
+
+
 def _concern(item: Item, done: Done, by: Person, *, kind: str, text: str) -> None:
     run, inspection = done.run, done.inspection
     if isinstance(inspection, Inspection):
@@ -111,7 +119,7 @@ def _concern(item: Item, done: Done, by: Person, *, kind: str, text: str) -> Non
         text=text[:500],
         defaults={
             "operator": operator_of(by),
-            "engine_id": None if run is None else run.engine_id,
+            "engine": done.engine if run is None else run.engine,
             "raised_by": by,
             "reason": reason,
         },

@@ -1,8 +1,5 @@
 """Work beside exceedances: written down, looked at by a second person, signed; and the discrepancies of engines."""
 
-from dataclasses import dataclass
-from typing import Any
-
 from django.contrib import messages
 from django.db.models import Q
 from django.http import Http404, HttpResponse
@@ -12,16 +9,16 @@ from django.views.decorators.http import require_POST
 
 from engines.models import Engine
 from engines.queries import engine_for
-from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen
+from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen, sent
 from logbook.forms import maintenance as sheets
 from logbook.forms.signing import SigningSheet
+from logbook.forms.written import Written, written
 from logbook.maintenance import actions
-from logbook.maintenance.discrepancies import again_of
 from logbook.maintenance.publications import on_file_of, revision_warning
 from logbook.maintenance.queries import days_worked, overdue_on, work_for
 from logbook.maintenance.queries import discrepancy_list as discrepancies_of
 from logbook.maintenance.queries import work_list as work_of
-from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Work
+from logbook.maintenance.rows import DiscrepancyLine, Work
 from logbook.maintenance.rules import rules_of
 from logbook.maintenance.sections import sections_of
 from logbook.models import Entry
@@ -32,46 +29,6 @@ from logbook.statements.record_age import record_words
 from logbook.views.signing import read_and_sign
 
 DO = "work.do"
-
-
-@dataclass(frozen=True)
-class Written:
-    """All boxes of one piece of work: the sheet, and for an inspection its list and what was deferred before."""
-
-    form: sheets.WorkSheet
-    lines: Any = None
-    again: tuple[tuple[Discrepancy, sheets.AgainLine], ...] = ()
-
-    def is_valid(self) -> bool:
-        """Return whether every box can be read."""
-        parts = [self.form, *([self.lines] if self.lines else []), *(form for _, form in self.again)]
-        valid = [part.is_valid() for part in parts]
-        return all(valid)
-
-    def facts(self) -> dict[str, Any]:
-        """Return what they say, as it is kept."""
-        facts = self.form.facts()
-        if self.lines is not None:
-            lines = [form.line() for form in self.lines]
-            facts["found"] = [line for line in lines if any(line.values())]
-            facts["again"] = {str(d.pk): form.cleaned_data for d, form in self.again}
-        return facts
-
-
-def written(request: ScreenRequest, work: Work) -> Written:
-    """Return the boxes of work, filled with what was sent, or with what is kept."""
-    data = request.POST if request.method == "POST" else None
-    kept = sheets.shown(work.facts)
-    form = sheets.SHEETS[work.kind](data, initial=kept, work=work, rules=rules_of(work.operator_id))
-    if work.kind != Work.Kind.INSPECTION:
-        return Written(form)
-    lines = sheets.FoundLines(data, initial=kept.get("found") or [], prefix="found")
-    said = kept.get("again") or {}
-    again = tuple(
-        (d, sheets.AgainLine(data, initial=said.get(str(d.pk)) or {}, prefix=f"again{d.pk}"))
-        for d in again_of(work.engine)
-    )
-    return Written(form, lines, again)
 
 
 @screen("read")
@@ -99,7 +56,7 @@ def work_add(request: ScreenRequest, pk: int, kind: str) -> HttpResponse:
     if kind not in Work.Kind.values:
         raise Http404(f"There is no kind of work {kind!r}.")
     work = Work(engine=engine, operator_id=engine.operator_id, kind=kind)
-    boxes = written(request, work)
+    boxes = written(sent(request)[0], work)
     if request.method == "POST" and boxes.is_valid():
         made = actions.work_open(engine=engine, kind=kind, facts=boxes.facts(), by=request.user)
         messages.success(request, f"{made} is kept. It is no entry until it is signed.")
@@ -111,7 +68,7 @@ def work_add(request: ScreenRequest, pk: int, kind: str) -> HttpResponse:
 def work_change(request: ScreenRequest, pk: int) -> HttpResponse:
     """Go on writing."""
     work = found(work_for, request.user, pk)
-    boxes = written(request, work)
+    boxes = written(sent(request)[0], work)
     if request.method == "POST" and boxes.is_valid():
         actions.work_change(work=work, facts=boxes.facts(), by=request.user)
         messages.success(request, "It is kept as it is written now.")

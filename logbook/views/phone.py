@@ -15,12 +15,15 @@ from engines.queries import engines_here
 from engines.web import ScreenRequest
 from inspections import states
 from inspections.queries import inspection_list
+from logbook.maintenance.queries import work_list
+from logbook.maintenance.rows import Work
 from logbook.models import Person, Unsigned
 from logbook.shell import WORKER, shell_addresses, shell_page, shell_version
 
 SCRIPT: Final = "text/javascript; charset=utf-8"
 LISTS: Final = ("engine_list", "inspection_list", "handover_list", "limits_list", "unsigned_list")
-MOST_ENGINES, MOST_INSPECTIONS, MOST_UNSIGNED = 20, 30, 10
+MOST_ENGINES, MOST_INSPECTIONS, MOST_UNSIGNED, MOST_WORK = 20, 30, 10, 10
+OF_WORK: Final = ("work_detail", "work_change")
 
 
 @require_safe
@@ -76,7 +79,7 @@ def unsent_list(request: ScreenRequest) -> HttpResponse:
 def pages_to_keep(person: Person) -> list[str]:
     """Return the addresses that are worth keeping without signal: engines, their sheets, limits, open work."""
     engines = list(engines_here(person).values_list("pk", "engine_type_id")[:MOST_ENGINES])
-    names = ["engine_detail", *(["run_record", "run_timer"] if person.may("run.record") else [])]
+    names = ["engine_detail", *(["run_record", "run_timer", "check_add"] if person.may("run.record") else [])]
     open_ones = inspection_list(person).filter(state__in=states.UNSETTLED)
     inspections = list(open_ones.values_list("pk", flat=True)[:MOST_INSPECTIONS])
     work = ["inspection_detail", *(["handover_give"] if person.may("inspection.work") else [])]
@@ -84,7 +87,15 @@ def pages_to_keep(person: Person) -> list[str]:
     pages = [reverse(name, args=[key]) for key, _ in engines for name in names]
     limits = [reverse("limits_detail", args=[key]) for key in revisions_of({kind for _, kind in engines})]
     jobs = [reverse(name, args=[key]) for key in inspections for name in work]
-    return [*lists, *pages, *limits, *jobs, *pages_unsigned(person)]
+    written = pages_of_work(person, [key for key, _ in engines]) if person.may("work.do") else []
+    return [*lists, *pages, *limits, *jobs, *pages_unsigned(person), *written]
+
+
+def pages_of_work(person: Person, engines: list[int]) -> list[str]:
+    """Return the pages on which maintenance is written down: begun anew, and gone on with."""
+    begun = work_list(person).filter(state=Work.State.OPEN).order_by("-number").values_list("pk", flat=True)[:MOST_WORK]
+    new = [reverse("work_add", args=[key, kind]) for key in engines for kind in (Work.Kind.WORK, Work.Kind.INSPECTION)]
+    return [reverse("work_list"), *new, *(reverse(name, args=[key]) for key in begun for name in OF_WORK)]
 
 
 def pages_unsigned(person: Person) -> list[str]:

@@ -59,7 +59,7 @@ class Soak:
         said = [self.here.pk, str(self.here), str(self.engine.pk), began, n % PICTURED_EVERY == 0]
         run, *photos = answer(self.phone.page, KEEP, said)
         self.written[run] = self.here.pk
-        self.pictures.update({photo: (run, self.here.pk) for photo in photos})
+        self.pictures.update(dict.fromkeys(photos, (run, self.here.pk)))
 
     def mend(self) -> None:
         """Let everything through again."""

@@ -121,6 +121,38 @@ def test_where_the_server_judges_otherwise_mechanic_and_director_are_told(
     expect(page.get_by_text(differs).first).to_be_visible()
 
 
+@pytest.mark.parametrize("place", ["where the run was kept", "not sent yet"])
+def test_a_trace_of_a_run_that_is_itself_unsent_waits_for_it_and_follows_it(
+    place: str, phone: Phone, engine: Engine, mechanic: Person, card: Path
+) -> None:
+    phone.stock(mechanic, f"/engines/{engine.pk}/record/")
+    phone.cut()
+    number, page = phone.keep_run(engine, began=BEGAN), phone.page
+    if place == "not sent yet":
+        phone.go("/not-sent-yet/")
+    page.get_by_text("Add the recorder's file").click()
+    page.get_by_label("The recorder's file").set_input_files(card)
+    if place == "where the run was kept":
+        expect(page.locator("[data-traced]")).to_contain_text(CALLED)
+    page.get_by_role("button", name="Add the trace").click()
+    expect(page.get_by_text(f"Trace of Run of {engine.serial}. It goes to the server by itself")).to_be_visible()
+    run, trace = phone.rows()
+    assert (run["id"], trace["about"], trace["after"]) == (number, number, [number])
+    # While the run is refused, its trace stays where it is.
+    phone.gate.refused = {run["id"]: (422, '{"detail": "No.", "code": "sheet_refused", "fields": {}}')}
+    phone.join()
+    phone.send()
+    expect(page.get_by_text("Needs you - No.")).to_be_visible()
+    expect(page.locator("[data-item]").nth(1)).to_contain_text("Goes after what it belongs to.")
+    assert (Run.objects.count(), [row["state"] for row in phone.rows()]) == (0, ["refused", "kept"])
+    phone.gate.refused = {}
+    page.get_by_role("link", name="Put it right").click()
+    expect(page.get_by_role("alert").filter(has_text="Needs you: No.")).to_be_visible()
+    assert phone.fill_run(remarks="", began=BEGAN) == number
+    phone.emptied()
+    assert Run.objects.get().inspections.get().rule == "area B"
+
+
 def test_a_trace_is_added_to_a_run_that_waits_to_be_signed_and_put_right(
     phone: Phone, engine: Engine, mechanic: Person, card: Path
 ) -> None:

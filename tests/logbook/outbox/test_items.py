@@ -33,9 +33,9 @@ def test_boxes_follow_their_charts() -> None:
     boxes = [("kind", "flight"), ("peak_0", "1"), ("seconds_1_unknown", "on"), ("reason_peak_0", "why"), ("peak_2", "")]
     moved = boxes_moved(boxes, ["A", "B", "C"], ["B", "A"])
     assert moved == [("kind", "flight"), ("peak_1", "1"), ("seconds_0_unknown", "on"), ("reason_peak_1", "why")]
-    with pytest.raises(ValueError, match="no chart “C” any more"):
+    with pytest.raises(ValueError, match="no “C” any more"):
         boxes_moved([("peak_2", "5")], ["A", "B", "C"], ["A"])
-    with pytest.raises(ValueError, match="no chart “\\?” any more"):
+    with pytest.raises(ValueError, match="no “\\?” any more"):
         boxes_moved([("peak_9", "5")], ["A"], ["A"])
 
 
@@ -55,6 +55,8 @@ def test_columns_are_read_from_the_boxes_that_were_filled() -> None:
         ("asked_seconds_1", "asked_seconds_0"),
         ("peak_2", "peak_2"),
         ("peak_9", "peak_9"),
+        ("answer0", "answer1"),
+        ("reason1", "reason0"),
     ],
 )
 def test_refusals_go_back_to_the_boxes_of_the_phone(name: str, back: str) -> None:

@@ -98,7 +98,7 @@ def test_a_chart_that_is_gone_is_said(phone: Client, engine: Engine, mechanic: P
     body = run_item(engine, mechanic, ["peak_0", "770"], ["seconds_0", "20"])
     answer = sent(phone, {**body, "charts": ["Oil pressure, cold"]})
     assert answer.status_code == 422
-    assert "no chart “Oil pressure, cold” any more" in answer.json()["detail"]
+    assert "no “Oil pressure, cold” any more" in answer.json()["detail"]
 
 
 @pytest.mark.parametrize("format_", [1, 2])
@@ -260,4 +260,5 @@ def test_the_door_says_who_is_here_and_what_to_keep(client: Client, engine: Engi
     here = signed_in(client, mechanic).get(DOOR).json()
     assert (here["person"], here["name"]) == (mechanic.pk, str(mechanic))
     revision = engine.engine_type.revisions.get()
-    assert {f"/engines/{engine.pk}/record/", "/engines/", f"/limits/{revision.pk}/"} <= set(here["pages"])
+    work = {f"/engines/{engine.pk}/maintenance/work/", f"/engines/{engine.pk}/checks/", "/work/"}
+    assert work | {f"/engines/{engine.pk}/record/", "/engines/", f"/limits/{revision.pk}/"} <= set(here["pages"])

@@ -16,11 +16,12 @@ export async function itemsOf(sheet, submitter, who, seen) {
   const words = entries.filter(([name, value]) => typeof value === "string" && !LEFT_OUT.has(name));
   const id = sheet.dataset.item ?? (data.get("id") || crypto.randomUUID());
   const { outbox: kind, about, title } = sheet.dataset;
-  const charts = [...sheet.querySelectorAll("[data-chart]")].map((part) => part.dataset.chart);
-  const path = sheet.ownerDocument.location.pathname;
-  const base = { author: who.person, authorName: who.name, path };
+  const charts = [...sheet.querySelectorAll("[data-chart], [data-check]")].map(({ dataset }) => dataset.chart ?? dataset.check);
+  const base = { author: who.person, authorName: who.name, path: sheet.ownerDocument.location.pathname };
   const files = entries.map(([, value]) => value).filter((value) => value instanceof File && value.size);
-  if (kind === "trace") return Promise.all(files.map((file) => traceItem(file, { ...base, id, about, title }, seen)));
+  const { after } = sheet.dataset;
+  const traced = { ...base, path: `/runs/${about}/trace/`, id, about, title, ...(after ? { after: [after] } : {}) };
+  if (kind === "trace") return Promise.all(files.map((file) => traceItem(file, traced, seen)));
   const said = { ...base, id, kind, about, title, fields: words, charts };
   return [said, ...(await Promise.all(files.map((file) => traceItem(file, ofRun(base, said), seen))))];
 }

@@ -3,7 +3,8 @@
 const FIRST_MS = 2000;
 const LONGEST_MS = 300_000;
 const FORMAT = 3;
-const REPLACING = new Set(["answer", "cause"]);
+const REPLACING = new Set(["answer", "cause", "work_change"]);
+const OF_INSPECTIONS = new Set(["answer", "finding", "handover", "begin", "action", "cause", "taking"]);
 
 /**
  * @typedef {{id: string, format: number, seq: number, kind: string, author: number, authorName: string, about: string,
@@ -52,11 +53,12 @@ export const items = {
 
   /** What an item must follow: what replaces something the earlier ones of it, a handover all of its inspection. */
   follows(said, all) {
-    const job = said.about.split("/")[0];
-    const before = all.filter((item) => item.author === said.author && item.kind !== "run" && item.kind !== "trace" && item.about.split("/")[0] === job);
-    if (said.kind === "handover") return before.map(({ id }) => id);
+    const job = ({ about }) => about.split("/")[0];
+    const own = all.filter(({ author }) => author === said.author);
+    const isOfJob = (item) => OF_INSPECTIONS.has(item.kind) && job(item) === job(said);
+    if (said.kind === "handover") return own.filter(isOfJob).map(({ id }) => id);
     const isEarlier = ({ kind, about }) => kind === said.kind && about === said.about;
-    return REPLACING.has(said.kind) ? before.filter(isEarlier).map(({ id }) => id) : [];
+    return REPLACING.has(said.kind) ? own.filter(isEarlier).map(({ id }) => id) : [];
   },
 
   /** @param {number} ms @returns {string} how long ago, in words */

@@ -44,18 +44,21 @@ function refusals(sheet, refusal) {
   for (const [name, words] of Object.entries(refusal.fields)) {
     const box = sheet.elements.namedItem(name);
     const place = (box instanceof page.defaultView.RadioNodeList ? box[0] : box)?.closest(".field");
-    if (place) place.append(make(page, "span", words, { className: "error" }), ...reason(page, name, refusal.fields[`asked_${name}`]));
+    if (place) place.append(make(page, "span", words, { className: "error" }), ...reason(page, name, refusal.fields));
     if (place) place.classList.add("field-wrong");
   }
 }
 
 // What was asked about may be answered here: the reason goes with the mark of the question that it answers.
-function reason(page, name, mark) {
-  if (!mark) return [];
+function reason(page, name, { [`asked_${name}`]: mark, [ofCheck(name)]: isAsked }) {
+  if (!mark && !isAsked) return [];
   const id = `reason-${name}`;
-  return [
-    make(page, "label", "Why it is so", { htmlFor: id }),
-    make(page, "input", "", { name: `reason_${name}`, maxLength: 240, autocomplete: "off", id }),
-    make(page, "input", "", { type: "hidden", name: `asked_${name}`, value: mark }),
-  ];
+  const box = make(page, "input", "", { name: mark ? `reason_${name}` : ofCheck(name), maxLength: 240, autocomplete: "off", id });
+  const answered = mark ? [make(page, "input", "", { type: "hidden", name: `asked_${name}`, value: mark })] : [];
+  return [make(page, "label", "Why it is so", { htmlFor: id }), box, ...answered];
+}
+
+// The box for the reason beside an answer to a check before a start, which is asked of that answer alone.
+function ofCheck(name) {
+  return name.startsWith("answer") ? name.replace("answer", "reason") : "";
 }

@@ -7,6 +7,7 @@ import { noted } from "./noted.js";
 import { photoParts } from "./photo_parts.js";
 import { sender } from "./sender.js";
 import { talk } from "./talk.js";
+import { tracePart } from "./trace_part.js";
 import { traced } from "./traced.js";
 
 const NO_FILE = "Choose the recorder's file.";
@@ -38,7 +39,9 @@ function onSubmit(event, { who, passed, busy }) {
 
 async function sent(sheet, submitter, who, passed) {
   if (sheet.dataset.outbox === "photo") return (await import("./photo.js")).photoKept(sheet, who);
-  const here = sheet.dataset.item || isShell(sheet) ? null : await asked(sheet);
+  // What follows something that is still here waits for it here, and a page without the server's own has nobody to ask.
+  const isHere = sheet.dataset.item || sheet.dataset.after || isShell(sheet);
+  const here = isHere ? null : await asked(sheet);
   // Somebody else may have signed in in another window: then it is kept, and waits for whoever wrote it.
   if (!here || (here.person !== null && here.person !== who.person)) return keep(sheet, submitter, who);
   passed.add(sheet);
@@ -67,7 +70,7 @@ async function keep(sheet, submitter, who) {
     const [said, ...files] = await itemsOf(sheet, submitter, who, seen);
     if (!said) return noted(sheet, NO_FILE, "alert");
     const kept = await box.keep([{ verdict, ...said }, ...files], Boolean(sheet.dataset.item));
-    done(sheet, kept[0], [seen.verdict, verdict]);
+    done(sheet, kept, [seen.verdict, verdict]);
     navigator.storage?.persist?.();
     sender.now({ hurry: true });
   } catch {
@@ -81,7 +84,7 @@ async function judged(sheet) {
   return found ?? {};
 }
 
-function done(sheet, item, verdicts) {
+function done(sheet, [item, { kind: isTraced } = {}], verdicts) {
   const page = sheet.ownerDocument;
   page.defaultView.localStorage.removeItem(`draft:${sheet.dataset.draft}`);
   const panel = make(page, "section", "", { className: "panel", role: "status" });
@@ -93,6 +96,7 @@ function done(sheet, item, verdicts) {
     panel.append(make(page, "a", words, { className: "act", href }), " ");
   }
   panel.append(...photoParts.sheet(page, item));
+  if (!isTraced) panel.append(...tracePart(page, item, sheet.querySelector("#judging")));
   sheet.replaceWith(panel);
   panel.scrollIntoView({ block: "center" });
 }

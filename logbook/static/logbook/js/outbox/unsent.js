@@ -7,6 +7,7 @@ import { make } from "./make.js";
 import { photoParts } from "./photo_parts.js";
 import { sender } from "./sender.js";
 import { store } from "./store.js";
+import { tracePart } from "./trace_part.js";
 
 const LAST = 10;
 
@@ -65,7 +66,7 @@ function cardOf(page, item, isMine) {
   card.append(make(page, "h3", item.title, {}), make(page, "p", items.words(item), { className: "item-state" }));
   card.append(make(page, "p", `Kept ${items.age(Date.now() - Date.parse(item.kept_at))} ago.`, { className: "quiet small" }));
   if (item.after.length && item.state === "kept") card.append(make(page, "p", "Goes after what it belongs to.", { className: "quiet small" }));
-  card.append(...photoParts.picture(page, item), ...(isMine ? photoParts.sheet(page, item) : []));
+  card.append(...photoParts.picture(page, item), ...(isMine ? [...photoParts.sheet(page, item), ...tracePart(page, item)] : []));
   if (isMine && item.state === "refused") card.append(...putRight(page, item), aside(page, item));
   return card;
 }
