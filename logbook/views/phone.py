@@ -23,6 +23,8 @@ from logbook.shell import WORKER, shell_addresses, shell_page, shell_version
 SCRIPT: Final = "text/javascript; charset=utf-8"
 LISTS: Final = ("engine_list", "inspection_list", "handover_list", "limits_list", "unsigned_list")
 MOST_ENGINES, MOST_INSPECTIONS, MOST_UNSIGNED, MOST_WORK = 20, 30, 10, 10
+OF_ENGINES: Final = dict.fromkeys(("run_record", "run_timer", "check_add"), "run.record") | {"engine_detail": "read"}
+OF_JOBS: Final = {"inspection_detail": "read", "handover_give": "inspection.work"}
 OF_WORK: Final = ("work_detail", "work_change")
 
 
@@ -79,16 +81,23 @@ def unsent_list(request: ScreenRequest) -> HttpResponse:
 def pages_to_keep(person: Person) -> list[str]:
     """Return the addresses that are worth keeping without signal: engines, their sheets, limits, open work."""
     engines = list(engines_here(person).values_list("pk", "engine_type_id")[:MOST_ENGINES])
-    names = ["engine_detail", *(["run_record", "run_timer", "check_add"] if person.may("run.record") else [])]
-    open_ones = inspection_list(person).filter(state__in=states.UNSETTLED)
-    inspections = list(open_ones.values_list("pk", flat=True)[:MOST_INSPECTIONS])
-    work = ["inspection_detail", *(["handover_give"] if person.may("inspection.work") else [])]
     lists = [reverse(name) for name in LISTS]
-    pages = [reverse(name, args=[key]) for key, _ in engines for name in names]
+    pages = [reverse(name, args=[key]) for key, _ in engines for name in names_of(person, OF_ENGINES)]
     limits = [reverse("limits_detail", args=[key]) for key in revisions_of({kind for _, kind in engines})]
-    jobs = [reverse(name, args=[key]) for key in inspections for name in work]
     written = pages_of_work(person, [key for key, _ in engines]) if person.may("work.do") else []
-    return [*lists, *pages, *limits, *jobs, *pages_unsigned(person), *written]
+    return [*lists, *pages, *limits, *pages_of_jobs(person), *pages_unsigned(person), *written]
+
+
+def names_of(person: Person, screens: dict[str, str]) -> list[str]:
+    """Return those of some screens whose act is the person's."""
+    return [name for name, act in screens.items() if person.may(act)]
+
+
+def pages_of_jobs(person: Person) -> list[str]:
+    """Return the pages of open inspections."""
+    rows = inspection_list(person).filter(state__in=states.UNSETTLED)
+    keys = rows.values_list("pk", flat=True)[:MOST_INSPECTIONS]
+    return [reverse(name, args=[key]) for key in keys for name in names_of(person, OF_JOBS)]
 
 
 def pages_of_work(person: Person, engines: list[int]) -> list[str]:

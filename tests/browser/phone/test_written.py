@@ -1,5 +1,6 @@
 """Work and the checks before a start, written down without signal and sent as everything else is."""
 
+from django.urls import reverse
 from playwright.sync_api import expect
 
 from engines.models import Engine, StartCheck
@@ -11,7 +12,7 @@ from tests.stage_checks import checks_asked
 
 
 def test_work_is_begun_without_signal_and_arrives_unsigned(phone: Phone, engine: Engine, mechanic: Person) -> None:
-    address = f"/engines/{engine.pk}/maintenance/work/"
+    address = reverse("work_add", args=[engine.pk, "work"])
     phone.stock(mechanic, address)
     phone.cut()
     page = phone.go(address)
@@ -37,7 +38,7 @@ def test_work_that_was_written_on_meanwhile_stays_and_the_director_is_told(
     phone: Phone, engine: Engine, mechanic: Person, director: Person
 ) -> None:
     work = actions.work_open(engine=engine, kind=Work.Kind.WORK, facts={"description": "Begun"}, by=mechanic)
-    address = f"/work/{work.pk}/change/"
+    address = reverse("work_change", args=[work.pk])
     phone.stock(mechanic, address)
     phone.cut()
     for words in ("On the phone", "On the phone, again"):

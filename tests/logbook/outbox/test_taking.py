@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 
 from engines.models import Engine, Run
 from inspections import actions, states
@@ -260,5 +261,5 @@ def test_the_door_says_who_is_here_and_what_to_keep(client: Client, engine: Engi
     here = signed_in(client, mechanic).get(DOOR).json()
     assert (here["person"], here["name"]) == (mechanic.pk, str(mechanic))
     revision = engine.engine_type.revisions.get()
-    work = {f"/engines/{engine.pk}/maintenance/work/", f"/engines/{engine.pk}/checks/", "/work/"}
+    work = {reverse("work_add", args=[engine.pk, "work"]), f"/engines/{engine.pk}/checks/", reverse("work_list")}
     assert work | {f"/engines/{engine.pk}/record/", "/engines/", f"/limits/{revision.pk}/"} <= set(here["pages"])

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 
 from engines.models import Engine, StartCheck
 from logbook.maintenance import actions
@@ -80,7 +81,7 @@ def test_work_is_begun_once_and_is_no_entry(phone: Client, engine: Engine, mecha
     assert (first.status_code, again.json()) == (201, first.json())
     work = Work.objects.get()
     assert (work.opened_by, work.state, work.facts | WORDS == work.facts) == (mechanic, Work.State.OPEN, True)
-    assert (first.json()["link"], first.json()["made"]) == (f"/work/{work.pk}/", f"work/{work.pk}")
+    assert (first.json()["link"], first.json()["made"]) == (reverse("work_detail", args=[work.pk]), f"work/{work.pk}")
     assert not mechanic.operator.entries.exists()
 
 
