@@ -13,8 +13,10 @@ from tests.harness.steps import Outcome, Step, first_failure, step_run, steps_be
 from tests.layers import PURE_MODULES
 
 WHOLE_PERCENT = 95
-# As many at once as there are processors, each file whole in one of them: its tests share what they set up.
-SHARED_OUT = ("-n", str(os.cpu_count() or 1), "--dist", "loadfile", "--max-worker-restart", "1")
+AT_ONCE = ("-n", str(os.cpu_count() or 1), "--max-worker-restart", "1")  # as many as there are processors
+# Each file whole in one of them, as its tests share what they set up; those of the browser share nothing.
+SHARED_OUT = (*AT_ONCE, "--dist", "loadfile")
+BY_TEST = (*AT_ONCE, "--dist", "worksteal")
 
 
 def checks() -> list[Step]:
@@ -41,7 +43,7 @@ def tests_on_sqlite() -> list[Step]:
         Step("coverage of the arithmetic", [*report, "100", f"--include={','.join(PURE_MODULES)}"]),
         # By themselves, as the browser's driver leaves an event loop behind in which nothing else may start one; and
         # not counted: what they cover must be covered without a browser.
-        Step("tests in the browser", ["-m", "pytest", *SHARED_OUT, "--browser-only", "-v"]),
+        Step("tests in the browser", ["-m", "pytest", *BY_TEST, "--browser-only", "-v"]),
     ]
 
 

@@ -11,6 +11,9 @@ from django.urls import URLPattern, URLResolver, get_resolver
 
 from tests.layers import MAY_IMPORT, ROOT, sources
 
+# What is written is read here and nothing run that coverage would count.
+pytestmark = pytest.mark.no_cover
+
 
 @cache
 def guides() -> str:

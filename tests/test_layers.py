@@ -7,6 +7,9 @@ import pytest
 
 from tests.layers import FRAMEWORKS, MAY_IMPORT, PURE_MODULES, ROOT, sources
 
+# What is written is read here and nothing run that coverage would count.
+pytestmark = pytest.mark.no_cover
+
 
 def roots_imported(source: str) -> set[str]:
     """Return the first part of every module that a piece of source imports, wherever the import stands."""

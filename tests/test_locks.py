@@ -9,6 +9,9 @@ from packaging.utils import canonicalize_name
 
 from tests.layers import ROOT
 
+# What is written is read here and nothing run that coverage would count.
+pytestmark = pytest.mark.no_cover
+
 LOCKS = ["requirements.lock", "tests/requirements.lock"]
 PINNED = re.compile(r"^([\w.-]+)(?:\[([\w,.-]+)\])?==([\w.+]+)(?: ; (.+?))? \\$", re.MULTILINE)
 

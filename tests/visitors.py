@@ -1,8 +1,10 @@
 """Whoever opens a screen in the tests of all screens: of every role, with and without a second factor, or nobody."""
 
 import uuid
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import timedelta
+from functools import partial
 from typing import Any
 
 from allauth.account.internal.flows.login import record_authentication
@@ -89,11 +91,14 @@ class Visitor:
     own: Places = field(default_factory=dict)
 
 
-def visitors(people: dict[str, Person], secured: dict[str, Person], act: str) -> dict[str, list[Visitor]]:
-    """Return who may try a screen, by role: a person without a second factor, then one with all of them."""
+def visitors(people: dict[str, Person], secured: dict[str, Person], act: str) -> dict[str, Iterator[Visitor]]:
+    """Return who may try a screen, by role: a person without a second factor, then one with all of them.
+
+    Each comes in when it is their turn.
+    """
     if act == OPEN:
-        return {"anybody": [Visitor(Client()), Visitor(halfway_in(secured[DIRECTOR]))]}
-    return {role: [arrived(people[role]), arrived(secured[role])] for role in people if role in ACTS[act]}
+        return {"anybody": (Visitor(client()) for client in (Client, partial(halfway_in, secured[DIRECTOR])))}
+    return {role: map(arrived, (people[role], secured[role])) for role in people if role in ACTS[act]}
 
 
 def arrived(person: Person) -> Visitor:

@@ -117,11 +117,15 @@ def is_page(response: Any) -> bool:
     return response.status_code == 200 and response["Content-Type"].startswith("text/html")
 
 
-def visits(stage: Stage, name: str) -> Iterator[tuple[str, Client | None, str]]:
-    """Yield each role that may open a screen, with the client that gets its page, None where none does, and where."""
-    for role, found in visitors(stage.people, stage.secured, openable()[name]).items():
+def visits(stage: Stage, name: str, first: str = "") -> Iterator[tuple[str, Client | None, str]]:
+    """Yield each role that may open a screen, with the client that gets its page, None where none does, and where.
+
+    ``first`` is the role that begins, where it may.
+    """
+    found = visitors(stage.people, stage.secured, openable()[name])
+    for role in sorted(found, key=lambda role: role != first):
         address = ""
-        for visitor in found:
+        for visitor in found[role]:
             address = address_of(name, stage.places | visitor.own)
             if is_page(visitor.client.get(address)):
                 yield role, visitor.client, address

@@ -31,6 +31,9 @@ from tests.stage_checks import checks_set
 from tests.stage_packages import documents_came, handed_over, package_received, part_gone
 from tests.stage_parts import draft_waiting
 
+# A walk over every address: what it passes, the tests of its own must cover.
+pytestmark = pytest.mark.no_cover
+
 ALL = addresses()
 CAST = ("mechanic", "inspector", "director", "auditor", "staff")
 # What a person has for themselves: that anybody else's is not found is held by the tests of those screens.

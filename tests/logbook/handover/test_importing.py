@@ -209,6 +209,8 @@ def test_limits_of_a_name_that_is_taken_keep_apart(engine: Engine, data: bytes, 
     assert stranger.operator.engine_types.count() == 2
 
 
+# Thousands of times the same, which counting would make twice as slow.
+@pytest.mark.no_cover
 def test_every_changed_byte_is_refused(data: bytes, stranger: Person) -> None:
     changed = bytearray(data)
     before = counts(), files()
