@@ -7,8 +7,9 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from engines.models import Engine
 from logbook.models import Person
+from tests.built import Things, built_once, own
+from tests.cast import director_stored, engine_stored, mechanic_stored, operator_stored
 from tests.layers import ROOT
 from tests.logbook.screen_kit import inspection_opened, signed_in
 
@@ -71,17 +72,23 @@ def faults(page: str) -> list[str]:
     return scripts + HANDLER.findall(page) + STYLE.findall(page)
 
 
-@pytest.fixture
-def keys(engine: Engine, mechanic: Person) -> dict[str, Any]:
-    """Return what fills the addresses."""
-    inspection = inspection_opened(engine, mechanic)
-    return {
+def inspection_stored() -> Things:
+    """Store an engine with an inspection, and return it with what fills the addresses."""
+    operator = operator_stored()
+    engine = engine_stored(operator)
+    inspection = inspection_opened(engine, mechanic_stored(operator))
+    keys = {
         "engine": engine.pk,
         "run": inspection.run_id,
         "inspection": inspection.pk,
         "revision": inspection.revision_id,
         "type": engine.engine_type_id,
     }
+    return {"director": director_stored(operator), "keys": keys}
+
+
+built = built_once(inspection_stored)
+director, keys = map(own, ("director", "keys"))
 
 
 @pytest.mark.parametrize("address", PAGES)

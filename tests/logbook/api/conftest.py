@@ -26,32 +26,38 @@ def trace_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
     return tmp_path / "traces"
 
 
+def opened(person: Person) -> APIClient:
+    """Return a client that acts for a person by a bearer token."""
+    client = APIClient()
+    row, token = token_issue(person=person, label=f"tests {person.api_tokens.count()}")
+    # Noting the first use would be one more question to the database, in whichever test asks first.
+    token_used(token=row)
+    client.credentials(HTTP_AUTHORIZATION=f"Bearer {token}")
+    return client
+
+
 @pytest.fixture
 def door() -> Door:
-    """Return a function from a person to a client that acts for them by a bearer token."""
-
-    def opened(person: Person) -> APIClient:
-        client = APIClient()
-        row, token = token_issue(person=person, label=f"tests {person.api_tokens.count()}")
-        # Noting the first use would be one more question to the database, in whichever test asks first.
-        token_used(token=row)
-        client.credentials(HTTP_AUTHORIZATION=f"Bearer {token}")
-        return client
-
+    """Return the function from a person to their client."""
     return opened
 
 
-@pytest.fixture
-def hot_run(door: Door, mechanic: Person, engine: Engine) -> Run:
-    """Return a run whose trace stayed in area B, sent through the door."""
+def hot_run_sent(mechanic: Person, engine: Engine) -> Run:
+    """Send a run whose trace stayed in area B through the door, and sign it."""
     body = run_body(engine)
-    assert door(mechanic).post(RUNS, body, format="json").status_code == 201
+    assert opened(mechanic).post(RUNS, body, format="json").status_code == 201
     run_signed(Run.objects.get(pk=body["id"]), mechanic)
     address = f"{RUNS}{body['id']}/trace/"
-    sent = door(mechanic).generic("POST", address, trace_csv(hot_s=20, hot=730.0), content_type="text/csv")
+    sent = opened(mechanic).generic("POST", address, trace_csv(hot_s=20, hot=730.0), content_type="text/csv")
     assert sent.status_code == 201, sent.content
     run_signed(Run.objects.get(pk=body["id"]), mechanic)
     return Run.objects.get(pk=body["id"])
+
+
+@pytest.fixture
+def hot_run(mechanic: Person, engine: Engine) -> Run:
+    """Return a run whose trace stayed in area B, sent through the door."""
+    return hot_run_sent(mechanic, engine)
 
 
 @pytest.fixture

@@ -8,8 +8,10 @@ from inspections.actions import inspection_assign
 from inspections.models import Inspection
 from logbook.actions import inspection_sign
 from logbook.models import Person
+from tests.built import Things, built_once, own
+from tests.cast import engine_stored, mechanic_stored, operator_stored
 from tests.factories import InspectionFactory
-from tests.logbook.api.conftest import Door
+from tests.logbook.api.conftest import Door, hot_run_sent
 from tests.logbook.api.kit import API, problem_of
 from tests.signed import signing_of
 
@@ -19,6 +21,18 @@ ACTION = {
     "data_reference": "invented manual 73-10, revision 2, section 4",
     "completed_on": "2026-05-05",
 }
+
+
+def inspection_stored() -> Things:
+    """Store a run that called for an inspection. Its file lies where no test looks: none of these reads it."""
+    operator = operator_stored()
+    engine, mechanic = engine_stored(operator), mechanic_stored(operator)
+    run = hot_run_sent(mechanic, engine)
+    return {"operator": operator, "engine": engine, "mechanic": mechanic, "hot_run": run}
+
+
+built = built_once(inspection_stored)
+operator, engine, mechanic, hot_run = map(own, ("operator", "engine", "mechanic", "hot_run"))
 
 
 @pytest.fixture
