@@ -9,11 +9,13 @@ import pytest
 from django.test import Client
 from django.urls import URLPattern, reverse
 
-from engines.models import Engine, Operator
+from engines.models import Operator
 from inspections.models import Inspection
 from logbook import urls, urls_desk
 from logbook.models import Person, SavedView
 from logbook.people import Line, authorization_add
+from tests.built import Things, built_once, own
+from tests.cast import engine_stored, mechanic_stored, operator_stored
 from tests.layers import ROOT
 from tests.logbook.screen_kit import HTMX, inspection_opened, signed_in, words
 
@@ -133,16 +135,22 @@ def test_a_screen_has_one_name(name: str) -> None:
     assert (patterns()[name].callback.__name__, len(templates()[name])) == (name, 1)
 
 
-@pytest.fixture
-def inspection(engine: Engine, mechanic: Person) -> Inspection:
-    """Return an inspection that a recorded run called for."""
-    return inspection_opened(engine, mechanic)
+def inspection_stored() -> Things:
+    """Store an inspection that a recorded run called for, and return it with what stands in each screen's address."""
+    operator = operator_stored()
+    mechanic = mechanic_stored(operator)
+    inspection = inspection_opened(engine_stored(operator), mechanic)
+    return {"operator": operator, "mechanic": mechanic, "keys": keys_of(inspection), "of_inspection": [inspection.pk]}
+
+
+built = built_once(inspection_stored)
+operator, mechanic = map(own, ("operator", "mechanic"))
 
 
 @pytest.fixture
-def address(inspection: Inspection) -> Callable[[str], str]:
+def address(copies: Things) -> Callable[[str], str]:
     """Return a function from a screen's name to its address for the engine, run and inspection of the test."""
-    keys, of_inspection = keys_of(inspection), [inspection.pk]
+    keys, of_inspection = copies["keys"], copies["of_inspection"]
     return lambda name: reverse(name, args=[] if name in BARE else keys.get(name, of_inspection))
 
 

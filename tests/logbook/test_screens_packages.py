@@ -16,9 +16,10 @@ from logbook.access import DIRECTOR
 from logbook.handover import jobs
 from logbook.handover.importing import package_look
 from logbook.models import Entry, PackageJob, Person, ReceivedPackage, Unsigned
+from tests.built import built_once, own
 from tests.factories import PersonFactory
 from tests.logbook.handover.owners import handed, taken
-from tests.logbook.handover.records import packed_of, recorded
+from tests.logbook.handover.records import packed_of, record_stored
 from tests.logbook.printing.reading import text_of
 from tests.logbook.screen_kit import PASSWORD, signed_in, words
 
@@ -30,10 +31,13 @@ def folder(settings: LazySettings, tmp_path: Path) -> Path:
     return tmp_path / "packages"
 
 
+built = built_once(record_stored)
+operator, engine, mechanic, director = map(own, ("operator", "engine", "mechanic", "director"))
+
+
 @pytest.fixture
-def record(engine: Engine, mechanic: Person) -> Engine:
+def record(engine: Engine) -> Engine:
     """Return an engine with a whole record."""
-    recorded(engine, mechanic)
     return engine
 
 
