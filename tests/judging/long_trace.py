@@ -65,11 +65,17 @@ KEEP = """async ({ document, units, ...size }) => {
   window.judgeKept = () => judgeTrace(document, trace, units);
   return true;
 }""".replace("MADE", f"({MAKE})")
+WARM = """async ({ document, units }) => {
+  const { judgingWarmed } = await import("/judge/warm.js");
+  judgingWarmed(document, units);
+  return true;
+}"""
 JUDGE_KEPT = "() => window.judgeKept().samples"
 APART = """async ({ document, units, ...size }) => {
   const { JudgingApart } = await import("/judge/apart.js");
   const trace = MADE(size);
   const apart = new JudgingApart();
+  await apart.warm(document, units);
   const verdict = await apart.judgeTrace(document, trace, units);
   const left = trace.times.length;
   const backwards = { times: Float64Array.from([0, 2, 1]), channels: {} };

@@ -68,6 +68,15 @@ def test_what_a_trace_calls_for_is_computed_on_the_phone_and_checked_by_the_serv
     assert not Concern.objects.filter(kind=Concern.Kind.VERDICT).exists()
 
 
+def test_what_judges_a_file_is_ready_before_one_is_chosen(phone: Phone, engine: Engine, mechanic: Person) -> None:
+    phone.stock(mechanic, f"/engines/{engine.pk}/record/")
+    assert not phone.page.workers
+    phone.cut()
+    with phone.page.expect_worker() as started:
+        phone.go(f"/engines/{engine.pk}/record/")
+    assert started.value.url.endswith("/judge/worker.js")
+
+
 def test_columns_are_chosen_on_the_phone_and_used_by_the_server(
     phone: Phone, engine: Engine, mechanic: Person, card: Path
 ) -> None:

@@ -47,6 +47,16 @@ export class JudgingApart {
     return this.#ask({ typeDocument, units, file, given, isLookOnly: true }, []);
   }
 
+  /**
+   * Get ready for a file that may come, by judging an invented run.
+   * @param {object} typeDocument an engine type document that the server has checked
+   * @param {import("./units.js").Units} units
+   * @returns {Promise<void>}
+   */
+  async warm(typeDocument, units) {
+    await this.#ask({ typeDocument, units, isWarmUp: true }, []);
+  }
+
   #ask(job, handedOver) {
     const id = ++this.#asked;
     return new Promise((resolve, reject) => {

@@ -3,7 +3,7 @@ import { Durations } from "./durations.js";
 import { MICROSECOND } from "./edges.js";
 import { meetingsOf } from "./meetings.js";
 import { countBelow } from "./sorted.js";
-import { sumOf } from "./sums.js";
+import { sumOf, Tally } from "./sums.js";
 
 /** @typedef {import("./edges.js").Edge} Edge */
 
@@ -33,13 +33,13 @@ export class Curve {
    */
   beyond(value) {
     const { low, high, seconds, isClosed } = this;
-    const spent = new Float64Array(seconds.length);
-    for (let k = 0; k < spent.length; k++) {
-      if (low[k] >= value && high[k] > value) spent[k] = seconds[k];
-      else if (high[k] > value) spent[k] = seconds[k] * ((high[k] - value) / (high[k] - low[k]));
-      else if (isClosed && low[k] === value) spent[k] = seconds[k];
+    const spent = new Tally();
+    for (let k = 0; k < seconds.length; k++) {
+      if (low[k] >= value && high[k] > value) spent.add(seconds[k]);
+      else if (high[k] > value) spent.add(seconds[k] * ((high[k] - value) / (high[k] - low[k])));
+      else if (isClosed && low[k] === value) spent.add(seconds[k]);
     }
-    return sumOf(spent);
+    return spent.sum;
   }
 
   get #exact() {

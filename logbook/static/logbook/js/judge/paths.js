@@ -31,18 +31,30 @@ const NO_ROW = -1;
  */
 export function pathOf(times, samples, { sign, by, gapS, count }) {
   const path = emptied(count);
-  const { times: found, values, rows } = path;
+  const { times: found, values, rows, joined, gaps } = path;
   const { before, times: factor, over, after } = by;
-  let at = 0;
+  const bound = gapS + MICROSECOND;
+  let [at, last] = [0, times[0]];
   for (let row = 0; row < samples.length; row++) {
     const value = samples[row];
     if (value - value !== 0) continue; // an infinity less itself is no number either
-    found[at] = times[row];
-    values[at] = sign * (((value + before) * factor) / over + after);
+    const time = times[row];
+    const turned = sign * (((value + before) * factor) / over + after);
+    if (time - last > bound) gaps.push(gapTo(path, at, last, time, turned));
+    else if (at > 0) joined[at - 1] = 1;
+    last = time;
+    found[at] = time;
+    values[at] = turned;
     rows[at++] = row;
   }
-  join(path, times, gapS + MICROSECOND);
+  const end = times[times.length - 1];
+  if (end - last > bound) gaps.push({ after: at - 1, start_s: last, end_s: end, level: values[at - 1] });
   return path;
+}
+
+// The gap before a point that is not put yet.
+function gapTo({ values }, at, start, end, value) {
+  return { after: at - 1, start_s: start, end_s: end, level: at > 0 ? Math.max(values[at - 1], value) : value };
 }
 
 /** @param {number} size @returns {Path} room for so many points, none of them joined */
@@ -54,17 +66,6 @@ export function emptied(size) {
     joined: new Uint8Array(Math.max(size - 1, 0)),
     gaps: [],
   };
-}
-
-function join({ times: at, values, joined, gaps }, times, bound) {
-  const [first, last] = [times[0], times[times.length - 1]];
-  const end = at.length - 1;
-  if (at[0] - first > bound) gaps.push({ after: -1, start_s: first, end_s: at[0], level: values[0] });
-  for (let k = 0; k < end; k++) {
-    if (at[k + 1] - at[k] <= bound) joined[k] = 1;
-    else gaps.push({ after: k, start_s: at[k], end_s: at[k + 1], level: Math.max(values[k], values[k + 1]) });
-  }
-  if (last - at[end] > bound) gaps.push({ after: end, start_s: at[end], end_s: last, level: values[end] });
 }
 
 /**
@@ -103,7 +104,9 @@ function edgeValue(path, right, time) {
   return t1 > t0 ? v0 + (v1 - v0) * ((time - t0) / (t1 - t0)) : v0;
 }
 
+// A view of the same memory where no edge is put to it: nothing that is read of a path is ever written.
 function between(path, { low, high, front, back }) {
+  if (high > low && front + back === 0) return viewOf(path, low, high);
   const part = emptied(Math.max(high - low, 0) + front + back);
   part.times.set(path.times.subarray(low, high), front);
   part.values.set(path.values.subarray(low, high), front);
@@ -111,6 +114,11 @@ function between(path, { low, high, front, back }) {
   part.joined.fill(1);
   if (high > low) part.joined.set(path.joined.subarray(low, high - 1), front);
   return part;
+}
+
+function viewOf({ times, values, rows, joined }, low, high) {
+  const [part, gaps] = [(array) => array.subarray(low, high), []];
+  return { times: part(times), values: part(values), rows: part(rows), joined: joined.subarray(low, high - 1), gaps };
 }
 
 /** @param {Path} path @param {number} k @param {number} time @param {number} value put there as no reading */

@@ -70,9 +70,11 @@ function crossing({ times, values }, below, beyond, limit) {
  */
 export function staysOf(path, bound) {
   const { values, joined } = path;
+  const { limit, isClosed } = bound;
   const stays = [];
   for (let k = 0; k < values.length; k++) {
-    if (!isPast(values[k], bound)) continue;
+    const value = values[k];
+    if (value < limit || (value === limit && !isClosed)) continue;
     const first = k;
     while (k < joined.length && joined[k] && isPast(values[k + 1], bound)) k++;
     stays.push(new Stay(path, first, k, bound.limit));

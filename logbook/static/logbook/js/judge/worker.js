@@ -1,6 +1,7 @@
 // Judges traces apart from the page, so that the page goes on answering fingers meanwhile.
 import { judgeTrace } from "./index.js";
 import { columnsProposed, recordingRead } from "./recording/index.js";
+import { judgingWarmed } from "./warm.js";
 
 /**
  * @typedef {object} Job with a trace, or with a recorder's file and what is said of it
@@ -11,6 +12,7 @@ import { columnsProposed, recordingRead } from "./recording/index.js";
  * @property {Blob | ArrayBuffer} [file]
  * @property {{name?: string, columns?: Record<string, string>, units?: Record<string, string>}} [given]
  * @property {boolean} [isLookOnly] whether only the file's columns are asked for
+ * @property {boolean} [isWarmUp] whether nothing is asked for yet
  */
 
 /** @typedef {{id: number, answer?: object, refused?: {code: string, message: string}}} Answer */
@@ -19,8 +21,9 @@ self.addEventListener("message", async ({ data }) => self.postMessage(await answ
 
 /** @param {Job} job @returns {Promise<Answer>} */
 async function answerTo(job) {
-  const { id, typeDocument, units, trace, file, given, isLookOnly } = job;
+  const { id, typeDocument, units, trace, file, given, isLookOnly, isWarmUp } = job;
   try {
+    if (isWarmUp) return { id, answer: judgingWarmed(typeDocument, units) };
     if (isLookOnly) return { id, answer: await columnsProposed(file, typeDocument, units, given) };
     return { id, answer: trace ? judgeTrace(typeDocument, trace, units) : await fileJudged(job) };
   } catch (error) {

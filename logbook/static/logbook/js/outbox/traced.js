@@ -1,6 +1,7 @@
 // A recorder's file on a sheet, read and judged on this phone while the server does not answer; the server judges it again.
 import { columnsAsked } from "./columns.js";
 import { excursionWords } from "./said.js";
+import { idle } from "./idle.js";
 import { make } from "./make.js";
 import { store } from "./store.js";
 import { talk } from "./talk.js";
@@ -20,11 +21,29 @@ let apart = null;
 /** Recorded files on the sheets of a page. */
 export const traced = {
   /** @param {Document} page */
-  watch: (page) => page.addEventListener("change", ({ target }) => target.matches(BOXES) && chosen(target)),
+  watch(page) {
+    page.addEventListener("change", ({ target }) => target.matches(BOXES) && chosen(target));
+    readied(page).catch(() => undefined);
+  },
 
   /** @param {HTMLFormElement} sheet @returns {Promise<Seen>} not waited for without end */
   of: (sheet) => Promise.race([found.get(sheet) ?? NOTHING, new Promise((go) => setTimeout(() => go(NOTHING), PATIENCE_MS))]),
 };
+
+// Without signal a file will be judged here: what judges it is there, and fast, before it is chosen.
+async function readied(page) {
+  const given = page.querySelector(BOXES)?.form.querySelector("#judging");
+  if (!given || page.documentElement.dataset.shell === undefined) return;
+  await idle(page);
+  const judging = JSON.parse(given.textContent);
+  await (await worker(judging)).warm(judging.document, judging.units);
+}
+
+async function worker(judging) {
+  const { JudgingApart } = await import("../judge/apart.js");
+  apart ??= new JudgingApart(judging.worker);
+  return apart;
+}
 
 function chosen(box) {
   const page = box.ownerDocument;
@@ -47,8 +66,7 @@ async function looked(sheet, place, file) {
   try {
     const before = await remembered(judging.type);
     const said = { name: file.name, columns: before.columns };
-    apart ??= new (await import("../judge/apart.js")).JudgingApart(judging.worker);
-    const proposal = await apart.columnsOf(judging.document, file, judging.units, said);
+    const proposal = await (await worker(judging)).columnsOf(judging.document, file, judging.units, said);
     return await read({ sheet, place, file, judging, proposal, before }, { columns: {}, units: {} });
   } catch (error) {
     return refused(place, error);

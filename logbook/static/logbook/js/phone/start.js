@@ -1,5 +1,6 @@
 // The phone's part of every page: who is here, what is kept, what is sent, and the program that works without signal.
 import { homeScreen } from "../outbox/home.js";
+import { idle } from "../outbox/idle.js";
 import { make } from "../outbox/make.js";
 import { pages } from "./pages.js";
 import { programInstalled } from "./program.js";
@@ -13,7 +14,6 @@ import { unsentShown } from "../outbox/unsent.js";
 const PAPER = "This browser cannot keep entries. Use a normal window, or paper.";
 const ENGINES = "/engines/";
 const CONTACT_FRESH_MS = 60_000;
-const QUIET_MS = 1500;
 const LEFT = "embermark-left";
 
 /**
@@ -69,14 +69,6 @@ async function spoken(page, who, isShell) {
   if (!hasProgram || here.person !== who.person || !here.person) return;
   await idle(page);
   await pages.keep(here);
-}
-
-// What is fetched for later comes after what is looked at now.
-async function idle(page) {
-  const view = page.defaultView;
-  if (page.readyState !== "complete") await new Promise((go) => view.addEventListener("load", go, { once: true }));
-  const soon = view.requestIdleCallback ?? ((go) => view.setTimeout(go, QUIET_MS));
-  await new Promise((go) => soon(go, { timeout: QUIET_MS }));
 }
 
 async function isNeeded(who) {
