@@ -10,7 +10,7 @@ from django.db.models import F, Sum
 from django.utils import timezone
 
 from engines.meter import MeterBefore
-from engines.models import Engine, Run
+from engines.models import Engine, Reading, Run
 
 HOUR_S = 3600
 LOOKED_BACK = 60  # runs
@@ -54,7 +54,14 @@ def _typed(run: Run) -> dict[str, LastReading]:
 
 def _readings(run: Run) -> dict[str, LastReading]:
     read = [reading for reading in run.standing_readings if reading.peak is not None]
-    return {reading.chart: _last(run, Decimal(repr(reading.peak)), reading.unit) for reading in read}
+    return {reading.chart: _last(run, *_as_judged(reading)) for reading in read}
+
+
+def _as_judged(reading: Reading) -> tuple[Decimal, str]:
+    """Return a reading in its limit's unit, in which the box beside it is."""
+    if reading.converted is None:
+        return Decimal(repr(reading.peak)), reading.unit
+    return round(Decimal(repr(reading.converted)), 1).normalize(), reading.converted_unit
 
 
 def meter_before(engine: Engine, at: datetime, apart_from: Run | None = None) -> MeterBefore | None:

@@ -21,6 +21,7 @@ from engines.models import (
     UsagePoint,
 )
 from engines.models.usage import COUNTERS, columns_read, runs_sum
+from engines.readings_as import readings_as
 from engines.times import Times
 from engines.trace_codec import trace_unpack
 
@@ -31,6 +32,9 @@ if TYPE_CHECKING:
     from django.contrib.auth.models import AbstractBaseUser
 
     from engines.calibration import Calibration
+    from engines.charts import EngineTypeData
+    from engines.evidence import RunFacts
+    from engines.readings_as import ReadAs
     from engines.traces import Recording
 
 
@@ -174,6 +178,21 @@ def engines_times(engines: Iterable[Engine]) -> dict[int, Times]:
     engines = list(engines)
     used = {point.engine_id: point.times for point in UsagePoint.objects.filter(engine__in=engines, at=None)}
     return {engine.pk: opening_of(engine) + used.get(engine.pk, Times()) for engine in engines}
+
+
+def calibrations_for(engine: Engine, facts: RunFacts, data: EngineTypeData) -> dict[str, Calibration]:
+    """Return the engine's own calibrations of the day of a run, where a reading of it is typed in another unit."""
+    units = {chart.name: chart.unit for chart in data.charts}
+    is_other = any(reading.unit not in ("", units.get(reading.chart)) for reading in facts.readings)
+    return calibrations_on(engine, facts.started_at.date()) if is_other else {}
+
+
+def readings_turned(engine: Engine, facts: RunFacts, data: EngineTypeData) -> dict[int, ReadAs]:
+    """Return what readings of a run typed in other units are in those of their limits, by place.
+
+    Raises UnitError where a unit measures something else.
+    """
+    return readings_as(facts.readings, data, calibrations_for(engine, facts, data))
 
 
 def calibrations_on(engine: Engine, on: date) -> dict[str, Calibration]:

@@ -1,6 +1,6 @@
 """What is asked about a run before it is recorded: figures that can be, but are not likely."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
@@ -8,7 +8,8 @@ from typing import Final
 from engines.charts import LimitChart
 from engines.evidence import ReadingFacts, ReasonFacts, RunFacts
 from engines.meter import LONGEST_RUN_H, MeterBefore, meter_question
-from engines.units import convert, symbol_of
+from engines.readings_as import ReadAs
+from engines.units import symbol_of
 
 HOUR_S: Final = 3600
 FAR_ABOVE: Final = 1.5  # times a high limit: no gauge reads so far beyond what it is marked for
@@ -68,7 +69,12 @@ def answers_taken(
 
 
 def questions_of(
-    facts: RunFacts, charts: Sequence[LimitChart], *, before: MeterBefore | None = None, run_time_s: int | None = None
+    facts: RunFacts,
+    charts: Sequence[LimitChart],
+    *,
+    before: MeterBefore | None = None,
+    run_time_s: int | None = None,
+    turned: Mapping[int, ReadAs] | None = None,
 ) -> tuple[Question, ...]:
     """Return what to ask about a run as typed.
 
@@ -82,6 +88,8 @@ def questions_of(
         The engine's last hour-meter reading.
     run_time_s : int, optional
         The run time that a recorded trace shows, used where none is typed. [s]
+    turned : mapping of int to ReadAs, optional
+        What readings in other units are in those of their limits, by place.
 
     Returns
     -------
@@ -92,7 +100,8 @@ def questions_of(
     asked = [*_used(facts), *_meter(facts, before, run_time_s)]
     for k, reading in enumerate(facts.readings):
         if reading.chart in limits:
-            asked += _reading(reading, limits[reading.chart], k, facts.typed_run_time_s)
+            asked += _reading(reading, limits[reading.chart], k, (turned or {}).get(k))
+            asked += _seconds(reading, limits[reading.chart], k, facts.typed_run_time_s)
     return tuple(asked)
 
 
@@ -131,12 +140,14 @@ def _meter(facts: RunFacts, before: MeterBefore | None, run_time_s: int | None) 
         yield Question("meter", "Hour meter", f"{typed:f} h", words)
 
 
-def _reading(reading: ReadingFacts, chart: LimitChart, k: int, run_s: int | None) -> Iterator[Question]:
-    unit, own = symbol_of(reading.unit or chart.unit), symbol_of(chart.unit)
-    if reading.peak is not None and _is_far(convert(reading.peak, reading.unit or chart.unit, chart.unit), chart):
-        words = f"{reading.peak:g} {unit} is far from the limit of {chart.limit:g} {own}. Is every digit there?"
-        yield Question(f"readings[{k}].peak", f"{chart.name}, reading", f"{reading.peak:g} {unit}", words)
-    yield from _seconds(reading, chart, k, run_s)
+def _reading(reading: ReadingFacts, chart: LimitChart, k: int, turned: ReadAs | None) -> Iterator[Question]:
+    if reading.peak is None:
+        return
+    read, own = f"{reading.peak:g} {symbol_of(reading.unit or chart.unit)}", symbol_of(chart.unit)
+    if _is_far(reading.peak if turned is None else turned.value, chart):
+        said = read if turned is None else f"{read}, which is {turned.value:g} {own},"
+        words = f"{said} is far from the limit of {chart.limit:g} {own}. Is every digit there?"
+        yield Question(f"readings[{k}].peak", f"{chart.name}, reading", read, words)
 
 
 def _is_far(peak: float, chart: LimitChart) -> bool:

@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from inspections.drawing.words import quantity, seconds_text
 from logbook.maintenance.sections import Section, sections_of
-from logbook.printing.wording import day_text, given, hours_given, kind_text, moment_text
+from logbook.printing.wording import day_text, given, hours_given, kind_text, moment_text, read_as_words
 
 Body = Mapping[str, Any]
 
@@ -115,4 +115,5 @@ def _pictured(body: Body) -> Iterator[tuple[str, tuple[str, str]]]:
 def _reading(item: Body) -> str:
     peak, seconds = item.get("peak"), item.get("seconds")
     value = "reading not known" if peak is None else quantity(peak, item.get("unit") or "")
+    value += "" if item.get("converted") is None else f" ({read_as_words(item)})"
     return f"{value}, {'seconds not known' if seconds is None else seconds_text(seconds)}"

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.utils import timezone
 
-from engines.models import Engine, Run, TypeRevision
+from engines.models import Engine, Reading, Run, TypeRevision
 from engines.queries import engine_times
 from engines.timing import timed_words
 from inspections.drawing.facts import facts_of, sentence_of
@@ -18,6 +18,7 @@ from logbook.photos.facts import photos_part
 from logbook.photos.queries import photos_of
 from logbook.sources import worked_of
 
+CONVERTED = ("converted", "converted_unit", "converted_by")
 READING = ("chart", "unit", "peak", "seconds", "timed_seconds", "remarks")
 NO_READING = "Nothing was recorded beyond a limit, and no trace was given."
 WITHIN = "No reading was beyond a limit in what was recorded."
@@ -73,8 +74,12 @@ def evidence_facts(run: Run) -> list[dict[str, Any]]:
         }
         for trace in run.traces.all()
     ]
-    readings = [{"kind": "reading"} | {n: getattr(reading, n) for n in READING} for reading in run.standing_readings]
-    return traces + readings
+    return traces + [_reading(reading) for reading in run.standing_readings]
+
+
+def _reading(reading: Reading) -> dict[str, Any]:
+    names = READING if reading.converted is None else (*READING, *CONVERTED)
+    return {"kind": "reading"} | {name: getattr(reading, name) for name in names}
 
 
 def _charts_passed(judgement: Judgement, passed: set[str]) -> list[dict[str, Any]]:

@@ -42,6 +42,7 @@ PURE_MODULES = (
     "engines/power_assurance.py",
     "engines/power_rules.py",
     "engines/questions.py",
+    "engines/readings_as.py",
     "engines/recording_cells.py",
     "engines/recording_columns.py",
     "engines/recording_layout.py",

@@ -38,6 +38,28 @@ CHANNELS = [
 READ = PowerReadings(15.0, 0.0, 70.0, 1700.0, 600.0, 92.0, 290.0)
 
 
+TORQUE: dict[str, Any] = {
+    "name": "Torque",
+    "channel": "torque",
+    "limit": 100,
+    "areas": [
+        {
+            "name": "A",
+            "allowed": [{"above": 100, "seconds": 5}],
+            "action": {"summary": "Inspect the reduction gear", "before_next_flight": True},
+        }
+    ],
+    "source": "invented for the tests, page 5",
+}
+
+
+def indicated_document(**changes: Any) -> dict[str, Any]:
+    """Return the tests' document with a torque limit, and torque indicated in other units."""
+    document = type_document(calibration=CALIBRATION)
+    document["charts"].append(TORQUE)
+    return document | changes
+
+
 def power_document(**changes: Any) -> dict[str, Any]:
     """Return the tests' document with the channels and rules of power, some of its members replaced."""
     document = type_document(calibration=CALIBRATION, power=POWER, trend=TREND)

@@ -17,6 +17,7 @@ from engines.queries import newest_trace, recording_of
 if TYPE_CHECKING:
     from django.contrib.auth.models import AbstractBaseUser
 
+    from engines.charts import EngineTypeData
     from engines.evidence import RunFacts
 
 FIGURES: Final = (*(f"typed_{name}" for name in COUNTERS), "typed_meter_h")
@@ -34,7 +35,7 @@ def run_correct(*, run: Run, facts: RunFacts, why: str, by: AbstractBaseUser) ->
     held = _held(run, why)
     data = run_check(engine=run.engine, facts=facts)
     stated = {name: getattr(facts, name) for name in STATED}
-    if stated == _stated(held) and _read(held) == [(r.chart, r.peak, r.seconds) for r in facts.readings]:
+    if stated == _stated(held) and _read(held) == _stated_readings(facts, data):
         raise DomainError("Nothing is stated otherwise than before.", code="nothing_changed")
     correction = _kept(run, _plain(_stated(held)), _plain(stated), how=How.SUPERSEDED, why=why, by_id=by.pk)
     for name, value in stated.items():
@@ -79,8 +80,13 @@ def _stated(run: Run) -> dict[str, Any]:
     return {name: getattr(run, name) for name in STATED}
 
 
-def _read(run: Run) -> list[tuple[str, float | None, float | None]]:
-    return [(reading.chart, reading.peak, reading.seconds) for reading in run.standing_readings]
+def _read(run: Run) -> list[tuple[str, float | None, str, float | None]]:
+    return [(reading.chart, reading.peak, reading.unit, reading.seconds) for reading in run.standing_readings]
+
+
+def _stated_readings(facts: RunFacts, data: EngineTypeData) -> list[tuple[str, float | None, str, float | None]]:
+    units = {chart.name: chart.unit for chart in data.charts}
+    return [(r.chart, r.peak, r.unit or units[r.chart], r.seconds) for r in facts.readings]
 
 
 def _plain(stated: dict[str, Any]) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import asdict
 from datetime import datetime, timedelta
@@ -14,7 +14,8 @@ from django.core.files.base import ContentFile, File
 from django.db import transaction
 from django.utils import timezone
 
-from engines.charts import EngineTypeData
+from engines.calibration import Calibration
+from engines.charts import EngineTypeData, LimitChart
 from engines.cycles import airborne_of, partial_cycles_of
 from engines.errors import DomainError
 from engines.evidence import ReadingFacts, RunFacts, TraceFile
@@ -22,13 +23,13 @@ from engines.extremes import extremes_of
 from engines.models import ColumnSetup, Engine, Reading, Run, RunTrace, TraceExtreme, TypedReason
 from engines.models.usage import COUNTERS
 from engines.numbers_typed import MOST_DIGITS
-from engines.queries import calibrations_on, revision_in_force
+from engines.queries import calibrations_for, calibrations_on, readings_turned, revision_in_force
+from engines.readings_as import ReadAs, peak_as
 from engines.recordings import columns_propose, recording_read
 from engines.regimes import segments_of
 from engines.times import Times
 from engines.trace_codec import trace_pack
 from engines.traces import Recording
-from engines.units import convert
 
 CHUNK = 1 << 20
 FIRST_YEAR = 1900
@@ -59,14 +60,21 @@ def readings_keep(run: Run, facts: RunFacts, data: EngineTypeData, by: AbstractB
     """Store readings and typed reasons, as first recorded or by the run's newest correction."""
     units = {chart.name: chart.unit for chart in data.charts}
     kept: dict[str, Any] = {"run": run, "correction": run.correction}
+    turned = readings_turned(run.engine, facts, data)
     Reading.objects.bulk_create(
-        Reading(recorded_by_id=by.pk, **kept, **(asdict(r) | {"unit": r.unit or units[r.chart]}))
-        for r in facts.readings
+        Reading(
+            recorded_by_id=by.pk, **kept, **(asdict(r) | {"unit": r.unit or units[r.chart]}), **_turned(turned.get(k))
+        )
+        for k, r in enumerate(facts.readings)
     )
     for said in facts.reasons:
         TypedReason.objects.create(
             field=said.about, value=said.value, question=said.question, reason=said.reason, by_id=by.pk, **kept
         )
+
+
+def _turned(one: ReadAs | None) -> dict[str, Any]:
+    return {} if one is None else {"converted": one.value, "converted_unit": one.unit, "converted_by": one.by}
 
 
 def run_check(*, engine: Engine, facts: RunFacts) -> EngineTypeData:
@@ -75,14 +83,14 @@ def run_check(*, engine: Engine, facts: RunFacts) -> EngineTypeData:
     Raises DomainError "run_impossible" for what cannot be, with the fields that are wrong.
     """
     data = revision_in_force(engine.engine_type, facts.started_at.date()).data
-    faults = _faults(facts, data)
+    faults = _faults(facts, data, engine)
     if faults:
         first = next(iter(faults.items()))
         raise DomainError(f"{first[0]}: {first[1]}.", code="run_impossible", fields=faults)
     return data
 
 
-def _faults(facts: RunFacts, data: EngineTypeData) -> dict[str, str]:
+def _faults(facts: RunFacts, data: EngineTypeData, engine: Engine) -> dict[str, str]:
     faults = {}
     if facts.kind not in Run.Kind.values:
         faults["kind"] = f"must be one of {', '.join(Run.Kind.values)}"
@@ -92,9 +100,11 @@ def _faults(facts: RunFacts, data: EngineTypeData) -> dict[str, str]:
         faults["typed_meter_h"] = f"must be 0 or more, of no more than {MOST_DIGITS} digits"
     known = {counter.name for counter in data.counters}
     faults |= {f"other.{name}": "is not counted of this type" for name in facts.other if name not in known}
-    charts = {chart.name: chart.unit for chart in data.charts}
+    charts = {chart.name: chart for chart in data.charts}
+    calibrations = calibrations_for(engine, facts, data)
     for k, reading in enumerate(facts.readings):
-        faults |= {f"readings[{k}].{name}": text for name, text in _reading_faults(reading, charts).items()}
+        found = _reading_faults(reading, charts) or _unit_faults(reading, charts[reading.chart], data, calibrations)
+        faults |= {f"readings[{k}].{name}": text for name, text in found.items()}
     return faults
 
 
@@ -112,7 +122,7 @@ def moment_fault(started_at: datetime) -> str:
     return "lies before there were gas turbines" if started_at.year < FIRST_YEAR else ""
 
 
-def _reading_faults(reading: ReadingFacts, charts: dict[str, str]) -> dict[str, str]:
+def _reading_faults(reading: ReadingFacts, charts: Collection[str]) -> dict[str, str]:
     if reading.chart not in charts:
         return {"chart": f"“{reading.chart}” is not a limit of this engine; there are {', '.join(charts)}"}
     faults = {}
@@ -120,11 +130,17 @@ def _reading_faults(reading: ReadingFacts, charts: dict[str, str]) -> dict[str, 
         faults["peak"] = f"must be a number of no more than {MOST_DIGITS} digits, or not known"
     if not _can_be(reading.seconds):
         faults["seconds"] = f"must be 0 or more, of no more than {MOST_DIGITS} digits, or not known"
-    try:
-        convert(0.0, reading.unit or charts[reading.chart], charts[reading.chart])
-    except DomainError as error:
-        faults["unit"] = error.message
     return faults
+
+
+def _unit_faults(
+    reading: ReadingFacts, chart: LimitChart, data: EngineTypeData, calibrations: Mapping[str, Calibration]
+) -> dict[str, str]:
+    try:
+        peak_as(reading.peak or 0.0, reading.unit or chart.unit, chart, data, calibrations)
+    except DomainError as error:
+        return {"unit": error.message}
+    return {}
 
 
 def run_count(run: Run, recording: Recording | None) -> None:

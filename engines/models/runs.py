@@ -96,7 +96,8 @@ class Reading(models.Model):
     """A reading that a person wrote down: the highest value beyond a limit, and for how long.
 
     ``peak`` or ``seconds`` is null where it is not known; the worst is then assumed. ``timed_seconds`` is what
-    the event timer measured, kept beside what was written down.
+    the event timer measured, kept beside what was written down. A peak in another unit than its limit's stays as it
+    was written down; ``converted`` is what it is in ``converted_unit``, by which it is judged, ``converted_by`` how.
     """
 
     run = models.ForeignKey(Run, on_delete=models.CASCADE, related_name="readings")
@@ -105,6 +106,9 @@ class Reading(models.Model):
     peak = models.FloatField(null=True, blank=True)
     seconds = models.FloatField(null=True, blank=True)
     timed_seconds = models.FloatField(null=True, blank=True)
+    converted = models.FloatField(null=True, blank=True)
+    converted_unit = models.CharField(max_length=40, blank=True)
+    converted_by = models.CharField(max_length=400, blank=True)
     remarks = models.CharField(max_length=240, blank=True)
     correction = models.PositiveSmallIntegerField(default=0, help_text="Number of the correction that it came with.")
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
@@ -115,6 +119,11 @@ class Reading(models.Model):
 
     def __str__(self) -> str:
         return f"{self.chart}: {self.peak} {self.unit} for {self.seconds} s"
+
+    @property
+    def judged(self) -> tuple[float | None, str]:
+        """Return the peak as it is judged, and its unit."""
+        return (self.peak, self.unit) if self.converted is None else (self.converted, self.converted_unit)
 
 
 class RunTrace(models.Model):

@@ -6,7 +6,7 @@ from dataclasses import asdict, replace
 from django.db import transaction
 
 from engines.charts import Action, EngineTypeData, LimitChart
-from engines.models import Operator, Run, TypeRevision
+from engines.models import Operator, Reading, Run, TypeRevision
 from engines.queries import newest_trace, recording_of, revision_in_force
 from engines.traces import Recording
 from inspections.actions.starts import starts_keep
@@ -80,7 +80,7 @@ def _advised(run: Run, data: EngineTypeData, recording: Recording | None) -> tup
     """Return what went beyond the operator's own limits; nothing is opened by it."""
     if run.is_void or not data.advisory:
         return ()
-    typed = [TypedReading(r.chart, r.unit, r.peak, r.seconds) for r in run.standing_readings]
+    typed = [_typed(reading) for reading in run.standing_readings]
     return advised_in(data, run.engine.serial, recording.trace if recording else None, typed)
 
 
@@ -99,13 +99,17 @@ def _readings(run: Run, data: EngineTypeData, verdict: Verdict) -> tuple[list[Ex
         chart = charts.get(reading.chart)
         if chart is None:
             continue
-        typed = TypedReading(reading.chart, reading.unit, reading.peak, reading.seconds)
-        judged = judge_reading(chart, typed, _number(numbers[chart.name], seen[chart.name]))
+        judged = judge_reading(chart, _typed(reading), _number(numbers[chart.name], seen[chart.name]))
         if judged is not None:
             found.append(judged)
             seen[chart.name] += 1
             seconds.update(_rule_seconds(chart, judged))
     return found, dict(seconds)
+
+
+def _typed(reading: Reading) -> TypedReading:
+    peak, unit = reading.judged
+    return TypedReading(reading.chart, unit, peak, reading.seconds)
 
 
 def _number(numbers: list[int], place: int) -> int:

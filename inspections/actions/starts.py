@@ -59,9 +59,9 @@ def _typed(run: Run, data: EngineTypeData) -> tuple[StartFigures, ...]:
         if chart.channel == data.segmentation.temperature and "starting" in (chart.regimes or ())
     }
     peaks = [
-        float(convert(reading.peak, reading.unit, unit))
-        for reading in run.standing_readings
-        if reading.chart in starting and reading.peak is not None
+        float(convert(peak, read, unit))
+        for chart, (peak, read) in ((reading.chart, reading.judged) for reading in run.standing_readings)
+        if chart in starting and peak is not None
     ]
     return typed_starts(run.timed.get("marks", ()), run.started_at, peaks, data.starts or StartRules())
 

@@ -20,7 +20,7 @@ from engines.evidence import ReadingFacts, ReasonFacts, RunFacts
 from engines.filters import RunFilter
 from engines.latest import meter_before
 from engines.models import Engine, Reading, Run, RunTrace, TypedReason
-from engines.queries import engine_list, run_for, run_list
+from engines.queries import engine_list, readings_turned, run_for, run_list
 from engines.questions import Answer, answers_taken, questions_of
 from inspections.models import Inspection
 from inspections.queries import judgement_of
@@ -32,6 +32,7 @@ LONGEST_REMARK = 4000
 LONGEST_REASON = 240
 # What a question is about, by the field of the body; readings have the same names in both.
 FIELD_OF = {"run_time": "run_time_s", "time_in_service": "time_in_service_s", "meter": "meter_h"}
+CONVERTED = ("converted", "converted_unit", "converted_by")
 TYPED = ("run_time_s", "time_in_service_s", "starts", "cycles", "partial_cycles")
 
 
@@ -41,7 +42,9 @@ class ReadingBody(StrictSerializer):
     chart = serializers.CharField(max_length=120)
     peak = FiniteField(allow_null=True)
     seconds = FiniteField(allow_null=True, min_value=0)
-    unit = serializers.CharField(max_length=40, default="", allow_blank=True, help_text="The chart's unit when empty.")
+    unit = serializers.CharField(
+        max_length=40, default="", allow_blank=True, help_text="The chart's when empty; another by calibration or type."
+    )
     remarks = serializers.CharField(max_length=240, default="", allow_blank=True)
 
 
@@ -75,11 +78,11 @@ class RunBody(StrictSerializer):
 
 
 class ReadingSerializer(serializers.ModelSerializer):
-    """A reading that a person wrote down."""
+    """A reading that a person wrote down; of one in another unit than its limit's ``converted`` is what was judged."""
 
     class Meta:
         model = Reading
-        fields = ["chart", "peak", "seconds", "timed_seconds", "unit", "remarks"]
+        fields = ["chart", "peak", "seconds", "timed_seconds", "unit", *CONVERTED, "remarks"]
 
 
 class RunTraceSerializer(serializers.ModelSerializer):
@@ -166,7 +169,8 @@ def run_stated(stated: dict[str, Any]) -> tuple[Engine, RunFacts, list[Answer]]:
 def run_asked(*, engine: Engine, facts: RunFacts, answers: list[Answer]) -> RunFacts:
     """Return a run with the reasons for what is unlikely in it; DomainError "reason_needed" where one is missing."""
     data = run_check(engine=engine, facts=facts)
-    asked = questions_of(facts, data.charts, before=meter_before(engine, facts.started_at))
+    turned = readings_turned(engine, facts, data)
+    asked = questions_of(facts, data.charts, before=meter_before(engine, facts.started_at), turned=turned)
     reasons, left = answers_taken(asked, answers)
     if left:
         fields = {FIELD_OF.get(question.key, question.key): question.words for question in left}

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from copy import deepcopy
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, Final
 
@@ -17,7 +17,6 @@ from engines.models import Reading, Run
 from engines.queries import revision_in_force
 from engines.questions import Question
 from engines.timing import timed_seconds
-from engines.units import convert
 from inspections import states
 from inspections.drawing.words import figure
 from logbook.corrections import Correcting
@@ -33,7 +32,7 @@ from logbook.forms.maintenance import (
     shown,
 )
 from logbook.forms.questions import mark_of
-from logbook.forms.run import RunForm, reading_names, seconds_of
+from logbook.forms.run import RunForm, reading_names, seconds_of, unit_name
 from logbook.forms.signing import SECRETS, SignForm, SigningSheet
 from logbook.maintenance.actions import CERTIFIED
 from logbook.maintenance.correcting import FIXED, OF_LINES
@@ -106,12 +105,22 @@ class RunCorrectForm(RunForm, CorrectingSheet):
         """Show nothing beside a box: what stands is in it."""
         return {}
 
+    def day(self) -> date:
+        """Return the day of the run."""
+        return self.run.started_at.date()
+
+    def also_read(self, chart: Any) -> tuple[str, ...]:
+        """Return the unit that a reading stands in."""
+        standing = self.standing.get(chart.name)
+        return () if standing is None else (standing.unit,)
+
     def _readings_initial(self, charts: Any) -> Iterator[tuple[str, Any]]:
         for n, chart in enumerate(charts):
             reading = self.standing.get(chart.name)
             if reading is not None:
                 peak = reading.peak
-                shown = None if peak is None else figure(float(convert(peak, reading.unit, chart.unit)))
+                shown = None if peak is None else figure(peak)
+                yield unit_name(n), reading.unit
                 seconds = None if reading.seconds is None else figure(reading.seconds)
                 yield from zip(reading_names(n), (shown, peak is None, seconds, seconds is None), strict=True)
 
@@ -179,7 +188,7 @@ class RunCorrectForm(RunForm, CorrectingSheet):
         typed = {facts.chart: facts for facts in super()._reading_facts()}
         for n, chart in enumerate(self.engine_type.charts):
             stands = self.standing.get(chart.name)
-            if stands is not None and not set(reading_names(n)) & set(self.changed_data):
+            if stands is not None and not {*reading_names(n), unit_name(n)} & set(self.changed_data):
                 yield reading_facts(stands)
             elif chart.name in typed:
                 remarks = stands.remarks if stands else ""

@@ -1,9 +1,9 @@
 """The sheet on which a run is recorded."""
 
 import uuid
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -19,7 +19,9 @@ from engines.evidence import ReadingFacts, RunFacts
 from engines.latest import LastReading, latest_of, meter_before
 from engines.meter import MeterBefore
 from engines.models import Engine, Run
+from engines.queries import calibrations_on, readings_turned
 from engines.questions import Question, questions_of
+from engines.readings_as import peak_as, units_read
 from engines.times import seconds_of_hours
 from engines.timing import timed_read, timed_seconds
 from engines.units import symbol_of
@@ -28,6 +30,7 @@ from inspections.readings import is_beyond
 from logbook.forms.fields import TEXT, CountField, DecimalTextField, MomentField, NotKnownField, as_typed
 from logbook.forms.questions import AskingSheet
 from logbook.forms.traces import file_checked
+from logbook.shown_units import unit_for
 from logbook.traces_waiting import run_time_shown
 
 SENT_BEFORE = (
@@ -39,11 +42,12 @@ CLOCKS_APART = timedelta(minutes=10)
 
 @dataclass(frozen=True)
 class ReadingBoxes:
-    """The four boxes of one limit chart, and what the event timer measured for it. [s]"""
+    """The boxes of one limit chart, its unit's where there is a choice, and what the event timer measured. [s]"""
 
     chart: LimitChart
     limit: str
     timed: float | None
+    unit: BoundField | None
     peak: BoundField
     peak_unknown: BoundField
     seconds: BoundField
@@ -80,9 +84,17 @@ class RunForm(AskingSheet):
         "id": "Open this screen again: its number for the run is missing.",
     }
 
-    def __init__(self, *args: Any, engine_type: EngineTypeData, engine: Engine, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        engine_type: EngineTypeData,
+        engine: Engine,
+        chosen: Mapping[str, str] | None = None,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.engine_type, self.engine = engine_type, engine
+        self.calibrations = calibrations_on(engine, self.day())
         if engine_type.partial_cycles is None:
             del self.fields["partial_cycles"]
         for n, counter in enumerate(engine_type.counters):
@@ -90,9 +102,28 @@ class RunForm(AskingSheet):
         self.fields["started_at"].help_text = f"Day and time, {timezone.get_current_timezone_name()}."
         for n, chart in enumerate(engine_type.charts):
             self.fields.update(reading_fields(n, chart))
+            self._unit_offered(n, chart, chosen or {})
         places = {chart.name: f"peak_{n}" for n, chart in enumerate(engine_type.charts)}
         for name, last in self.last_read().items():
             last_shown(self.fields.get(places.get(name, name)), last)
+
+    def _unit_offered(self, n: int, chart: LimitChart, chosen: Mapping[str, str]) -> None:
+        """Give a box for the unit of a reading where its instrument may read in another than the limit's."""
+        channel = self.engine_type.channel(chart.channel)
+        indication, calibration = self.engine_type.indication(channel.name), self.calibrations.get(channel.name)
+        units = tuple(dict.fromkeys((*units_read(chart, channel, indication, calibration), *self.also_read(chart))))
+        if len(units) > 1:
+            own = unit_for(channel, chosen)
+            self.fields[unit_name(n)] = unit_field(chart, units, own if own in units else chart.unit)
+            self.fields[f"peak_{n}"].widget.unit = ""
+
+    def day(self) -> date:
+        """Return the day whose calibrations say in which units a reading may be typed."""
+        return timezone.localdate()
+
+    def also_read(self, chart: LimitChart) -> tuple[str, ...]:
+        """Return further units that a reading of a limit stands in."""
+        return ()
 
     def last_read(self) -> dict[str, LastReading]:
         """Return what was read last, by the box beside which it is shown."""
@@ -106,6 +137,7 @@ class RunForm(AskingSheet):
                 chart,
                 f"Limit {limit_text(chart)}, not {chart.side}",
                 timed_seconds(record, chart.name),
+                self[unit_name(n)] if unit_name(n) in self.fields else None,
                 *(self[name] for name in reading_names(n)),
             )
 
@@ -153,7 +185,8 @@ class RunForm(AskingSheet):
             for k, reading in enumerate(facts.readings)
             for half in ("peak", "seconds")
         }
-        asked = questions_of(facts, charts, before=before, run_time_s=self.run_time_shown())
+        turned = readings_turned(self.engine, facts, self.engine_type)
+        asked = questions_of(facts, charts, before=before, run_time_s=self.run_time_shown(), turned=turned)
         return [(boxes.get(question.key, question.key), question) for question in asked]
 
     def meter_before(self, at: datetime) -> MeterBefore | None:
@@ -174,11 +207,27 @@ class RunForm(AskingSheet):
         if f"peak_{n}" in self.errors or f"seconds_{n}" in self.errors:
             return
         given = [peak is not None, peak_unknown, seconds is not None, seconds_unknown]
-        if peak is not None and not any(given[1:]) and not is_beyond(chart, float(peak)):
+        if peak is not None and not any(given[1:]) and not is_beyond(chart, self._in_chart(n, chart, float(peak))):
             data[f"seconds_{n}"] = Decimal(0)
         elif any(given):
             self._one_of(f"peak_{n}", given[:2], "Give the reading, or choose “Not known”; not both.")
             self._one_of(f"seconds_{n}", given[2:], "Give the seconds, or choose “Not known”; not both.")
+
+    def _unit(self, n: int, chart: LimitChart) -> str:
+        """Return the unit in which a reading was typed."""
+        return str(self.cleaned_data.get(unit_name(n)) or chart.unit)
+
+    def _in_chart(self, n: int, chart: LimitChart, peak: float) -> float:
+        """Return a reading in the limit's unit, by the calibrations of the day of the run."""
+        unit, began = self._unit(n, chart), self.cleaned_data.get("started_at")
+        if unit == chart.unit:
+            return peak
+        calibrations = self.calibrations if began is None else calibrations_on(self.engine, began.date())
+        try:
+            return peak_as(peak, unit, chart, self.engine_type, calibrations).value
+        except DomainError as error:
+            self.add_error(f"peak_{n}", error.message)
+            return peak
 
     def take_timed(self, n: int, chart: LimitChart) -> None:
         """Put what was timed where no seconds are typed."""
@@ -229,7 +278,7 @@ class RunForm(AskingSheet):
                     chart=chart.name,
                     peak=None if peak is None else float(peak),
                     seconds=None if seconds is None else float(seconds),
-                    unit=chart.unit,
+                    unit=self._unit(n, chart),
                     timed_seconds=timed_seconds(self.cleaned_data["timed"], chart.name),
                 )
 
@@ -244,6 +293,24 @@ def counter_field(counter: Counter) -> forms.Field:
 def reading_names(n: int) -> tuple[str, str, str, str]:
     """Return the names of the boxes of one chart: reading, not known, seconds, not known."""
     return f"peak_{n}", f"peak_{n}_unknown", f"seconds_{n}", f"seconds_{n}_unknown"
+
+
+def unit_name(n: int) -> str:
+    """Return the name of the box of the unit in which one chart's reading is typed."""
+    return f"unit_{n}"
+
+
+def unit_field(chart: LimitChart, units: Sequence[str], initial: str) -> forms.Field:
+    """Return the box of the unit of a reading."""
+    choices = [(unit, symbol_of(unit)) for unit in units]
+    return forms.ChoiceField(
+        label="Unit",
+        choices=choices,
+        initial=initial,
+        required=False,
+        widget=forms.Select({"aria-label": f"Unit of the reading, {chart.name}"}),
+        help_text=f"The limit is in {symbol_of(chart.unit)}; another is kept as read, and converted.",
+    )
 
 
 def reading_fields(n: int, chart: LimitChart) -> dict[str, forms.Field]:

@@ -18,6 +18,7 @@ from logbook.printing.wording import (
     listed,
     moment_text,
     none_or_blank,
+    read_as_words,
 )
 
 Body = Mapping[str, Any]
@@ -163,6 +164,7 @@ def _reading_text(item: Body) -> str:
     """Return a reading that a person wrote down; a figure that is not known is called so."""
     peak, seconds = item.get("peak"), item.get("seconds")
     value = "peak not known" if peak is None else f"peak {quantity(peak, item.get('unit') or '')}"
+    value += "" if item.get("converted") is None else f" ({read_as_words(item)})"
     time = "time not known" if seconds is None else f"for {seconds_text(seconds)}"
     timed = item.get("timed_seconds")
     time += "" if timed is None else f" (timed: {seconds_text(timed)})"

@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 from typing import Any, Final
 
 from engines.times import hours_text
+from inspections.drawing.words import quantity
 
 NOT_RECORDED: Final = "not recorded"
 DEMO: Final = "Demo: everything here is invented; no limit shown is real."
@@ -189,6 +190,24 @@ def none_or_blank(found: Any) -> str:
         The words.
     """
     return NOT_RECORDED if found is None else "none"
+
+
+def read_as_words(item: Mapping[str, Any]) -> str:
+    """Return what a reading typed in another unit was turned into, and by what.
+
+    Parameters
+    ----------
+    item : mapping
+        ``converted``, ``converted_unit`` and ``converted_by``.
+
+    Returns
+    -------
+    str
+        For example ``"judged as 86 % by the engine's own calibration of 2026-05-02, sheet 14"``.
+    """
+    by = item.get("converted_by")
+    said = f"judged as {quantity(round(float(item['converted']), 2), item.get('converted_unit') or '')}"
+    return f"{said}, by {by}" if by else said
 
 
 def listed(values: Sequence[str] | None) -> str:

@@ -44,6 +44,12 @@ STATE_SHAPES = {
 
 
 @register.filter
+def read_as(reading: Any) -> str:
+    """Return what a reading typed in another unit was turned into, of a row or of an entry's text."""
+    return wording.read_as_words(reading if isinstance(reading, Mapping) else vars(reading))
+
+
+@register.filter
 def hours(seconds: int | None) -> str:
     """Return a time in hours with two decimals, without its unit."""
     return "not recorded" if seconds is None else hours_text(seconds, 2)

@@ -17,6 +17,7 @@ from logbook.forms.run import RunForm
 from logbook.judging import judging_of
 from logbook.maintenance.queries import overdue_on
 from logbook.recording import body_digest, run_once
+from logbook.shown_units import choices_of
 from logbook.traces_waiting import WaitingTrace, is_known, trace_offer
 from logbook.views.due import engine_kept
 
@@ -26,14 +27,14 @@ def run_record(request: ScreenRequest, pk: int) -> HttpResponse:
     """Show the sheet of a run, and record it."""
     engine = found(engine_kept, request.user, pk)
     revision = revision_in_force(engine.engine_type, timezone.localdate())
-    form = RunForm(*sent(request), engine_type=revision.data, engine=engine)
+    form = RunForm(*sent(request), engine_type=revision.data, engine=engine, chosen=choices_of(request.user))
     waiting: list[WaitingTrace] = []
     if request.method == "POST":
         run = form.act(lambda: run_recorded(request, engine, form, waiting))
         if run is not None:
             return run_shown(request, run, waiting)
     context = {
-        "judging": judging_of(revision),
+        "judging": judging_of(revision, form.calibrations),
         "engine": engine,
         "revision": revision,
         "form": form,
