@@ -1,6 +1,6 @@
 """How the figures of an engine's starts drift: each as a series with its EWMA and CUSUM charts."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
@@ -8,13 +8,17 @@ from typing import Any, Final
 from engines.charts import EngineTypeData
 from engines.control_charts import Drift, drift_of
 from engines.models import Engine, Run
+from engines.scales import Scale
 from engines.start_rules import DriftRule, StartRules
+from engines.start_scales import resolution_on, value_on
 from engines.start_words import SHUTDOWNS, STARTS, WATCHED, WATCHED_AFTER, Units
 from inspections.drawing.words import figure
 from inspections.models import ShutdownRecord, StartRecord
+from inspections.shown import type_on
 from inspections.start_queries import engine_shutdowns_kept, engine_starts_kept
-from logbook.start_page import units_of
+from logbook.start_page import temperature_scale, units_of
 
+Rows = Sequence[tuple[datetime, dict[str, Any]]]
 MOST: Final = 400  # starts of one engine that are charted, the newest
 # The least standard deviation that is believed: instruments round, and a time is no finer than the record's step.
 RESOLUTION: Final = {
@@ -79,15 +83,29 @@ def rule_words(rule: DriftRule) -> str:
     )
 
 
-def series_of(engine: Engine, data: EngineTypeData, until: datetime | None = None) -> list[Series]:
-    """Return each figure of an engine's starts that is watched, up to a moment; none where the type tells no starts."""
+def series_of(
+    engine: Engine, data: EngineTypeData, until: datetime | None = None, scales: Mapping[str, Scale] | None = None
+) -> list[Series]:
+    """Return each figure of an engine's starts that is watched, up to a moment; none where the type tells no starts.
+
+    With the scales on which a person sees the engine's channels, temperatures are on theirs.
+    """
     if data.segmentation is None:
         return []
-    rules, units = data.starts or StartRules(), units_of(data)
+    scale = temperature_scale(data, scales or {})
+    on = {} if scale is None else {data.segmentation.temperature: scale}
+    rules, units = data.starts or StartRules(), units_of(type_on(data, on))
     starts = _newest(engine_starts_kept(engine), engine, until)
     shutdowns = _newest(engine_shutdowns_kept(engine), engine, until)
-    found = [_series(key, STARTS[key], starts, units, rules.drift) for key in WATCHED]
-    return [*found, *(_series(key, SHUTDOWNS[key], shutdowns, units, rules.drift) for key in WATCHED_AFTER)]
+    watched = [(key, STARTS[key], starts) for key in WATCHED]
+    watched += [(key, SHUTDOWNS[key], shutdowns) for key in WATCHED_AFTER]
+    by = (rules.drift, scale)
+    return [_series(key, named, _on(rows, key, named[1], scale), units, by) for key, named, rows in watched]
+
+
+def _on(rows: Rows, key: str, kind: str, scale: Scale | None) -> list[tuple[datetime, float]]:
+    """Return one figure of some starts where it is known, on the scale that a person sees."""
+    return [(at, value_on(figures[key], kind, scale)) for at, figures in rows if figures.get(key) is not None]
 
 
 def _newest(rows: Any, engine: Engine, until: datetime | None) -> list[tuple[datetime, dict[str, Any]]]:
@@ -99,12 +117,15 @@ def _newest(rows: Any, engine: Engine, until: datetime | None) -> list[tuple[dat
 
 
 def _series(
-    key: str, named: tuple[str, str], rows: Sequence[tuple[datetime, dict[str, Any]]], units: Units, rule: DriftRule
+    key: str,
+    named: tuple[str, str],
+    known: Sequence[tuple[datetime, float]],
+    units: Units,
+    by: tuple[DriftRule, Scale | None],
 ) -> Series:
-    label, kind = named
-    known = [(at, figures[key]) for at, figures in rows if figures.get(key) is not None]
+    (label, kind), (rule, scale) = named, by
     values = tuple(value for _, value in known)
-    drift = drift_of(values, rule, RESOLUTION[kind])
+    drift = drift_of(values, rule, resolution_on(RESOLUTION[kind], kind, scale))
     return Series(key, label, units.sign(kind), tuple(moment for moment, _ in known), values, drift)
 
 

@@ -36,6 +36,12 @@ def unit_for(channel: Channel, chosen: Mapping[str, str]) -> str:
     return chosen.get("", "") if unit_known(channel.unit) in TEMPERATURES else ""
 
 
+def temperature_for(person: Person) -> str:
+    """Return the unit in which a person sees every temperature, "" where they chose none."""
+    chosen = choices_of(person).get("", "")
+    return chosen if chosen in TEMPERATURES else ""
+
+
 def scales_for(person: Person, engine: Engine, data: EngineTypeData, on: date) -> dict[str, Scale]:
     """Return the scales on which a person sees an engine's channels, by channel; calibrations of that day."""
     chosen = choices_of(person)

@@ -28,6 +28,7 @@ def check_enter(
     at: datetime | None = None,
     remarks: str = "",
     id: UUID | None = None,
+    unit: str = "",
 ) -> StartCheck:
     """Keep the answers, and put each that is out of place to the director with its reason.
 
@@ -36,9 +37,8 @@ def check_enter(
     known = StartCheck.objects.filter(pk=id, operator=engine.operator_id).first() if id else None
     if known is not None:
         return known
-    check = check_keep(
-        engine=engine, revision=revision, answers=answers, reasons=reasons, by=by, at=at, remarks=remarks, id=id
-    )
+    about: dict[str, Any] = {"by": by, "at": at, "remarks": remarks, "id": id, "unit": unit}
+    check = check_keep(engine=engine, revision=revision, answers=answers, reasons=reasons, **about)
     for answer in check.wrong:
         Concern.objects.create(
             operator_id=engine.operator_id,

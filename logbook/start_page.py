@@ -1,5 +1,6 @@
 """One start of a run with all that is shown of it: how it ended, its figures in words, its course in pictures."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -7,16 +8,20 @@ from typing import Any
 from engines.charts import EngineTypeData
 from engines.models import StartCheck
 from engines.queries import recording_of
+from engines.scales import Scale
 from engines.start_curves import Course, Outside, Spread, outside_of, spread_of
 from engines.start_rules import Corners, StartRules
+from engines.start_scales import course_on, figures_on, rules_on
 from engines.start_words import FigureLine, Units, shutdown_lines, start_lines
 from engines.starts import OUTCOMES, StartFigures
 from engines.traces import Trace
 from engines.units import symbol_of
 from inspections.drawing.start_picture import StartScene, pieces_of
 from inspections.drawing.words import figure, quantity, sentence_case
-from inspections.models import StartRecord
+from inspections.models import ShutdownRecord, StartRecord
+from inspections.shown import trace_on, type_on
 from inspections.start_queries import past_shutdowns, past_starts, shutdown_after
+from logbook.shown_units import shown_words
 from logbook.start_checks import check_before
 from logbook.starter import starter_words
 
@@ -33,11 +38,12 @@ class StartPage:
     shutdown: tuple[FigureLine, ...]
     check: StartCheck | None = None
     starter: str = ""
+    scale: Scale | None = None  # of the temperature, where it is shown otherwise than it is kept
 
     @property
     def rules(self) -> StartRules:
-        """Return what the type says of starts."""
-        return self.data.starts or StartRules()
+        """Return what the type says of starts, as it is shown."""
+        return rules_on(self.data.starts or StartRules(), self.scale)
 
     @property
     def figures(self) -> StartFigures:
@@ -106,26 +112,50 @@ class StartPage:
 
     def _spread(self, course: str) -> Spread:
         courses: list[Course] = [tuple(start.curve[course]) for start in self.past if start.curve]
-        return spread_of(courses)
+        return spread_of([course_on(one, self.scale) for one in courses] if course == "temperature" else courses)
 
 
-def start_page(start: StartRecord) -> StartPage:
-    """Return all that is shown of a start; its trace is read from where it is stored."""
+def start_page(start: StartRecord, scales: Mapping[str, Scale] | None = None) -> StartPage:
+    """Return all that is shown of a start; its trace is read from where it is stored.
+
+    With the scales on which a person sees the engine's channels, temperatures are on theirs.
+    """
     judgement = start.judgement
     data = judgement.revision.data
-    rules, units = data.starts or StartRules(), units_of(data)
+    scale = temperature_scale(data, scales or {})
+    on = {} if scale is None else {data.segmentation.temperature: scale} if data.segmentation else {}
+    shown, trace = type_on(data, on), recording_of(judgement.trace).trace if judgement.trace else None
     past, after = past_starts(start), shutdown_after(start)
     before = past_shutdowns(after) if after else []
+    rules, units = rules_on(data.starts or StartRules(), scale), units_of(shown)
+    shut = after and figures_on(after.figures, scale)
     return StartPage(
         start=start,
-        data=data,
-        trace=recording_of(judgement.trace).trace if judgement.trace else None,
+        data=shown,
+        trace=None if trace is None else trace_on(trace, on),
         past=tuple(past),
-        lines=tuple(start_lines(start.figures, rules, units, [one.figures for one in past])),
-        shutdown=tuple(shutdown_lines(after.figures, rules, units, [one.figures for one in before])) if after else (),
+        lines=tuple(start_lines(figures_on(start.figures, scale), rules, units, _told(past, scale))),
+        shutdown=tuple(shutdown_lines(shut, rules, units, _told(before, scale))) if shut else (),
         check=check_before(judgement.run.engine, start.at),
         starter=starter_words(start, judgement.run.engine, data),
+        scale=scale,
     )
+
+
+def _told(rows: Iterable[StartRecord | ShutdownRecord], scale: Scale | None) -> list[dict[str, Any]]:
+    return [figures_on(one.figures, scale) for one in rows]
+
+
+def starts_shown_words(data: EngineTypeData, scales: Mapping[str, Scale]) -> list[str]:
+    """Return that temperatures of starts are shown otherwise than recorded, in a sentence; none where they are not."""
+    scale = temperature_scale(data, scales)
+    names = data.segmentation
+    return [] if scale is None or names is None else shown_words(data, {names.temperature: scale})
+
+
+def temperature_scale(data: EngineTypeData, scales: Mapping[str, Scale]) -> Scale | None:
+    """Return the scale on which a person sees the temperature by which a type's starts are told."""
+    return None if data.segmentation is None else scales.get(data.segmentation.temperature)
 
 
 def units_of(data: EngineTypeData) -> Units:

@@ -57,6 +57,7 @@ PURE_MODULES = (
     "engines/start_curves.py",
     "engines/start_documents.py",
     "engines/start_rules.py",
+    "engines/start_scales.py",
     "engines/start_signals.py",
     "engines/start_words.py",
     "engines/starter_duty.py",

@@ -11,6 +11,7 @@ from django.utils import timezone
 from engines.errors import DomainError
 from engines.models import Engine, StartCheck, TypeRevision
 from engines.start_checks import Answer, Check, answer_text, out_of_place
+from engines.start_scales import checks_on
 
 
 def check_keep(
@@ -23,15 +24,19 @@ def check_keep(
     at: datetime | None = None,
     remarks: str = "",
     id: UUID | None = None,
+    unit: str = "",
 ) -> StartCheck:
     """Keep an observer's answers to the checks of a type's revision, each in its check's unit.
 
-    Raises DomainError "no_checks" where the type has none, "reason_needed" where an answer out of place has no reason,
-    with the check's place in ``fields``.
+    ``unit`` is the one of temperature in which the observer was asked and answered, where it is another: an answer is
+    kept as it was given, beside what was asked in the same unit. Raises DomainError
+    "no_checks" where the type has none, "reason_needed" where an answer out of place has no reason, with the check's
+    place in ``fields``.
     """
-    listed = revision.data.checks
-    if listed is None:
+    stated = revision.data.checks
+    if stated is None:
         raise DomainError("The document of this type has no checks before a start.", code="no_checks")
+    listed = checks_on(stated, unit)
     wrong = out_of_place(listed.checks, answers)
     missing = {str(place): words for place, words in wrong.items() if not reasons.get(place, "").strip()}
     if missing:

@@ -15,9 +15,11 @@ SO_CHOICES = ((SO, "As it should be"), (NOT_SO, "Not as it should be"), ("", "No
 class CheckSheet(Sheet):
     """Answers to a type's checks."""
 
-    def __init__(self, *args: Any, listed: CheckList, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, listed: CheckList, unit: str = "", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.listed = listed
+        # What was asked in a unit is answered in it, also where the person chose another since the sheet was opened.
+        self.fields["temperatures"] = forms.CharField(required=False, widget=forms.HiddenInput, initial=unit)
         for place, check in enumerate(listed.checks):
             self.fields[f"answer{place}"] = _field(check)
             if self.data.get(f"reason{place}"):

@@ -6,9 +6,12 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from engines.queries import engine_for, revision_in_force
+from engines.scales import TEMPERATURES
+from engines.start_scales import also_said, checks_on
 from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen, sent
 from logbook.forms.checks import CheckSheet
 from logbook.printing.checks import checks_pdf
+from logbook.shown_units import temperature_for
 from logbook.start_checks import check_enter, check_for, check_list
 from logbook.starter import rest_words
 from logbook.views.prints import press_of
@@ -19,8 +22,10 @@ def check_add(request: ScreenRequest, pk: int) -> HttpResponse:
     """Show the checks before a start of an engine's type, cautions first, with earlier ones; and keep the answers."""
     engine = found(engine_for, request.user, pk)
     revision = revision_in_force(engine.engine_type, timezone.localdate())
-    listed = revision.data.checks
-    form = None if listed is None else CheckSheet(*sent(request), listed=listed)
+    unit = request.POST.get("temperatures", "") if request.method == "POST" else temperature_for(request.user)
+    unit = unit if unit in TEMPERATURES else ""
+    listed = None if revision.data.checks is None else checks_on(revision.data.checks, unit)
+    form = None if listed is None else CheckSheet(*sent(request), listed=listed, unit=unit)
     if form is not None and request.method == "POST":
         check = form.act(
             lambda: check_enter(
@@ -30,6 +35,7 @@ def check_add(request: ScreenRequest, pk: int) -> HttpResponse:
                 reasons=form.reasons(),
                 by=request.user,
                 remarks=form.cleaned_data["remarks"],
+                unit=unit,
             )
         )
         if check is not None:
@@ -51,7 +57,9 @@ def check_add(request: ScreenRequest, pk: int) -> HttpResponse:
 def check_detail(request: ScreenRequest, pk: object) -> HttpResponse:
     """Show the checks before one start as they were answered."""
     check = found(check_for, request.user, pk)
-    return render(request, "engines/check_detail.html", {"check": check, "engine": check.engine})
+    to = temperature_for(request.user)
+    answers = [answer | {"also": also_said(answer["value"], answer["unit"], to)} for answer in check.answers]
+    return render(request, "engines/check_detail.html", {"check": check, "engine": check.engine, "answers": answers})
 
 
 @screen("print")

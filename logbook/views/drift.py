@@ -19,6 +19,8 @@ from inspections.drawing.control_picture import (
 )
 from logbook.drift import Series, rule_words, series_of
 from logbook.printing.drift import drift_pdf
+from logbook.shown_units import scales_for
+from logbook.start_page import starts_shown_words
 from logbook.views.prints import press_of
 from logbook.views.runs import drawn
 
@@ -35,11 +37,17 @@ def scenes_of(series: Series) -> list[ControlScene]:
     ]
 
 
-def series_for(request: ScreenRequest, pk: int) -> tuple[Engine, list[Series], StartRules]:
-    """Return an engine with its watched figures and the rules of its type."""
-    engine = found(engine_for, request.user, pk)
-    data = revision_in_force(engine.engine_type, timezone.localdate()).data
-    return engine, series_of(engine, data), data.starts or StartRules()
+def series_for(
+    request: ScreenRequest, pk: int, *, as_recorded: bool = False
+) -> tuple[Engine, list[Series], StartRules, list[str]]:
+    """Return an engine with its watched figures, the rules of its type, and what is shown otherwise than recorded.
+
+    Figures are in the units that the person chose to see, or as recorded.
+    """
+    engine, today = found(engine_for, request.user, pk), timezone.localdate()
+    data = revision_in_force(engine.engine_type, today).data
+    scales = {} if as_recorded else scales_for(request.user, engine, data, today)
+    return engine, series_of(engine, data, None, scales), data.starts or StartRules(), starts_shown_words(data, scales)
 
 
 def chosen_of(request: ScreenRequest, watched: list[Series]) -> Series | None:
@@ -58,13 +66,14 @@ def chosen_of(request: ScreenRequest, watched: list[Series]) -> Series | None:
 @screen("read")
 def start_drift(request: ScreenRequest, pk: int) -> HttpResponse:
     """Show how an engine's starts drift."""
-    engine, watched, rules = series_for(request, pk)
+    engine, watched, rules, shown = series_for(request, pk)
     chosen = chosen_of(request, watched)
     scenes = scenes_of(chosen) if chosen else []
     context: dict[str, Any] = {
         "engine": engine,
         "watched": watched,
         "chosen": chosen,
+        "shown": shown,
         "rule": rule_words(rules.drift),
         "drawings": [
             {
@@ -82,7 +91,7 @@ def start_drift(request: ScreenRequest, pk: int) -> HttpResponse:
 @screen("print")
 def drift_print(request: ScreenRequest, pk: int) -> HttpResponse:
     """Print how an engine's starts drift: every watched figure, with the charts of those that drift."""
-    engine, watched, rules = series_for(request, pk)
+    engine, watched, rules, _ = series_for(request, pk, as_recorded=True)
     press = press_of(request)
     shown = [series for series in watched if series.drift is not None and series.drift.is_signalled]
     pictures = [

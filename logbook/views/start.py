@@ -12,7 +12,8 @@ from inspections.drawing.start_picture import StartScene, start_picture, start_s
 from inspections.models import StartRecord
 from inspections.start_queries import start_for
 from logbook.printing.start import start_pdf
-from logbook.start_page import StartPage, start_page
+from logbook.shown_units import scales_for
+from logbook.start_page import start_page, starts_shown_words
 from logbook.views.prints import press_of
 from logbook.views.runs import drawn
 
@@ -30,10 +31,10 @@ class StartDrawing:
     facts: list[dict[str, str]]
 
 
-def page_for(request: ScreenRequest, run: object, place: int) -> StartPage:
-    """Return one start as it is shown; 404 where there is none, or the person may not see it."""
+def start_found(request: ScreenRequest, run: object, place: int) -> StartRecord:
+    """Return one start; 404 where there is none, or the person may not see it."""
     try:
-        return start_page(start_for(request.user, run, place))
+        return start_for(request.user, run, place)
     except StartRecord.DoesNotExist as error:
         raise Http404(str(error)) from error
 
@@ -52,13 +53,16 @@ def drawing_of(scene: StartScene, prefix: str) -> StartDrawing:
 @screen("read")
 def start_detail(request: ScreenRequest, pk: object, place: int) -> HttpResponse:
     """Show one start: how it ended, its figures, and its course against the type and the engine's own starts."""
-    page = page_for(request, pk, place)
-    run = page.start.judgement.run
+    start = start_found(request, pk, place)
+    run, data = start.judgement.run, start.judgement.revision.data
+    scales = scales_for(request.user, run.engine, data, run.started_at.date())
+    page = start_page(start, scales)
     context: dict[str, Any] = {
         "page": page,
         "run": run,
         "engine": run.engine,
         "revision": page.start.judgement.revision,
+        "shown": starts_shown_words(data, scales),
         "drawings": [drawing_of(scene, f"start{k}") for k, scene in enumerate(page.scenes)],
     }
     return render(request, "engines/start_detail.html", context)
@@ -67,7 +71,7 @@ def start_detail(request: ScreenRequest, pk: object, place: int) -> HttpResponse
 @screen("print")
 def start_print(request: ScreenRequest, pk: object, place: int) -> HttpResponse:
     """Print one start."""
-    page = page_for(request, pk, place)
+    page = start_page(start_found(request, pk, place))
     press = press_of(request)
     pictures = [start_picture(scene, width=PRINTED[0], height=PRINTED[1]) for scene in page.scenes]
     content = start_pdf(page, pictures, paper=press.paper, stamp=press.stamp)

@@ -12,6 +12,7 @@ from engines.errors import DomainError
 from engines.models import Engine, StartCheck
 from engines.start_checks import SO
 from logbook.models import Concern, Person
+from logbook.shown_units import units_choose
 from logbook.start_checks import check_before, check_enter
 from tests.factories import STARTED_AT
 from tests.logbook.screen_kit import signed_in, words
@@ -126,3 +127,47 @@ def test_the_same_checks_again_change_nothing(checked: Engine, mechanic: Person)
     assert check.at <= timezone.now()
     with pytest.raises(TypeError, match="only ever added"):
         check.save()
+
+
+WARM = {
+    "before_start": [
+        {"name": "Air", "unit": "degC"},
+        {"name": "Gas temperature", "unit": "degC", "near": "Air", "within": 20, "most": 150},
+    ]
+}
+
+
+def test_a_person_is_asked_and_answers_in_the_unit_they_chose(
+    client: Client, checked: Engine, mechanic: Person, auditor: Person
+) -> None:
+    revision = checked.engine_type.revisions.get()
+    revision.document["checks"] = WARM
+    revision.save(update_fields=["document"])
+    units_choose(person=mechanic, chosen={"": "degF"})
+    address = reverse("check_add", args=[checked.pk])
+    page = words(signed_in(client, mechanic).get(address))
+    # 150 °C is 302 °F, a reading; 20 °C of difference are 36 °F, where a public manual prints 68.
+    assert "The type asks for no more than 302 °F, within 36 °F of “Air”." in page
+    sent = {"temperatures": "degF", "answer0": "59", "answer1": "95"}
+    client.post(address, sent)
+    kept = StartCheck.objects.get()
+    assert [(one["value"], one["unit"]) for one in kept.answers] == [(59, "degF"), (95, "degF")]
+    assert kept.answers[1]["said"] == "95 °F" and kept.wrong == []
+    refused = client.post(address, sent | {"answer1": "96"})
+    assert refused.status_code == 422
+    assert "Gas temperature: 96 °F; the type asks for no more than 302 °F, within 36 °F" in words(refused)
+    assert "59 °F" in pdf_words(client.get(reverse("check_print", args=[kept.pk])))
+    units_choose(person=auditor, chosen={"": "degC"})
+    assert "95 °F (35 °C)" in words(signed_in(client, auditor).get(reverse("check_detail", args=[kept.pk])))
+
+
+def test_a_sheet_opened_before_another_unit_was_chosen_is_read_as_it_asked(
+    client: Client, checked: Engine, mechanic: Person
+) -> None:
+    revision = checked.engine_type.revisions.get()
+    revision.document["checks"] = WARM
+    revision.save(update_fields=["document"])
+    units_choose(person=mechanic, chosen={"": "degF"})
+    sent = {"temperatures": "", "answer0": "15", "answer1": "30"}
+    signed_in(client, mechanic).post(reverse("check_add", args=[checked.pk]), sent)
+    assert [one["said"] for one in StartCheck.objects.get().answers] == ["15 °C", "30 °C"]

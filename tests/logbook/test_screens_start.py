@@ -19,6 +19,7 @@ from logbook.actions import run_enter, trace_enter
 from logbook.concerns import concerns_raise
 from logbook.drift import series_of
 from logbook.models import Concern, Person
+from logbook.shown_units import scales_for, units_choose
 from tests.engines.starts_kit import ITT, N1
 from tests.factories import STARTED_AT
 from tests.logbook.screen_kit import signed_in, words
@@ -218,3 +219,48 @@ def test_starts_judged_before_they_were_kept_are_read_by_command(
     call_command("starts_rebuild")
     assert "The starts of 1 judgements were read." in capsys.readouterr().out
     assert StartRecord.objects.get().figures["peak"] == 655.0
+
+
+def test_a_start_and_its_drift_are_shown_in_the_unit_that_a_person_chose(
+    client: Client, told: Engine, mechanic: Person, auditor: Person, django_assert_max_num_queries: Any
+) -> None:
+    for day in range(6):
+        started(told, mechanic, day, hotter=5.0 * (day % 3))
+    run = started(told, mechanic, 6, hotter=50.0)
+    units_choose(person=auditor, chosen={"": "degF"})
+    signed_in(client, auditor)
+    with django_assert_max_num_queries(10):
+        response = client.get(reverse("start_detail", args=[run.pk, 1]))
+    page = words(response)
+    # 705 °C is 1301 °F and 700 °C is 1292 °F: readings.
+    assert "Peak temperature 1301 °F, not as asked no more than 1292 °F" in page
+    assert "Interstage turbine temperature is shown in °F, as you chose; it is kept and judged in °C." in page
+    # The steepest rise and how far the course lay outside are differences: times 1.8, without 32.
+    slope, slope_f = start_figures(run)["temperature_slope"], response.context["page"].lines
+    assert f"{1.8 * slope:.1f} °F/s" in next(line.value for line in slope_f if line.key == "temperature_slope")
+    assert "°C" not in " ".join(response.context["page"].outside)
+    drift = words(client.get(reverse("start_drift", args=[told.pk])))
+    assert "°F; SD" in drift and "°C; SD" not in drift
+    # Print stays as it is recorded.
+    assert "705 °C" in pdf_words(client.get(reverse("start_print", args=[run.pk, 1])))
+    assert "°F" not in pdf_words(client.get(reverse("drift_print", args=[told.pk])))
+
+
+def test_drift_signals_alike_in_both_units(told: Engine, mechanic: Person, auditor: Person) -> None:
+    for day in range(9):
+        started(told, mechanic, day, hotter=(day % 2) + (8.0 if day > 6 else 0.0))
+    data = told.engine_type.revisions.get().data
+    units_choose(person=auditor, chosen={"": "degF"})
+    scales = scales_for(auditor, told, data, STARTED_AT.date())
+    kept, shown = (
+        next(one for one in series_of(told, data, None, scales) if one.key == "peak") for scales in ({}, scales)
+    )
+    assert kept.drift is not None and shown.drift is not None
+    assert shown.unit == "°F" and shown.values[0] == pytest.approx(kept.values[0] * 1.8 + 32)
+    # A standard deviation is a difference.
+    assert shown.drift.sigma == pytest.approx(1.8 * kept.drift.sigma)
+    assert shown.drift.ewma.signals == kept.drift.ewma.signals and shown.drift.cusum.signals == kept.drift.cusum.signals
+
+
+def start_figures(run: Run) -> dict[str, Any]:
+    return StartRecord.objects.get(judgement__run=run, judgement__is_current=True).figures
