@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any, Final
 
 from django.db import transaction
 from django.utils import timezone
 
-from engines.actions import Accomplishment, task_record
+from engines.actions import Accomplishment, task_extend, task_record
+from engines.actions.tasks import standings_anew
 from engines.due import Recorded, due_point, left_of
-from engines.due_words import due_at_words
+from engines.due_words import due_at_words, interval_words
 from engines.models import TaskRecord
 from engines.standing import Standing
 from logbook.actions import certificate_check, text_check
@@ -31,9 +33,24 @@ def task_sign(*, standing: Standing, said: Accomplishment, by: Person, signing: 
     Raises what task_record raises, DomainError "certificate_not_valid" and "text_changed".
     """
     line = task_record(standing=standing, said=said, by=by)
-    certificate_check(by, signing.certificate, line.on)
+    return _sealed(standing, line, line.on, by=by, signing=signing, read=read)
+
+
+@transaction.atomic
+def task_extend_sign(*, standing: Standing, reason: str, by: Person, signing: Signing, read: str = "") -> Entry:
+    """Extend a task once, by what its source grants, and sign that, on its engine or off it.
+
+    Raises what task_extend raises, DomainError "certificate_not_valid" and "text_changed".
+    """
+    line = task_extend(standing=standing, reason=reason, by=by)
+    return _sealed(standing, line, timezone.localdate(), by=by, signing=signing, read=read)
+
+
+def _sealed(standing: Standing, line: TaskRecord, on: date, *, by: Person, signing: Signing, read: str) -> Entry:
+    """Return the entry about a line of a task that was written on a day."""
+    certificate_check(by, signing.certificate, on)
     at = timezone.now().replace(microsecond=0)
-    body = signed_body(task_body(standing, line), by, signing, at)
+    body = signed_body(task_body(standing, line, on), by, signing, at)
     text_check(body, read)
     entry = entry_seal(
         operator_id=by.operator_id or 0,
@@ -41,7 +58,7 @@ def task_sign(*, standing: Standing, said: Accomplishment, by: Person, signing: 
         kind=Entry.Kind.TASK,
         engine=standing.engine,
         component=standing.component,
-        completed_on=line.on,
+        completed_on=on,
         signed_by=by,
         signed_at=at,
     )
@@ -49,10 +66,10 @@ def task_sign(*, standing: Standing, said: Accomplishment, by: Person, signing: 
     return entry
 
 
-def task_body(standing: Standing, line: TaskRecord) -> dict[str, Any]:
+def task_body(standing: Standing, line: TaskRecord, on: date) -> dict[str, Any]:
     """Return the body of an entry about a task, without its signature; of a part's task it is an entry about the part.
 
-    ``standing`` is how the task stood before.
+    ``standing`` is how the task stood before, ``on`` the day of what is entered.
     """
     engine, part = standing.engine, standing.component
     of: Any = engine or part
@@ -67,8 +84,8 @@ def task_body(standing: Standing, line: TaskRecord) -> dict[str, Any]:
         "place": of.operator.place,
         "is_demo": of.operator.is_demo,
         "engine": engine_facts(engine) if engine else {},
-        "times": vars(times_on(engine, line.on)) if engine else {},
-        "completed_on": line.on.isoformat(),
+        "times": vars(times_on(engine, on)) if engine else {},
+        "completed_on": on.isoformat(),
         **({"part": [*map(list, named), *rows]} if part else {"task": rows}),
     }
 
@@ -84,13 +101,36 @@ def task_rows(standing: Standing, line: TaskRecord) -> list[tuple[str, str]]:
         ("Revision", task.revision or NONE),
         *([("Revision of", task.revision_date.isoformat())] if task.revision_date else []),
         ("Source", task.source),
+        *(_extended(standing, line) if line.is_extended else _ended(standing, line)),
+    ]
+    return [*rows, *([("Remarks", line.remarks)] if line.remarks else [])]
+
+
+def _ended(standing: Standing, line: TaskRecord) -> list[tuple[str, str]]:
+    return [
         ("How it ended", line.said),
         ("How it was done", line.method),
-        ("Worked to", line.reference or task.reference),
+        ("Worked to", line.reference or standing.task.reference),
         ("Counters then, of the part" if standing.component else "Counters then", used_words(line.used) or NONE),
         ("Due next", next_words(standing, line)),
     ]
-    return [*rows, *([("Remarks", line.remarks)] if line.remarks else [])]
+
+
+def _extended(standing: Standing, line: TaskRecord) -> list[tuple[str, str]]:
+    """Return by what a task was extended, why, and at what it was due before and is since."""
+    newest = next(one for one in standings_anew(standing) if one.key == standing.key)
+    return [
+        ("How it ended", line.said),
+        ("Granted by its source", f"{interval_words(standing.task.extension)}, once"),
+        ("Why it is extended", line.method),
+        ("Was due", due_words(standing)),
+        ("Due next", due_words(newest)),
+    ]
+
+
+def due_words(standing: Standing) -> str:
+    """Return at what a task is due, as it stands."""
+    return " or ".join(map(due_at_words, standing.left)) or "not known"
 
 
 def next_words(standing: Standing, line: TaskRecord) -> str:

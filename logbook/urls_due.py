@@ -20,4 +20,5 @@ urlpatterns = [
     path(f"{TASK}/", tasks.task_detail, name="task_detail"),
     path("parts/<int:pk>/tasks/<slug:key>/", tasks.part_task, name="part_task"),
     path(f"{TASK}/extend/", tasks.task_extend, name="task_extend"),
+    path("parts/<int:pk>/tasks/<slug:key>/extend/", tasks.part_task_extend, name="part_task_extend"),
 ]

@@ -1,6 +1,6 @@
 """Adding tasks to an engine or a part, and recording what was done of them."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -207,6 +207,12 @@ def _repeated(last: TaskRecord | None) -> dict[str, Any]:
     return told | {"used": last.stood}
 
 
+def standings_anew(standing: Standing) -> Iterable[Standing]:
+    """Return how the tasks beside one stand now, read again: its engine's, or its part's where that is on none."""
+    engine = standing.engine
+    return part_tasks_of(_only(standing)) if engine is None else standings_of([engine])[engine.pk]
+
+
 @transaction.atomic
 def task_extend(*, standing: Standing, reason: str, by: AbstractBaseUser) -> TaskRecord:
     """Extend a task once, by what its source grants and no more.
@@ -219,8 +225,7 @@ def task_extend(*, standing: Standing, reason: str, by: AbstractBaseUser) -> Tas
     if not reason.strip():
         raise DomainError("Say why it is extended.", code="text_missing", fields={"reason": "is missing"})
     engine = _held(standing)
-    newest = standings_of([engine])[engine.pk] if engine else part_tasks_of(_only(standing))
-    last = next(s.last for s in newest if s.key == standing.key)
+    last = next(s.last for s in standings_anew(standing) if s.key == standing.key)
     if last is not None and last.is_extended:
         raise DomainError(f"It was extended on {timezone.localdate(last.at)}; once is all.", code="extended_before")
     return TaskRecord.objects.create(

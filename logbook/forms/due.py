@@ -141,11 +141,19 @@ def _kept(name: str, amount: Decimal | int) -> int:
     return round(amount * SECONDS_PER_HOUR) if counter_of(name).unit == SECONDS else int(amount)
 
 
-class ExtendForm(Sheet):
-    """Why a task is extended by what its source grants."""
+class ExtendForm(SigningSheet):
+    """Why a task is extended by what its source grants, signed; whoever has a certificate names it."""
 
     reason = forms.CharField(label="Why it is extended", max_length=240, widget=forms.TextInput(TEXT))
-    required_words = {"reason": "Say why it is extended."}
+    required_words = SigningSheet.required_words | {"reason": "Say why it is extended."}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["certificate"].required = self.person.certificates.exists()
+
+    def own_fields(self) -> list[forms.BoundField]:
+        """Return the box of the reason, the certificate last."""
+        return [self["reason"], self["certificate"]]
 
 
 class DigestForm(Sheet):

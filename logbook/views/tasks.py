@@ -8,7 +8,6 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 
 from engines.actions import task_add as add
-from engines.actions import task_extend as extend
 from engines.models import Component, Engine, Task
 from engines.part_queries import component_for, components_on
 from engines.standing import Standing, part_tasks_of, standings_of
@@ -16,7 +15,7 @@ from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
 from logbook.forms.due import ExtendForm, TaskAddForm, TaskDoneForm
 from logbook.models import Entry
 from logbook.part_acts import CONFIRMS, engine_of
-from logbook.task_acts import task_sign
+from logbook.task_acts import task_extend_sign, task_sign
 from logbook.views.due import engine_kept
 from logbook.views.signing import read_and_sign
 
@@ -39,12 +38,17 @@ def task_detail(request: ScreenRequest, pk: int, key: str) -> HttpResponse:
 @screen("read", "task.record")
 def part_task(request: ScreenRequest, pk: int, key: str) -> HttpResponse:
     """Show a task of a part, on its engine or off it, and record and sign that it was done."""
+    return task_shown(request, part_standing(request, pk, key))
+
+
+def part_standing(request: ScreenRequest, pk: int, key: str) -> Standing:
+    """Return how a task of a part stands, on its engine or off it; 404 where it has none, or is not theirs to see."""
     part = found(component_for, request.user, pk)
     if engine := engine_of(part):
-        return task_shown(request, standing_kept(request, engine.pk, key))
+        return standing_kept(request, engine.pk, key)
     for standing in part_tasks_of(Component.objects.filter(pk=part.pk)):
         if standing.key == key:
-            return task_shown(request, standing)
+            return standing
     raise Http404(f"{part} has no such task.")
 
 
@@ -60,9 +64,7 @@ def task_shown(request: ScreenRequest, standing: Standing) -> HttpResponse:
     context = {
         "engine": standing.engine,
         "standing": standing,
-        "extend": ExtendForm()
-        if standing.engine and standing.task.extension and not (standing.last and standing.last.is_extended)
-        else None,
+        "may_extend": standing.task.extension and not (standing.last and standing.last.is_extended),
         "lines": standing.lines.select_related("signed__entry"),
     }
     sheet = partial(TaskDoneForm, standing=standing)
@@ -71,15 +73,31 @@ def task_shown(request: ScreenRequest, standing: Standing) -> HttpResponse:
 
 @screen("task.add")
 def task_extend(request: ScreenRequest, pk: int, key: str) -> HttpResponse:
-    """Extend a task once, by what its source grants."""
-    standing = standing_kept(request, pk, key)
-    form = ExtendForm(request.POST)
-    line = form.act(lambda: extend(standing=standing, reason=form.cleaned_data["reason"], by=request.user))
-    if line is not None:
-        messages.success(request, f"{standing.task.name} is extended once.")
-    for error in [*form.non_field_errors(), *form.errors.get("reason", ())]:
-        messages.error(request, str(error))
-    return redirect("task_detail", pk, key)
+    """Extend a task of an engine once, by what its source grants, and sign that."""
+    return extension_shown(request, standing_kept(request, pk, key))
+
+
+@screen("task.add")
+def part_task_extend(request: ScreenRequest, pk: int, key: str) -> HttpResponse:
+    """Extend a task of a part once, on its engine or off it, and sign that."""
+    return extension_shown(request, part_standing(request, pk, key))
+
+
+def extension_shown(request: ScreenRequest, standing: Standing) -> HttpResponse:
+    """Ask why a task is extended, show the text that is to be signed of it, or that it was signed."""
+
+    def sign(form: Any) -> Entry:
+        data = form.cleaned_data
+        return task_extend_sign(
+            standing=standing,
+            reason=data["reason"],
+            by=request.user,
+            signing=form.signing(CONFIRMS),
+            read=data.get("read", ""),
+        )
+
+    context = {"engine": standing.engine, "standing": standing}
+    return read_and_sign(request, ExtendForm, sign, template="engines/task_extend.html", context=context)
 
 
 @screen("task.add")

@@ -238,12 +238,24 @@ def test_a_task_is_extended_once_by_its_source(client: Client, engine: Engine, d
     came(client, director)
     task = task_add(engine=engine, document=DIRECTIVE, begins_on=TODAY, by=director)
     assert "The source grants 10 days, once" in page(client, "task_detail", engine.pk, task.pk)
-    address = reverse("task_extend", args=[engine.pk, task.pk])
-    assert "Say why it is extended." in client.post(address, {"reason": ""}, follow=True).content.decode()
-    client.post(address, {"reason": "Part delayed"})
-    shown = page(client, "task_detail", engine.pk, task.pk)
+    where = [engine.pk, task.pk]
+    assert "The source grants 10 days, once: " in page(client, "task_extend", *where)
+    address = reverse("task_extend", args=where)
+    assert "Say why it is extended." in client.post(address, {"reason": ""} | under(director)).content.decode()
+    act(client, "task_extend", where, reason="Part delayed", **under(director))
+    shown = page(client, "task_detail", *where)
     assert "40 days left" in shown and "Extend it once" not in shown
-    assert "once is all" in client.post(address, {"reason": "Again"}, follow=True).content.decode()
+    entry = Entry.objects.get()
+    assert (entry.kind, entry.engine, entry.signed_by, entry.completed_on) == ("task", engine, director, TODAY)
+    rows = dict(entry.body["task"])
+    assert rows["Granted by its source"] == "10 days, once" and rows["Why it is extended"] == "Part delayed"
+    # Due thirty days after it began to apply, and forty since it was extended.
+    due = [str(TODAY + timedelta(days=days)) for days in (30, 40)]
+    assert all(day in rows[name] for day, name in zip(due, ("Was due", "Due next"), strict=True))
+    assert f"entry {entry.number}" in shown
+    refused = client.post(address, {"reason": "Again"} | under(director))
+    assert refused.status_code == 422 and "once is all" in refused.content.decode()
+    assert Entry.objects.count() == 1
 
 
 def test_what_is_ended_stands_among_the_closed(client: Client, engine: Engine, director: Person) -> None:

@@ -83,6 +83,21 @@ def test_a_task_of_a_part_off_its_engine_is_recorded_by_an_entry_about_the_part(
     assert client.get(reverse("part_task", args=[shelved.pk, "none"])).status_code == 404
 
 
+def test_a_task_of_a_part_off_its_engine_is_extended_and_signed(
+    client: Client, shelved: Component, director: Person
+) -> None:
+    came(client, director)
+    where = [shelved.pk, Task.objects.get().pk]
+    assert "1 day over" in page(client, "part_task", *where)
+    assert reverse("part_task_extend", args=where) in page(client, "part_task", *where)
+    act(client, "part_task_extend", where, reason="Away from base", **under(director))
+    entry = Entry.objects.get(kind="task")
+    assert (entry.engine, entry.component) == (None, shelved)
+    assert dict(entry.body["part"])["How it ended"] == "Extended once, as the source grants"
+    assert "9 days left" in page(client, "part_task", *where)
+    assert client.get(reverse("part_task_extend", args=[shelved.pk, "none"])).status_code == 404
+
+
 @pytest.mark.parametrize("gone", ["sent", "mutilated"])
 def test_what_is_gone_comes_due_no_more(client: Client, shelved: Component, director: Person, gone: str) -> None:
     if gone == "sent":

@@ -36,7 +36,8 @@ def test_a_run_is_recorded_judged_and_entered(client: APIClient, engine: Engine,
         "meter_h": 4312.6,
     }
     assert (answer["run_time_s"], answer["time_in_service_s"], answer["starts"]) == (120, 0, 1)
-    assert answer["readings"] == [HOT | {"unit": "degC", "seconds": 3.0, "timed_seconds": None, "remarks": ""}]
+    told = {"unit": "degC", "seconds": 3.0, "timed_seconds": None, "remarks": ""}
+    assert answer["readings"] == [HOT | told | {"converted": None, "converted_unit": "", "converted_by": ""}]
     assert [(i["rule"], i["before_next_flight"]) for i in answer["inspections"]] == [("area B", True)]
     assert (answer["recorded_by"], answer["engine_serial"]) == (str(mechanic), "TB-0001")
     assert client.get(f"{RUNS}{body['id']}/").json() == answer
