@@ -105,7 +105,31 @@ def readings_as(
 def peak_as(
     peak: float, unit: str, chart: LimitChart, data: EngineTypeData, calibrations: Mapping[str, Calibration]
 ) -> ReadAs:
-    """Return what one reading of a limit is in the limit's unit; parameters and errors as of :func:`readings_as`."""
+    """Return what one reading of a limit is in the limit's unit.
+
+    Parameters
+    ----------
+    peak : float
+        The reading. [unit]
+    unit : str
+        The unit that it was typed in.
+    chart : LimitChart
+        The limit.
+    data : EngineTypeData
+        The type.
+    calibrations : mapping of str to Calibration
+        The engine's own by channel, of the day.
+
+    Returns
+    -------
+    ReadAs
+        The reading in the limit's unit.
+
+    Raises
+    ------
+    UnitError
+        As :func:`read_as`.
+    """
     return read_as(peak, unit, chart.unit, data.indication(chart.channel), calibrations.get(chart.channel))
 
 

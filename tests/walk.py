@@ -17,6 +17,8 @@ NO_SCREENS = {
     "advisory_print",
     "settings_print",
     "trend_print",
+    "power_print",
+    "run_power_print",
     "calendar_feed",
     "authorization_print",
     "card_print",

@@ -14,13 +14,12 @@ from rest_framework.views import APIView
 from engines.actions import CheckFacts, power_check_add
 from engines.models import Engine
 from engines.power_assurance import PowerReadings
-from engines.power_queries import run_power_of
-from engines.queries import engine_list, revision_in_force, run_for
+from engines.queries import engine_list, run_for
 from inspections.queries import judgement_of
 from logbook.advisories import engine_advisory_of
 from logbook.api.base import person_of
 from logbook.api.fields import FiniteField, StrictSerializer
-from logbook.condition import card_lines, condition_of_engine
+from logbook.condition import card_lines, condition_of_engine, happenings_of
 
 
 class AdvisedSerializer(serializers.Serializer):
@@ -264,58 +263,30 @@ class TrendSerializer(serializers.Serializer):
     points = TrendPointSerializer(many=True)
 
 
+class BeyondSerializer(serializers.Serializer):
+    """What went beyond a maker's limit: an exceedance, or a near miss that entered no area."""
+
+    at = serializers.DateTimeField()
+    run = serializers.UUIDField()
+    words = serializers.CharField()
+    is_exceedance = serializers.BooleanField()
+
+
+class EngineTrendSerializer(serializers.Serializer):
+    """The trends of an engine's margins, and beside them what went beyond the maker's limits, the newest first."""
+
+    trends = TrendSerializer(many=True)
+    beyond = BeyondSerializer(many=True)
+
+
 class EngineTrendView(APIView):
     """The condition of one engine."""
 
     @extend_schema(
-        operation_id="engines_trend", summary="Show how an engine's margins go", responses=TrendSerializer(many=True)
+        operation_id="engines_trend", summary="Show how an engine's margins go", responses=EngineTrendSerializer
     )
     def get(self, request: Request, pk: int) -> Response:
         """Give the trend of each quantity that the type's chart has; it says nothing of whether the engine may fly."""
-        condition = condition_of_engine(engine_asked(request, pk))
-        return Response(TrendSerializer(condition.trends, many=True).data)
-
-
-class SettingSerializer(serializers.Serializer):
-    """A stretch at one steady setting, with each channel's mean. [s, channels' units]"""
-
-    start_s = serializers.FloatField()
-    end_s = serializers.FloatField()
-    means = serializers.DictField(child=serializers.FloatField())
-
-
-class CruiseSerializer(serializers.Serializer):
-    """How cruise power was set."""
-
-    full = SettingSerializer()
-    reduced = SettingSerializer()
-    cruise = SettingSerializer()
-    torque_rise = serializers.FloatField()
-    propeller_fall = serializers.FloatField()
-
-
-class FuelSerializer(serializers.Serializer):
-    """What the fuel flow adds up to. [flow's unit × h, s]"""
-
-    amount = serializers.FloatField()
-    seen_s = serializers.FloatField()
-    unseen_s = serializers.FloatField()
-
-
-class RunPowerSerializer(serializers.Serializer):
-    """What a run's trace shows of power."""
-
-    settings = SettingSerializer(many=True)
-    cruise = CruiseSerializer(allow_null=True)
-    fuel = FuelSerializer(allow_null=True)
-
-
-class RunPowerView(APIView):
-    """Steady settings, cruise power and fuel of one run."""
-
-    @extend_schema(operation_id="runs_power", summary="Show what a run shows of power", responses=RunPowerSerializer)
-    def get(self, request: Request, pk: UUID) -> Response:
-        """Give what its newest trace shows by the type's rules of that day."""
-        run = run_for(person_of(request), pk)
-        data = revision_in_force(run.engine.engine_type, run.started_at.date()).data
-        return Response(RunPowerSerializer(run_power_of(run, data)).data)
+        engine = engine_asked(request, pk)
+        found = {"trends": condition_of_engine(engine).trends, "beyond": happenings_of(engine)}
+        return Response(EngineTrendSerializer(found).data)

@@ -8,6 +8,7 @@ from rest_framework.request import Request
 from rest_framework.routers import SimpleRouter
 from rest_framework.views import APIView
 
+from logbook.api.calibrations import EngineCalibrationsView
 from logbook.api.checks import StartCheckView
 from logbook.api.components import ComponentViewSet
 from logbook.api.engine_types import EngineTypeViewSet
@@ -19,7 +20,8 @@ from logbook.api.part_drafts import PartDraftViewSet
 from logbook.api.part_limits import LimitViewSet
 from logbook.api.part_lists import PartListView
 from logbook.api.photos import PhotoFileView, PhotoPreviewView, PhotoViewSet
-from logbook.api.power import EngineAdvisoryView, EnginePowerView, EngineTrendView, RunAdvisoryView, RunPowerView
+from logbook.api.power import EngineAdvisoryView, EnginePowerView, EngineTrendView, RunAdvisoryView
+from logbook.api.run_power import RunPowerView
 from logbook.api.runs import RunViewSet
 from logbook.api.sources import CountSourceView, ExcursionSourceView
 from logbook.api.starts import RunStartsView, StartDriftView
@@ -71,6 +73,7 @@ urlpatterns = [
     path("engines/<int:pk>/advisory/", EngineAdvisoryView.as_view(), name="engine-advisory"),
     path("engines/<int:pk>/power/", EnginePowerView.as_view(), name="engine-power"),
     path("engines/<int:pk>/trend/", EngineTrendView.as_view(), name="engine-trend"),
+    path("engines/<int:pk>/calibrations/", EngineCalibrationsView.as_view(), name="engine-calibrations"),
     path("runs/<uuid:pk>/power/", RunPowerView.as_view(), name="run-power"),
     path("runs/<uuid:pk>/advisory/", RunAdvisoryView.as_view(), name="run-advisory"),
     path("photos/<uuid:pk>/file/", PhotoFileView.as_view(), name="photo-file"),

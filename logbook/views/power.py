@@ -27,12 +27,14 @@ from logbook.condition import (
     scenes_of,
 )
 from logbook.engine_papers.condition import settings_sheet, trend_sheet
+from logbook.engine_papers.power import checks_sheet, fuel_unit, run_power_sheet
 from logbook.forms.power import READ, FuelForm, PowerCheckForm
 from logbook.printing.engine_sheet import engine_sheet_pdf
 from logbook.views.prints import press_of
 from logbook.views.runs import drawn
 
 DO = "run.record"
+SHEETS = {"settings": settings_sheet, "trend": trend_sheet, "power": checks_sheet}
 NARROW, WIDE = (360.0, 320.0), (900.0, 360.0)
 
 
@@ -124,12 +126,6 @@ def run_power(request: ScreenRequest, pk: object) -> HttpResponse:
     return render(request, "engines/run_power.html", context, status=UNPROCESSABLE if form.errors else 200)
 
 
-def fuel_unit(data: Any) -> str:
-    """Return the unit of an amount of fuel, from that of the flow."""
-    flow = "" if data.power is None else data.channel(data.power.fuel_flow).unit
-    return str(flow.removesuffix("/h"))
-
-
 def fuel_facts(form: FuelForm) -> dict[str, Any]:
     """Return what the sheet of fuel says."""
     amounts = {name: form.cleaned_data[name] for name in ("totaliser", "uplift")}
@@ -188,6 +184,20 @@ def engine_trend(request: ScreenRequest, pk: int) -> HttpResponse:
 
 
 @screen("print")
+def power_print(request: ScreenRequest, pk: int) -> HttpResponse:
+    """Print an engine's power checks."""
+    return printed(request, pk, "power")
+
+
+@screen("print")
+def run_power_print(request: ScreenRequest, pk: object) -> HttpResponse:
+    """Print what a run shows of power, and its fuel against totaliser and uplift."""
+    run, press = found(run_for, request.user, pk), press_of(request)
+    content = engine_sheet_pdf(run_power_sheet(run), paper=press.paper, stamp=press.stamp)
+    return press.answer(content, f"power-{run.engine.serial}-{timezone.localtime(run.started_at):%Y-%m-%d}.pdf")
+
+
+@screen("print")
 def settings_print(request: ScreenRequest, pk: int) -> HttpResponse:
     """Print an engine's card of cruise settings."""
     return printed(request, pk, "settings")
@@ -202,6 +212,6 @@ def trend_print(request: ScreenRequest, pk: int) -> HttpResponse:
 def printed(request: ScreenRequest, pk: int, name: str) -> HttpResponse:
     """Print one document about an engine's power."""
     engine, press = found(engine_for, request.user, pk), press_of(request)
-    sheet = {"settings": settings_sheet, "trend": trend_sheet}[name](request.user, engine, press.stamp)
+    sheet = SHEETS[name](request.user, engine, press.stamp)
     content = engine_sheet_pdf(sheet, paper=press.paper, stamp=press.stamp)
     return press.answer(content, f"{name}-{engine.serial}-{timezone.localdate()}.pdf")

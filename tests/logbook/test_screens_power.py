@@ -13,7 +13,7 @@ from django.utils import timezone
 from engines.actions import CheckFacts, fuel_add, power_check_add, setting_keep
 from engines.errors import DomainError
 from engines.evidence import RunFacts
-from engines.models import CruiseSetting, Engine, FuelFigures, PowerCheckRecord, Run
+from engines.models import CruiseSetting, Engine, EngineCalibration, FuelFigures, PowerCheckRecord, Run
 from logbook.actions import run_enter, trace_enter
 from logbook.models import Person
 from logbook.shown_units import units_choose
@@ -110,7 +110,7 @@ def test_without_rules_of_power_screens_say_so(client: Client, engine: Engine, m
     signed_in(client, mechanic)
     for name in ("engine_power", "engine_trend", "power_check_add"):
         assert "say nothing of power" in words(client.get(reverse(name, args=[engine.pk])))
-    for name in ("settings_print", "trend_print"):
+    for name in ("settings_print", "trend_print", "power_print"):
         assert "say nothing of power" in text_of(client.get(reverse(name, args=[engine.pk])))
     assert client.post(reverse("power_check_add", args=[engine.pk]), SENT).status_code == 422
     run = flown_without(engine, mechanic)
@@ -191,6 +191,51 @@ def test_fuel_is_added_up_and_held_against_totaliser_and_uplift(
     page = words(client.get(reverse("run_power", args=[run.pk])))
     assert "Against the totaliser, 30 lb:" in page and "Against what was uplifted, 32 lb:" in page
     assert FuelFigures.objects.get().by == mechanic
+    printed = text_of(client.get(reverse("run_power_print", args=[run.pk])))
+    for said in ("lb over 5:48, not seen for 0:11.", "the totaliser 30 lb", "what was uplifted 32 lb", "Full power"):
+        assert said in printed
+    flown_only = flown_without(powered, mechanic)
+    bare = text_of(client.get(reverse("run_power_print", args=[flown_only.pk])))
+    assert "No fuel flow was recorded." in bare and "The trace does not show it." in bare
+
+
+def test_fuel_and_the_cruise_setting_are_kept_by_rest(client: Client, powered: Engine, mechanic: Person) -> None:
+    run = flown(powered, mechanic)
+    signed_in(client, mechanic)
+    address = reverse("api:run-power", args=[run.pk])
+    assert client.get(address).json()["figures"] is None
+    sent = {"totaliser": 30, "uplift": 32, "remarks": "After landing", "keep_setting": True}
+    answer = client.post(address, sent, content_type="application/json")
+    assert answer.status_code == 201, answer.content
+    told = answer.json()
+    assert (told["figures"]["uplift"], told["figures"]["by"]) == (32, str(mechanic))
+    (totaliser, _) = told["compared"]
+    assert totaliser["difference"] == pytest.approx(told["fuel"]["amount"] - 30)
+    assert totaliser["percent"] == pytest.approx(100 * totaliser["difference"] / 30)
+    assert CruiseSetting.objects.get().run == run
+    for body in ({}, {"totaliser": -1}):
+        assert client.post(address, body, content_type="application/json").status_code in (400, 422)
+    assert FuelFigures.objects.count() == 1
+
+
+def test_the_power_checks_print_with_their_margins(client: Client, powered: Engine, mechanic: Person) -> None:
+    checks(powered, mechanic)
+    printed = text_of(signed_in(client, mechanic).get(reverse("power_print", args=[powered.pk])))
+    assert "Power checks 8" in printed and "ISO 2533 standard atmosphere" in printed
+    assert "invented for the tests, page 4" in printed and "kW corrected" in printed and " left" in printed
+
+
+def test_calibrations_are_read_by_rest(client: Client, powered: Engine, mechanic: Person, stranger: Person) -> None:
+    row: dict[str, Any] = {"channel": "torque", "reads": "psi", "unit": "percent", "source": "Bench sheet 12"}
+    day = STARTED_AT.date()
+    for later in (0, 1):
+        pairs = [[0, 0], [22 + later, 100]]
+        begins_on = day + timedelta(days=later)
+        EngineCalibration.objects.create(engine=powered, pairs=pairs, begins_on=begins_on, by=mechanic, **row)
+    address = reverse("api:engine-calibrations", args=[powered.pk])
+    newest, _ = signed_in(client, mechanic).get(address).json()
+    assert (newest["pairs"], newest["begins_on"], newest["by"]) == ([[0, 0], [23, 100]], "2026-05-05", str(mechanic))
+    assert signed_in(client, stranger).get(address).status_code == 404
 
 
 @pytest.mark.parametrize(("totaliser", "uplift"), [(None, None), (-1.0, None), (1.0, -2.0)])
@@ -273,7 +318,10 @@ def test_by_rest(client: Client, powered: Engine, mechanic: Person, stranger: Pe
     refused = client.post(address, body | {"at": late}, content_type="application/json")
     assert (refused.status_code, refused.json()["code"]) == (422, "power_check_impossible")
     checks(powered, mechanic)
-    trends = {trend["quantity"]: trend for trend in client.get(reverse("api:engine-trend", args=[powered.pk])).json()}
+    run_with_inspection(powered, mechanic)
+    told = client.get(reverse("api:engine-trend", args=[powered.pk])).json()
+    assert told["beyond"][0]["words"] == "ITT, running: area B, to 770 °C, 0:20 beyond the limit"
+    trends = {trend["quantity"]: trend for trend in told["trends"]}
     assert set(trends) == {"temperature", "speed"}
     assert trends["temperature"]["points"][0]["is_counted"] is True
     run = flown(powered, mechanic)
