@@ -9,6 +9,7 @@ from django.db.models.functions import Coalesce, JSONObject
 from django.utils import timezone
 
 from engines.models import Engine
+from engines.queries import times_read
 from inspections.queries import due_of
 from logbook.desk import Authorization
 from logbook.ledger.rows import Entry
@@ -153,4 +154,5 @@ def days_worked(person: Person, today: date) -> list[date]:
 
 def overdue_on(engine: Engine) -> list[str]:
     """Return the mandatory tasks of an engine and the limits of its parts that are overdue, in words."""
-    return list(due_of([engine]).overdue(engine))
+    times = times_read([engine]) if hasattr(engine, "counted") else None
+    return list(due_of([engine], times).overdue(engine))

@@ -14,7 +14,7 @@ from django.utils import timezone
 from engines.coming_due import DueLine, due_lines
 from engines.models import Engine
 from engines.part_queries import component_list, components_off
-from engines.queries import engine_list, engine_times, engines_here
+from engines.queries import engine_list, engine_times, engines_here, with_times
 from engines.standing import part_tasks_of, standings_of, with_tasks
 from engines.web import PAGE_ROWS, ScreenRequest, found, screen
 from inspections.drawing.due_band import due_band
@@ -51,9 +51,9 @@ def engines_due(user: Any) -> Any:
     return with_tasks(engines_here(user))
 
 
-def engine_kept(user: Any, pk: object) -> Engine:
-    """Return one engine with its tasks; Engine.DoesNotExist where the person may not see it."""
-    engine: Engine = engines_kept(user).get(pk=pk)
+def engine_kept(user: Any, pk: Any) -> Engine:
+    """Return one engine with its tasks and times; Engine.DoesNotExist where the person may not see it."""
+    engine: Engine = with_times(engines_kept(user)).get(pk=pk)
     return engine
 
 
