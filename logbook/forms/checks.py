@@ -5,7 +5,9 @@ from typing import Any
 from django import forms
 from django.forms import BoundField
 
+from engines.scales import TEMPERATURES
 from engines.start_checks import NOT_SO, SO, Answer, Check, CheckList, out_of_place
+from engines.start_scales import checks_on
 from logbook.forms.fields import TEXT, DecimalTextField, Sheet
 from logbook.forms.questions import HOW, LONGEST_REASON, Asked
 
@@ -13,14 +15,15 @@ SO_CHOICES = ((SO, "As it should be"), (NOT_SO, "Not as it should be"), ("", "No
 
 
 class CheckSheet(Sheet):
-    """Answers to a type's checks."""
+    """Answers to a type's checks; what was asked in a unit is answered in it, also where another was chosen since."""
 
     def __init__(self, *args: Any, listed: CheckList, unit: str = "", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.listed = listed
-        # What was asked in a unit is answered in it, also where the person chose another since the sheet was opened.
-        self.fields["temperatures"] = forms.CharField(required=False, widget=forms.HiddenInput, initial=unit)
-        for place, check in enumerate(listed.checks):
+        asked = str(self.data.get("temperatures", "")) if self.is_bound else unit
+        self.unit = asked if asked in TEMPERATURES else ""
+        self.listed = checks_on(listed, self.unit)
+        self.fields["temperatures"] = forms.CharField(required=False, widget=forms.HiddenInput, initial=self.unit)
+        for place, check in enumerate(self.listed.checks):
             self.fields[f"answer{place}"] = _field(check)
             if self.data.get(f"reason{place}"):
                 self._reason_box(place)

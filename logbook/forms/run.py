@@ -297,7 +297,7 @@ def reading_names(n: int) -> tuple[str, str, str, str]:
 
 def unit_name(n: int) -> str:
     """Return the name of the box of the unit in which one chart's reading is typed."""
-    return f"unit_{n}"
+    return f"read_in_{n}"
 
 
 def unit_field(chart: LimitChart, units: Sequence[str], initial: str) -> forms.Field:

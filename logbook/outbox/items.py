@@ -11,8 +11,9 @@ from uuid import UUID
 
 NEWEST: Final = 3
 OLDEST: Final = NEWEST - 2  # a phone may come back with what two versions before this wrote
+READ_IN: Final = "read_in_"  # the unit in which a reading is typed, which says nothing without one
 # Of a run's sheet by its charts, of the sheet before a start by its checks.
-CHART_BOX: Final = re.compile(r"^((?:reason_|asked_)?(?:peak|seconds)_|answer|reason)(\d+)(_unknown)?$")
+CHART_BOX: Final = re.compile(r"^((?:reason_|asked_)?(?:peak|seconds)_|read_in_|answer|reason)(\d+)(_unknown)?$")
 
 
 @dataclass(frozen=True)
@@ -104,7 +105,8 @@ def boxes_moved(fields: Sequence[tuple[str, str]], was: Sequence[str], now: Sequ
     Returns
     -------
     list of (str, str)
-        The same boxes, their charts found by name. A box of a chart that is gone is left out where it is empty.
+        The same boxes, their charts found by name. A box of a chart that is gone is left out where it is empty, and
+        the unit beside it.
 
     Raises
     ------
@@ -120,7 +122,7 @@ def boxes_moved(fields: Sequence[tuple[str, str]], was: Sequence[str], now: Sequ
         chart = was[int(place[2])] if int(place[2]) < len(was) else "?"
         if chart in now:
             moved.append((f"{place[1]}{now.index(chart)}{place[3] or ''}", value))
-        elif value:
+        elif value and place[1] != READ_IN:
             raise ValueError(f"The limits have no “{chart}” any more. Read the sheet again with today's limits.")
     return moved
 

@@ -38,6 +38,7 @@ def checks_take(item: Item, by: Person) -> Done:
 
     def keep() -> object:
         said = {"answers": form.answers(), "reasons": form.reasons(), "remarks": form.cleaned_data["remarks"]}
+        said["unit"] = form.unit
         return check_enter(engine=engine, revision=revision, by=by, at=item.kept_at, id=item.id, **said)
 
     check = done_with(form, keep, was=item.charts, now=now)

@@ -6,8 +6,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from engines.queries import engine_for, revision_in_force
-from engines.scales import TEMPERATURES
-from engines.start_scales import also_said, checks_on
+from engines.start_scales import also_said
 from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen, sent
 from logbook.forms.checks import CheckSheet
 from logbook.printing.checks import checks_pdf
@@ -22,9 +21,7 @@ def check_add(request: ScreenRequest, pk: int) -> HttpResponse:
     """Show the checks before a start of an engine's type, cautions first, with earlier ones; and keep the answers."""
     engine = found(engine_for, request.user, pk)
     revision = revision_in_force(engine.engine_type, timezone.localdate())
-    unit = request.POST.get("temperatures", "") if request.method == "POST" else temperature_for(request.user)
-    unit = unit if unit in TEMPERATURES else ""
-    listed = None if revision.data.checks is None else checks_on(revision.data.checks, unit)
+    listed, unit = revision.data.checks, temperature_for(request.user)
     form = None if listed is None else CheckSheet(*sent(request), listed=listed, unit=unit)
     if form is not None and request.method == "POST":
         check = form.act(
@@ -35,7 +32,7 @@ def check_add(request: ScreenRequest, pk: int) -> HttpResponse:
                 reasons=form.reasons(),
                 by=request.user,
                 remarks=form.cleaned_data["remarks"],
-                unit=unit,
+                unit=form.unit,
             )
         )
         if check is not None:

@@ -69,7 +69,7 @@ def test_the_sheet_asks_in_which_unit_and_the_echo_shows_both(
     assert '<option value="psi">psi</option>' in page.content.decode()
     assert page.context["judging"]["read_as"]["Torque"]["psi"] == [[0, 0], [10, 40], [22, 100]]
     n = [chart.name for chart in page.context["form"].engine_type.charts].index("Torque")
-    sent = SENT | {"id": str(Run().pk), f"peak_{n}": "23", f"unit_{n}": "psi", f"seconds_{n}": "6"}
+    sent = SENT | {"id": str(Run().pk), f"peak_{n}": "23", f"read_in_{n}": "psi", f"seconds_{n}": "6"}
     assert client.post(reverse("run_record", args=[calibrated.pk]), sent).status_code == 302
     run = Run.objects.get()
     said = "23 psi (judged as 105 %, by the engine's own calibration of"
@@ -90,7 +90,7 @@ def test_a_reading_within_the_limit_needs_no_seconds_in_any_unit(
     form = client.get(reverse("run_record", args=[calibrated.pk])).context["form"]
     n = [chart.name for chart in form.engine_type.charts].index("Torque")
     # 1400 of 1480 lbf·ft is within; the bare number would be far beyond a limit of 100 %.
-    sent = SENT | {"id": str(Run().pk), f"peak_{n}": "1400", f"unit_{n}": "lbf*ft"}
+    sent = SENT | {"id": str(Run().pk), f"peak_{n}": "1400", f"read_in_{n}": "lbf*ft"}
     assert client.post(reverse("run_record", args=[calibrated.pk]), sent).status_code == 302
     reading = Run.objects.get().readings.get()
     assert (reading.peak, reading.unit, reading.seconds) == (1400, "lbf*ft", 0)
@@ -102,10 +102,10 @@ def test_a_reading_far_off_is_asked_about_in_both_units(client: Client, calibrat
     signed_in(client, mechanic)
     form = client.get(reverse("run_record", args=[calibrated.pk])).context["form"]
     n = [chart.name for chart in form.engine_type.charts].index("Torque")
-    sent = SENT | {"id": str(Run().pk), f"peak_{n}": "230", f"unit_{n}": "psi", f"seconds_{n}": "6"}
+    sent = SENT | {"id": str(Run().pk), f"peak_{n}": "230", f"read_in_{n}": "psi", f"seconds_{n}": "6"}
     page = words(client.post(reverse("run_record", args=[calibrated.pk]), sent))
     assert "230 psi, which is 1140 %, is far from the limit of 100 %" in page
-    before = SENT | {"started_at": "2026-01-01T10:00", "id": str(Run().pk), f"peak_{n}": "23", f"unit_{n}": "psi"}
+    before = SENT | {"started_at": "2026-01-01T10:00", "id": str(Run().pk), f"peak_{n}": "23", f"read_in_{n}": "psi"}
     refused = client.post(reverse("run_record", args=[calibrated.pk]), before)
     assert refused.status_code == 422 and "psi" in words(refused)
 
@@ -113,7 +113,7 @@ def test_a_reading_far_off_is_asked_about_in_both_units(client: Client, calibrat
 def test_a_person_who_chose_fahrenheit_finds_it_chosen(client: Client, calibrated: Engine, mechanic: Person) -> None:
     units_choose(person=mechanic, chosen={"": "degF"})
     form = signed_in(client, mechanic).get(reverse("run_record", args=[calibrated.pk])).context["form"]
-    assert form["unit_0"].initial == "degF"
+    assert form["read_in_0"].initial == "degF"
 
 
 def test_a_correction_shows_the_reading_as_it_was_typed(client: Client, calibrated: Engine, mechanic: Person) -> None:
@@ -121,5 +121,5 @@ def test_a_correction_shows_the_reading_as_it_was_typed(client: Client, calibrat
     run_signed(run, mechanic)
     form = signed_in(client, mechanic).get(reverse("run_correct", args=[run.pk])).context["form"]
     n = [chart.name for chart in form.engine_type.charts].index("Torque")
-    assert (form.initial[f"peak_{n}"], form.initial[f"unit_{n}"]) == ("23", "kPa")
-    assert ("kPa", "kPa") in form.fields[f"unit_{n}"].choices
+    assert (form.initial[f"peak_{n}"], form.initial[f"read_in_{n}"]) == ("23", "kPa")
+    assert ("kPa", "kPa") in form.fields[f"read_in_{n}"].choices

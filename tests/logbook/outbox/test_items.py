@@ -33,6 +33,8 @@ def test_boxes_follow_their_charts() -> None:
     boxes = [("kind", "flight"), ("peak_0", "1"), ("seconds_1_unknown", "on"), ("reason_peak_0", "why"), ("peak_2", "")]
     moved = boxes_moved(boxes, ["A", "B", "C"], ["B", "A"])
     assert moved == [("kind", "flight"), ("peak_1", "1"), ("seconds_0_unknown", "on"), ("reason_peak_1", "why")]
+    units = [("read_in_0", "psi"), ("read_in_2", "degF")]
+    assert boxes_moved(units, ["A", "B", "C"], ["B", "A"]) == [("read_in_1", "psi")]
     with pytest.raises(ValueError, match="no “C” any more"):
         boxes_moved([("peak_2", "5")], ["A", "B", "C"], ["A"])
     with pytest.raises(ValueError, match="no “\\?” any more"):

@@ -53,6 +53,19 @@ def test_checks_are_kept_as_of_when_they_were_answered(phone: Client, engine: En
     assert [answer["value"] for answer in check.answers] == ["so", 24.5]
 
 
+def test_checks_asked_in_fahrenheit_are_read_so_whatever_is_chosen_since(
+    phone: Client, engine: Engine, mechanic: Person
+) -> None:
+    revision = checks_asked(engine)
+    revision.document["checks"] = {"before_start": [{"name": "Oil temperature", "unit": "degC", "most": 80}]}
+    revision.save(update_fields=["document"])
+    named = {"charts": ["Oil temperature"]}
+    body = checks_item(engine, mechanic, ["temperatures", "degF"], ["answer0", "150"], **named)
+    assert sent(phone, body).status_code == 201
+    (answer,) = StartCheck.objects.get().answers
+    assert (answer["said"], answer["asked"], answer["question"]) == ("150 °F", "no more than 176 °F", "")
+
+
 def test_an_answer_out_of_place_is_asked_about_and_put_to_the_director(
     phone: Client, engine: Engine, mechanic: Person
 ) -> None:

@@ -24,7 +24,7 @@ function readings(sheet, readAs) {
 // In the limit's unit: by the corners of the line that came with the sheet, its ends carried on.
 function peakOf(sheet, chart, n, readAs) {
   const peak = typed(sheet, `peak_${n}`);
-  const line = readAs?.[chart]?.[sheet.elements.namedItem(`unit_${n}`)?.value];
+  const line = readAs?.[chart]?.[sheet.elements.namedItem(`read_in_${n}`)?.value];
   return peak === null || !line ? peak : along(line, peak);
 }
 
