@@ -39,7 +39,7 @@ hypothesis.settings.load_profile("embermark")
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     """Add the choice of the tests that a second database repeats."""
-    parser.addoption("--database-only", action="store_true", help="run only the tests that touch the database")
+    parser.addoption("--database-only", action="store_true", help="run only the tests that may differ by database")
     parser.addoption("--browser-only", action="store_true", help="run only the tests that drive the browser")
     parser.addoption("--no-browser", action="store_true", help="run only the tests that drive no browser")
 
@@ -48,6 +48,11 @@ def touches_database(item: pytest.Item) -> bool:
     """Return whether a test asks for the database, by mark or by fixture."""
     fixtures = set(getattr(item, "fixturenames", ()))
     return item.get_closest_marker("django_db") is not None or bool(DATABASE_FIXTURES & fixtures)
+
+
+def may_differ_by_database(item: pytest.Item) -> bool:
+    """Return whether a second database could teach something about a test."""
+    return touches_database(item) and item.get_closest_marker("one_database") is None
 
 
 def drives_browser(item: pytest.Item) -> bool:
@@ -85,7 +90,7 @@ def is_asked_for(item: pytest.Item, config: pytest.Config) -> bool:
         return drives_browser(item)
     if drives_browser(item):
         return not (config.getoption("--no-browser") or config.getoption("--database-only"))
-    return touches_database(item) or not config.getoption("--database-only")
+    return not config.getoption("--database-only") or may_differ_by_database(item)
 
 
 @pytest.fixture(scope="session")

@@ -1,11 +1,17 @@
 """Operators, engine types with every revision of their limits, and engines."""
 
+import json
+from functools import lru_cache
+from typing import Final
+
 from django.conf import settings
 from django.db import models
 
 from engines.charts import EngineTypeData
 from engines.documents import engine_type_read
 from engines.times import Times
+
+READ_AT_ONCE: Final = 64  # documents that are kept as they were read
 
 
 class Operator(models.Model):
@@ -63,7 +69,13 @@ class TypeRevision(models.Model):
     @property
     def data(self) -> EngineTypeData:
         """Return the document as the computation needs it."""
-        return engine_type_read(self.document)
+        return _read(json.dumps(self.document))
+
+
+@lru_cache(maxsize=READ_AT_ONCE)
+def _read(document: str) -> EngineTypeData:
+    """Return what a document says, read once however often one request asks; what is read can't be changed."""
+    return engine_type_read(json.loads(document))
 
 
 class Engine(models.Model):

@@ -40,6 +40,13 @@ def test_the_first_revision_of_a_type_is_in_force_from_the_beginning(operator: O
     assert str(revision) == "Testbird TB-1, limits revision 1"
 
 
+def test_a_document_is_read_once_and_a_changed_one_anew(engine: Engine) -> None:
+    first, second = (TypeRevision.objects.get(engine_type=engine.engine_type) for _ in range(2))
+    assert first.data is second.data
+    second.document["max_gap_s"] = 3.0
+    assert (first.data.max_gap_s, second.data.max_gap_s) == (2.0, 3.0)
+
+
 def test_a_type_is_entered_whole_or_not_at_all(operator: Operator, director: Person) -> None:
     with pytest.raises(DocumentError):
         actions.engine_type_add(operator=operator, document=type_document(charts=3), source="", by=director)

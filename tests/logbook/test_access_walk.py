@@ -32,7 +32,7 @@ from tests.stage_packages import documents_came, handed_over, package_received, 
 from tests.stage_parts import draft_waiting
 
 # A walk over every address: what it passes, the tests of its own must cover.
-pytestmark = pytest.mark.no_cover
+pytestmark = [pytest.mark.no_cover, pytest.mark.one_database]
 
 ALL = addresses()
 CAST = ("mechanic", "inspector", "director", "auditor", "staff")

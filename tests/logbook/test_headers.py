@@ -13,6 +13,8 @@ from tests.cast import director_stored, engine_stored, mechanic_stored, operator
 from tests.layers import ROOT
 from tests.logbook.screen_kit import inspection_opened, signed_in
 
+pytestmark = pytest.mark.one_database
+
 POLICY = {
     "default-src": "'none'",
     "script-src": "'self'",

@@ -12,7 +12,7 @@ from tests.stage_sizes import stage_of_pages
 from tests.walk import screens, visits
 
 # A walk over every address: what it passes, the tests of its own must cover.
-pytestmark = pytest.mark.no_cover
+pytestmark = [pytest.mark.no_cover, pytest.mark.one_database]
 
 MOST_HTML, MOST_CSS, MOST_JS = 30_000, 20_000, 60_000  # bytes
 LINKED = {"css": r'<link rel="stylesheet" href="/static/([^"?]+)', "js": r'<script[^>]* src="/static/([^"?]+)'}

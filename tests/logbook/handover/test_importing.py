@@ -210,6 +210,7 @@ def test_limits_of_a_name_that_is_taken_keep_apart(engine: Engine, data: bytes, 
 
 
 # Thousands of times the same, which counting would make twice as slow.
+@pytest.mark.one_database
 @pytest.mark.no_cover
 def test_every_changed_byte_is_refused(data: bytes, stranger: Person) -> None:
     changed = bytearray(data)

@@ -65,6 +65,7 @@ def test_a_run_that_waits_to_be_signed_again_is_not_held_to_its_last_entry(run: 
 
 
 # Thousands of times the same, which counting would make twice as slow.
+@pytest.mark.one_database
 @pytest.mark.no_cover
 def test_any_single_byte_changed_in_a_file_is_found(run: Run, trace_folder: Path) -> None:
     draw = random.Random(6962)
