@@ -120,7 +120,7 @@ from logbook.notice_rows import CalendarAddress, DigestChoice  # noqa: E402
 from logbook.outbox.rows import Arrival  # noqa: E402
 from logbook.part_drafts.rows import PartDraft  # noqa: E402
 from logbook.part_rows import PartStatement  # noqa: E402
-from logbook.photos.rows import Photo  # noqa: E402
+from logbook.photos.rows import Photo, PhotoStrike  # noqa: E402
 from logbook.print_rows import PrintJob  # noqa: E402
 from logbook.received import PackageJob, ReceivedEntry, ReceivedPackage  # noqa: E402
 
@@ -146,6 +146,7 @@ __all__ = [
     "PartStatement",
     "Person",
     "Photo",
+    "PhotoStrike",
     "PrintJob",
     "Publication",
     "ReceivedEntry",

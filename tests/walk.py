@@ -30,6 +30,7 @@ NO_SCREENS = {
     "engine_table",
     "checkpoint_note",
     "parts_bulk_template",
+    "entry_add_photos",
     "entry_print",
     "entry_proof",
     "entry_table",

@@ -9,6 +9,7 @@ from django.core.files.uploadedfile import UploadedFile
 
 from engines.errors import DomainError
 from logbook.forms.fields import TEXT, Sheet
+from logbook.forms.signing import RunSignForm
 
 TAKEN = {"accept": "image/*", "capture": "environment"}
 CHOSEN = {"accept": "image/jpeg,image/png,image/webp"}
@@ -52,3 +53,9 @@ class PhotoForm(Sheet):
             except DomainError as error:
                 self.add_error("file" if data.get("file") else "chosen", error.message)
         return data
+
+
+class AddendumForm(RunSignForm):
+    """How the addendum that takes photos up is signed; a certificate is named where the signer has one."""
+
+    remarks = forms.CharField(label="Remarks", required=False, max_length=LONGEST, widget=forms.TextInput(TEXT))

@@ -89,10 +89,10 @@ class Adopted(Table):
 
 
 class Photographed(Table):
-    """Photos, those of work that was never signed left behind with it."""
+    """Photos; those that were struck, or of work that was never signed, are left behind."""
 
     def rows(self, scope: Scope) -> QuerySet[Any]:
-        return super().rows(scope).filter(Q(work=None) | Q(work__entry__isnull=False))
+        return super().rows(scope).filter(Q(work=None) | Q(work__entry__isnull=False), strike=None)
 
 
 class LimitsInForce(Table):

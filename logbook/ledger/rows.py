@@ -39,6 +39,7 @@ class Entry(Kept):
         OPENING = "opening", "Opening balance"
         CALIBRATION = "calibration", "Indication calibrated"
         HANDOVER = "handover", "Handover"
+        ADDENDUM = "addendum", "Addendum"
 
     # Entries about a run as such; the second kind says what a limit was passed by, and for how long.
     RUNS: ClassVar = (Kind.RUN, Kind.EXCEEDANCE)

@@ -53,6 +53,7 @@ def sections_of(body: Body) -> list[Section]:
         "received": _received,
         "task": _task,
         "handed": _handed,
+        "addendum": _addendum,
     }
     return [section for key, parts in known.items() if body.get(key) for section in parts(body[key])]
 
@@ -67,6 +68,11 @@ def _received(part: Body) -> list[Section]:
 
 def _handed(part: Body) -> list[Section]:
     return [Section("Record handed over", handed_rows(part))]
+
+
+def _addendum(part: Body) -> list[Section]:
+    rows = [("Belongs to", f"Entry {part.get('entry')}: {part.get('title')}"), ("Hash of that entry", part.get("hash"))]
+    return [Section("Addendum", [*rows, *([("Remarks", part["remarks"])] if part.get("remarks") else [])])]
 
 
 def _not_applicable(text: Any, why: str) -> str:

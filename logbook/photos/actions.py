@@ -11,13 +11,16 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from engines.errors import DomainError
-from engines.models import Engine
+from engines.models import Engine, Operator
+from logbook.access import DIRECTOR
 from logbook.desk import Concern
-from logbook.models import Person, Photo, Unsigned
+from logbook.models import Person, Photo, PhotoStrike, Unsigned
 from logbook.photos.images import Picture, photo_made
+from logbook.photos.queries import entries_telling
 from logbook.photos.storing import photo_store
 from logbook.photos.things import Thing, closed_refuse, is_settled
 
+LONGEST: Final = 240  # characters of a reason
 OTHER_BODY: Final = "Its number was used before for something else. Save the photo to a file, and add it anew."
 AFTER: Final = "A photo came after it was signed; it is listed as later, and is no part of what was signed."
 
@@ -71,7 +74,7 @@ def _known(thing: Thing, facts: PhotoFacts, sent: str, by: Person) -> Photo | No
 def _add(thing: Thing, made: Picture, facts: PhotoFacts, sent: str, by: Person) -> Photo:
     # Held until the photo is there, so that two at one moment do not both take the last place.
     engine = Engine.objects.select_for_update().get(pk=thing.engine.pk)
-    if Photo.objects.filter(thing.own).count() >= settings.PHOTOS_MOST:
+    if Photo.objects.filter(thing.own, strike=None).count() >= settings.PHOTOS_MOST:
         words = f"There are {settings.PHOTOS_MOST} photos of it already, and no more are taken."
         raise DomainError(words, code="photos_enough")
     photo = Photo(
@@ -97,6 +100,27 @@ def _add(thing: Thing, made: Picture, facts: PhotoFacts, sent: str, by: Person) 
         about = {"operator_id": engine.operator_id, "engine": engine, "recorded_by": by}
         Unsigned.objects.get_or_create(run=run, defaults=about)
     return photo
+
+
+@transaction.atomic
+def photo_strike(*, photo: Photo, reason: str, by: Person) -> PhotoStrike:
+    """Say that a photo was taken in error: no entry tells it then; it stays readable, with who struck it and why.
+
+    Raises DomainError "text_missing" without a reason, "not_yours" for who neither added it nor is the director, and
+    "photo_refused" where an entry tells it, which stays as it was signed, or it was struck before.
+    """
+    # Held as signing holds it, so that what is being signed is told before it is asked for.
+    Operator.objects.select_for_update().get(pk=photo.operator_id)
+    if by.pk != photo.added_by_id and by.role != DIRECTOR:
+        words = f"{photo.added_name} added this photo and strikes it; where they can't, the director does."
+        raise DomainError(words, code="not_yours")
+    if not reason.strip():
+        raise DomainError("Say why it is struck.", code="text_missing", fields={"reason": "Say why."})
+    if PhotoStrike.objects.filter(photo=photo).exists():
+        raise DomainError("It was struck before.", code="photo_refused")
+    if entry := entries_telling(photo).first():
+        raise DomainError(f"Entry {entry.number} tells it, and stays as it was signed.", code="photo_refused")
+    return PhotoStrike.objects.create(photo=photo, reason=reason.strip()[:LONGEST], by=by)
 
 
 def _stored(operator_id: int, made: Picture) -> dict[str, Any]:

@@ -10,8 +10,8 @@ from logbook.photos.queries import Shown
 
 
 def photos_part(photos: Iterable[Shown]) -> dict[str, Any]:
-    """Return the part of an entry's body that tells its photos; nothing where there are none."""
-    told = [photo_facts(photo) for photo in photos]
+    """Return the part of an entry's body that tells its photos, none that was struck; nothing where there are none."""
+    told = [photo_facts(photo) for photo in photos if photo.struck is None]
     return {"photos": told} if told else {}
 
 

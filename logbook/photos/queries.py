@@ -15,9 +15,10 @@ from logbook.models import Entry, Person, Photo
 from logbook.photos.rows import SHOWN
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
 TOLD: Final = "photos_told"
+STRUCK: Final = F("strike__reason")
 
 
 @dataclass(frozen=True)
@@ -34,6 +35,7 @@ class Shown:
     kept_at: datetime | None
     added_name: str
     added_at: datetime
+    struck: str | None = None
 
     @property
     def words(self) -> str:
@@ -62,7 +64,7 @@ def photos_told(name: str, outer: str = "pk") -> Subquery:
     ``name`` leads from a photo to it, ``outer`` is the column of the query that names it.
     """
     own = Photo.objects.filter(**{name: OuterRef(outer)}).order_by().values(name)
-    facts: Any = {field: F(field) for field in SHOWN}
+    facts: Any = {field: F(field) for field in SHOWN} | {"struck": STRUCK}
     return Subquery(own.annotate(told=_Listed(JSONObject(**facts))).values("told"), output_field=TextField())
 
 
@@ -71,7 +73,7 @@ def photos_of(name: str, row: Model, told_with: Model | None = None) -> list[Sho
     bearer = told_with or row
     if hasattr(bearer, TOLD):
         return photos_read(getattr(bearer, TOLD))
-    return [Shown(**told) for told in Photo.objects.filter(**{name: row}).values(*SHOWN)]
+    return [Shown(**told) for told in Photo.objects.filter(**{name: row}).values(*SHOWN, struck=STRUCK)]
 
 
 def photos_read(told: str | None) -> list[Shown]:
@@ -92,7 +94,9 @@ def _moment(text: str | None) -> datetime | None:
 
 def photo_list(user: Person) -> QuerySet[Photo]:
     """Return the operator's photos, oldest first."""
-    return Photo.objects.filter(operator_id=user.operator_id or 0).select_related("engine", "inspection", "run", "work")
+    return Photo.objects.filter(operator_id=user.operator_id or 0).select_related(
+        "engine", "inspection", "run", "work", "strike__by"
+    )
 
 
 def photo_for(user: Person, pk: UUID) -> Photo:
@@ -100,9 +104,17 @@ def photo_for(user: Person, pk: UUID) -> Photo:
     return photo_list(user).get(pk=pk)
 
 
+def entries_telling(photo: Photo) -> QuerySet[Entry]:
+    """Return the entries that tell a photo, by its number, among those of its engine."""
+    own = Entry.objects.filter(operator=photo.operator_id, engine=photo.engine_id)
+    return own.filter(content__contains=f'"id":"{photo.pk}"').order_by("number")
+
+
 def photos_about(entry: Entry) -> list[Shown]:
-    """Return the photos of what an entry is about, those added after it was signed among them."""
-    found = Photo.objects.filter(operator=entry.operator_id)
+    """Return the photos of what an entry is about, those added after it was signed among them, none that was struck."""
+    found = Photo.objects.filter(operator=entry.operator_id, strike=None)
+    if entry.kind == Entry.Kind.ADDENDUM:
+        return []
     if entry.kind in Entry.RUNS and entry.run_id:
         found = found.filter(run=entry.run_id)
     elif entry.inspection_id:
@@ -114,10 +126,25 @@ def photos_about(entry: Entry) -> list[Shown]:
     return [Shown(**told) for told in found.values(*SHOWN)]
 
 
-def photos_later(entry: Entry) -> list[Shown]:
-    """Return the photos of what an entry is about that are no part of it, as they came after it was signed."""
-    signed = {told["id"] for told in entry.body.get("photos") or ()}
-    return [photo for photo in photos_about(entry) if str(photo.id) not in signed]
+def photos_later(entry: Entry, addenda: Sequence[Entry] | None = None) -> list[Shown]:
+    """Return the photos of what an entry is about that neither it nor an addendum to it tells: they came afterwards."""
+    found = photos_about(entry)
+    known = addenda if addenda is not None else addenda_of(entry) if found else ()
+    signed = {told["id"] for one in (entry, *known) for told in _told(one)}
+    return [photo for photo in found if str(photo.id) not in signed]
+
+
+def _told(entry: Entry) -> list[dict[str, Any]]:
+    return entry.body.get("photos") or []
+
+
+def addenda_of(entry: Entry) -> list[Entry]:
+    """Return the addenda to an entry, oldest first; a run is signed once more instead."""
+    if entry.kind in (*Entry.RUNS, Entry.Kind.ADDENDUM) or entry.engine_id is None:
+        return []
+    about = {"operator": entry.operator_id, "engine": entry.engine_id, "kind": Entry.Kind.ADDENDUM}
+    found = Entry.objects.filter(number__gt=entry.number, **about).order_by("number")
+    return [one for one in found if one.body["addendum"]["entry"] == entry.number]
 
 
 def with_own_photos(user: Person, body: dict[str, Any]) -> dict[str, Any]:

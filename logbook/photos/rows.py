@@ -52,3 +52,15 @@ class Photo(Kept):
 
     def __str__(self) -> str:
         return f"Photo of {self.of}"
+
+
+class PhotoStrike(Kept):
+    """That a photo was taken in error, said before any entry told it: no entry tells it then, and it stays readable."""
+
+    photo = models.OneToOneField(Photo, on_delete=models.PROTECT, related_name="strike")
+    reason = models.CharField(max_length=240)
+    by = models.ForeignKey(PERSON, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    def __str__(self) -> str:
+        return f"{self.photo}, struck: {self.reason}"

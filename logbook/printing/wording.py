@@ -27,6 +27,7 @@ KINDS: Final = {
     "part_done": "Part overhauled or inspected",
     "task": "Task recorded",
     "handover": "Handover",
+    "addendum": "Addendum",
     "opening": "Opening balance",
     "work": "Maintenance",
     "meter_change": "Hour meter changed",

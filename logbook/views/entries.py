@@ -17,7 +17,8 @@ from logbook.forms.lists import list_fields
 from logbook.handover.giving import handover_void_fault
 from logbook.models import Entry, Person
 from logbook.part_corrections import ACTS, row_of
-from logbook.photos.queries import photos_later
+from logbook.photos.addenda import addendum_fault
+from logbook.photos.queries import addenda_of, photos_later
 from logbook.views.drawings import entry_drawings
 from logbook.views.saved import views_shown
 
@@ -50,13 +51,17 @@ def boxes_of(filtered: EntryFilter) -> list[BoundField]:
 def entry_detail(request: ScreenRequest, number: int) -> HttpResponse:
     """Show one entry as text, with the same facts as its print, and how it came to be."""
     entry = found(queries.entry_for, request.user, number)
+    addenda = addenda_of(entry)
+    later = photos_later(entry, addenda)
     context = {
         "entry": entry,
         "body": entry.body,
         "drawings": entry_drawings(entry),
         "history": History(entry, request.user),
         "gone": gone_of(entry),
-        "later_photos": photos_later(entry),
+        "addenda": addenda,
+        "later_photos": later,
+        "may_add": request.user.may("inspection.close") and addendum_fault(entry, request.user, later) is None,
         "correct_address": correct_address(entry, request.user),
     }
     return render(request, "logbook/entry_detail.html", context)

@@ -4,21 +4,28 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.core.exceptions import ObjectDoesNotExist
-from django.db.models import QuerySet
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST
 
+from engines.errors import DomainError
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
 from inspections.models import Inspection
-from logbook.forms.photos import PhotoForm
+from logbook.access import DIRECTOR
+from logbook.forms.photos import AddendumForm, PhotoForm
+from logbook.forms.signing import SigningSheet
 from logbook.models import Entry, Photo
+from logbook.photos import actions
 from logbook.photos.actions import PhotoFacts, photo_add
+from logbook.photos.addenda import MEANING, addendum_fault, addendum_sign
 from logbook.photos.images import MEDIA_TYPE
-from logbook.photos.queries import photo_for
+from logbook.photos.queries import entries_telling, photo_for, photos_later
 from logbook.photos.shown import inspection_things
 from logbook.photos.storing import photo_bytes
 from logbook.photos.things import Thing, thing_for
-from logbook.queries import entry_list
+from logbook.queries import entry_for
+from logbook.views.signing import read_and_sign
 
 ADDED = "The photo is added."
 # What a photo is given with: it is a picture, and no browser is to take it for anything else.
@@ -67,13 +74,45 @@ def _added(request: ScreenRequest, form: PhotoForm) -> Photo:
 def photo_detail(request: ScreenRequest, pk: UUID) -> HttpResponse:
     """Show one photo whole, what it is of, and which entries tell it."""
     photo = found(photo_for, request.user, pk)
-    context = {"photo": photo, "entries": entries_with(request, photo)}
+    entries = list(entries_telling(photo))
+    own = request.user.pk == photo.added_by_id or request.user.role == DIRECTOR
+    context = {"photo": photo, "entries": entries, "may_strike": own and request.user.may("photo.add") and not entries}
     return render(request, "logbook/photo_detail.html", context)
 
 
-def entries_with(request: ScreenRequest, photo: Photo) -> QuerySet[Entry]:
-    """Return the entries that tell a photo, by its number, among those of its engine."""
-    return entry_list(request.user).filter(engine=photo.engine_id, content__contains=f'"id":"{photo.pk}"')
+@require_POST
+@screen("photo.add")
+def photo_strike(request: ScreenRequest, pk: UUID) -> HttpResponse:
+    """Strike a photo that was taken in error and that no entry tells."""
+    photo = found(photo_for, request.user, pk)
+    try:
+        actions.photo_strike(photo=photo, reason=request.POST.get("reason", ""), by=request.user)
+        messages.success(request, "The photo is struck; no entry will tell it.")
+    except DomainError as error:
+        messages.warning(request, error.message)
+    return redirect("photo_detail", pk)
+
+
+@screen("inspection.close")
+def entry_add_photos(request: ScreenRequest, number: int) -> HttpResponse:
+    """Show the photos that came since an entry was signed, and sign the addendum that takes them up."""
+    entry = found(entry_for, request.user, number)
+    later = photos_later(entry)
+    if fault := addendum_fault(entry, request.user, later):
+        messages.warning(request, fault.message)
+        return redirect("entry_detail", number)
+
+    def sign(form: SigningSheet) -> Entry:
+        how = {"by": request.user, "signing": form.signing(MEANING), "read": form.cleaned_data.get("read", "")}
+        return addendum_sign(entry=entry, remarks=form.cleaned_data["remarks"], **how)
+
+    context = {
+        "heading": f"Addendum to entry {number}",
+        "lead": f"It tells the photos that came since: {len(later)}. Entry {number} stays as it was signed.",
+        "draft": f"addendum:{number}",
+        "back": (reverse("entry_detail", args=[number]), f"Entry {number}"),
+    }
+    return read_and_sign(request, AddendumForm, sign, template="logbook/package_sheet.html", context=context)
 
 
 @screen("read")

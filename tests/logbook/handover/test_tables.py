@@ -10,6 +10,7 @@ LEFT_OUT = {
     "Authorization": "says who may inspect at one operator",
     "Entry": "goes as the document that was signed",
     "PackageJob": "is of the operator's own work",
+    "PhotoStrike": "is of a photo that nobody signed, which stays behind with it",
     "PartDraft": "is not signed yet, or goes as the entry that it became",
     "PartStay": "is derived from the movements",
     "TaskEntry": "says only which of the entries recorded a line that goes itself",
