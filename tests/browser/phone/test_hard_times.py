@@ -8,10 +8,12 @@ import pytest
 from playwright.sync_api import Browser, expect
 
 from engines.models import Engine, Run
+from inspections.actions import inspection_assign
 from logbook.models import Person
 from tests.browser.phone.gate import Gate
 from tests.browser.phone.kit import PHONE, Phone
 from tests.harness.waits import answer, pressed_until
+from tests.logbook.screen_kit import inspection_opened
 
 IPHONE = (
     "Mozilla/5.0 (iPhone; CPU iPhone OS 17_5 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) "
@@ -76,6 +78,22 @@ def test_an_access_point_that_leads_nowhere_holds_nothing_up(phone: Phone, engin
     phone.send()
     phone.emptied()
     assert Run.objects.count() == 1
+
+
+def test_a_press_after_the_session_has_ended_opens_the_sign_in_screen_whole(
+    phone: Phone, engine: Engine, mechanic: Person
+) -> None:
+    job = inspection_assign(inspection=inspection_opened(engine, mechanic), to=mechanic, by=mechanic)
+    address = f"/inspections/{job.pk}/"
+    phone.stock(mechanic, address)
+    page = phone.go(address)
+    expect(phone.strip()).to_be_visible()
+    phone.context.clear_cookies(name="sessionid")
+    page.get_by_role("button", name="Done", exact=True).first.click()
+    page.wait_for_url(f"**/sign-in/?next={address}")
+    expect(page.locator("h1")).to_have_count(1)
+    expect(page.locator("main")).to_have_count(1)
+    assert not job.steps.exclude(answer="").exists()
 
 
 def test_a_screen_that_never_comes_gives_way_to_the_kept_one(phone: Phone, engine: Engine, mechanic: Person) -> None:

@@ -1,5 +1,7 @@
 """Everything that can be recorded without signal besides a plain run."""
 
+import re
+
 import pytest
 from playwright.sync_api import expect
 
@@ -184,6 +186,8 @@ def test_what_is_unsent_can_be_saved_to_a_file_and_taken_back(phone: Phone, engi
     expect(page.get_by_text("Nothing waits on this device.")).to_be_visible()
     page.get_by_label("Take back a file of entries").set_input_files(str(download.value.path()))
     expect(page.get_by_text("1 taken back, 0 known here already.")).to_be_visible()
+    kept = page.locator("section").filter(has=page.get_by_role("heading", name="Where it is kept"))
+    expect(kept).to_contain_text(re.compile(r"(promised to keep it|may clear it .*)\. [\d.]+ of \d+ MB used\."))
     page.get_by_role("button", name="Send now").click()
     phone.emptied()
     assert Run.objects.get().remarks == "Saved"

@@ -12,6 +12,7 @@ from inspections import actions, states
 from inspections.actions.handover import HandoverFacts
 from inspections.models import Finding, Handover, Inspection, Step
 from logbook.models import Arrival, Concern, Person
+from logbook.outbox import taking
 from tests.logbook.outbox.kit import DOOR, answer_item, hot_item, item, run_item, sent
 from tests.logbook.screen_kit import inspection_opened, signed_in
 
@@ -57,6 +58,24 @@ def test_the_same_item_gets_the_same_receipt(phone: Client, engine: Engine, mech
     again = [sent(phone, {**body, "sent_at": datetime.now(UTC).isoformat()}) for _ in range(3)]
     assert [answer.status_code for answer in again] == [200, 200, 200]
     assert [answer.json() for answer in again] == [first.json()] * 3
+    assert (Run.objects.count(), Arrival.objects.count()) == (1, 1)
+
+
+def test_the_same_item_at_one_moment_gets_the_same_receipt(
+    phone: Client, engine: Engine, mechanic: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    body = run_item(engine, mechanic)
+    first = sent(phone, body)
+    looked, really = list[Any](), taking._taken_before
+
+    def not_yet(item: Any, by: Person) -> Any:
+        """Find nothing at first, as where the other request has not come to an end."""
+        looked.append(item)
+        return None if len(looked) == 1 else really(item, by)
+
+    monkeypatch.setattr(taking, "_taken_before", not_yet)
+    again = sent(phone, body)
+    assert (again.status_code, again.json(), len(looked)) == (200, first.json(), 2)
     assert (Run.objects.count(), Arrival.objects.count()) == (1, 1)
 
 
