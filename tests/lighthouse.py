@@ -17,7 +17,6 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from http.cookiejar import CookieJar
 from pathlib import Path
-from urllib.error import URLError
 from urllib.parse import urlencode
 
 from tests.harness.chromium import chromium_ensure
@@ -79,7 +78,7 @@ def site_said(said: Path) -> str:
         for site in re.findall(r"Sign in at (http://[^/]+)/", said.read_text()):
             try:
                 urllib.request.urlopen(f"{site}/sign-in/", timeout=5).close()
-            except URLError:
+            except OSError:  # not there yet, or too busy to say so in time
                 continue
             return str(site)
         time.sleep(0.5)
