@@ -15,7 +15,7 @@ from tests.layers import PURE_MODULES
 WHOLE_PERCENT = 95
 AT_ONCE = ("-n", str(os.cpu_count() or 1), "--max-worker-restart", "1")  # as many as there are processors
 # Each file whole in one of them, as its tests share what they set up; those of the browser share nothing.
-SHARED_OUT = (*AT_ONCE, "--dist", "loadfile")
+SHARED_OUT = (*AT_ONCE, "--dist", "loadfile", "--no-loadscope-reorder")
 BY_TEST = (*AT_ONCE, "--dist", "worksteal")
 
 

@@ -62,12 +62,14 @@ def drives_browser(item: pytest.Item) -> bool:
 
 @pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Run browser tests last, or leave only the database tests when they alone are asked for."""
-    items.sort(key=drives_browser)
+    """Run long files first and browser tests last, and leave only what is asked for."""
     for item in items:
         # Worked examples must cover the arithmetic by themselves, and thousands of drawn ones would be slow to count.
         if getattr(getattr(item, "obj", None), "is_hypothesis_test", False):
             item.add_marker("no_cover")
+    # What is not counted takes long: begun last, it would leave the other processors without work.
+    long = {item.path for item in items if item.get_closest_marker("no_cover")}
+    items.sort(key=lambda item: (drives_browser(item), item.path not in long))
     asked_for = [is_asked_for(item, config) for item in items]
     config.hook.pytest_deselected(items=[item for item, asked in zip(items, asked_for, strict=True) if not asked])
     items[:] = [item for item, asked in zip(items, asked_for, strict=True) if asked]

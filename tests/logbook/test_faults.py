@@ -29,6 +29,8 @@ from tests.logbook.screen_kit import inspection_opened, recording_csv, run_with_
 from tests.signed import signing_of
 
 
+# It works in processes of its own, where nothing is counted.
+@pytest.mark.no_cover
 @pytest.mark.parametrize(("work", "times"), [("signing", 120), ("importing", 40), ("printing", 40)])
 def test_a_process_killed_at_any_moment_loses_and_doubles_nothing(work: str, times: int, tmp_path: Path) -> None:
     environment = {**os.environ, "EMBERMARK_DATA": str(tmp_path)}
