@@ -21,6 +21,7 @@ from logbook.actions import inspection_sign, run_enter, run_sign
 from logbook.concerns import concern_settle
 from logbook.demo.corrections import corrections_load
 from logbook.demo.maintenance import maintenance_load
+from logbook.demo.owners import owners_load
 from logbook.demo.parts import parts_load
 from logbook.demo.photos import photos_add
 from logbook.demo.plan import DemoPlan, EnginePlan, PersonPlan, RunPlan, WorkPlan
@@ -55,6 +56,7 @@ def demo_load(plan: DemoPlan, today: date) -> Iterator[Run]:
     maintenance_load(operator, people, today)
     corrections_load(operator, people, today)
     power_load(plan, engines, people, today)
+    owners_load(plan, operator, people, today)
 
 
 def _person(operator: Operator, plan: PersonPlan) -> Person:

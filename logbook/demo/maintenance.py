@@ -5,12 +5,14 @@ from collections.abc import Mapping
 from datetime import date, timedelta
 from typing import Any
 
+from django.core.files.base import ContentFile
 from django.db import transaction
 
 from engines.models import Engine, Operator
 from logbook.access import DIRECTOR
 from logbook.demo.plan import FIXTURES
 from logbook.maintenance.actions import work_open, work_sign
+from logbook.maintenance.publications import publication_add
 from logbook.maintenance.rules import rules_choose
 from logbook.models import Person
 from logbook.signing import DEMO, Signing
@@ -24,6 +26,9 @@ def maintenance_load(operator: Operator, people: Mapping[str, Person], today: da
         return
     director = next(person for person in people.values() if person.role == DIRECTOR)
     rules_choose(by=director, ruleset=US)
+    for told in json.loads((FIXTURES / "documents.json").read_text(encoding="utf-8")):
+        copy = ContentFile("\n".join(told["lines"]).encode(), told["name"])
+        publication_add(title=told["title"], revision=told["revision"], dated=None, by=director, file=copy)
     engines = list(operator.engines.order_by("serial"))
     for line in json.loads((FIXTURES / "work.json").read_text(encoding="utf-8")):
         _work(engines[line["engine"]], line, people[line["by"]], today)

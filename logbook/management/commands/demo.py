@@ -54,7 +54,7 @@ class Command(BaseCommand):
             self._serve(plan, options["port"] or free_port())
 
     def _conditions(self, plan: DemoPlan) -> None:
-        engines = Engine.objects.filter(operator__name=plan.operator)
+        engines = Engine.objects.filter(operator__name=plan.operator, left_at=None)
         self.stdout.write("\nEngines:")
         conditions = conditions_of(engines)
         for engine in engines:

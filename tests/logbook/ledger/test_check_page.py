@@ -4,7 +4,10 @@ Hashes where the browser gives none to a file: FIPS 180 examples. Signatures: RF
 Packages: as the other verifier's tests have them.
 """
 
+import zipfile
 from base64 import b64encode
+from hashlib import sha256
+from io import BytesIO
 from pathlib import Path
 
 import pytest
@@ -23,7 +26,7 @@ from tests.logbook.ledger.packages import (
     package_with_earlier_keys,
     repacked,
 )
-from tests.logbook.ledger.test_check_package import BENT, RFC8032, WHOLE
+from tests.logbook.ledger.test_check_package import BENT, RFC8032, WHOLE, said_of
 
 NO_SUBTLE = "Object.defineProperty(globalThis.crypto, 'subtle', { value: undefined });"
 SHA_ABC = {
@@ -70,6 +73,29 @@ def test_whole_packages_match(checker: Page) -> None:
     for size in (8, 9, 21, 32, 33):
         older = {old: said(checker, package(size=size), VKEY, Ledger(size).checkpoint(old)) for old in (1, 2, 3, 6)}
         assert set(older.values()) == {"4 entries match"}
+
+
+def one_of_each() -> dict[str, bytes]:
+    """Return the files of a package with one of each kind that there is."""
+    kept = {f"{folder}/{sha256(folder.encode()).hexdigest()}": folder.encode() for folder in ("photos", "documents")}
+    papers = {"prints/log.pdf": b"%PDF", "RECEIPT.txt": b"Receipt", "check.py": b"#", "check.html": b"<p>"}
+    whole = package(lambda files: files.update(kept | papers | {"received/1.zip": WHOLE}))
+    with zipfile.ZipFile(BytesIO(whole)) as archive:
+        return {name: archive.read(name) for name in archive.namelist()}
+
+
+def test_both_name_the_file_of_which_one_byte_was_changed(checker: Page) -> None:
+    files = one_of_each()
+    whole = repacked(files)
+    assert said(checker, whole) == "4 entries match"
+    for name, content in files.items():
+        at = whole.index(name.encode() + content) + len(name)
+        in_place = whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :]
+        # The archive's own check sums made anew, as who forges would.
+        forged = repacked(files | {name: content[:-1] + bytes([content[-1] ^ 1])})
+        for changed in (in_place, forged):
+            assert name in said_of(changed)
+            assert name in said(checker, changed)
 
 
 def test_it_names_what_the_other_verifier_names(checker: Page) -> None:

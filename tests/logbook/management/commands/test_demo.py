@@ -14,8 +14,9 @@ from inspections.models import Exceedance, Inspection
 from logbook.demo.loading import demo_load
 from logbook.demo.plan import DemoPlan, plan_read
 from logbook.engine_papers.condition import LOWEST, trend_sheet
+from logbook.ledger.check_package import check
 from logbook.management.commands import demo
-from logbook.models import ApiToken, Entry, Person
+from logbook.models import ApiToken, Entry, PackageJob, Person, ReceivedPackage
 from logbook.printing.engine_sheet import engine_sheet_pdf, picture_room
 from logbook.printing.running import Stamp
 from tests.logbook.printing.reading import pages_of
@@ -39,13 +40,28 @@ def plan() -> DemoPlan:
 def test_the_demo_is_stored_once_however_often_it_is_loaded(plan: DemoPlan) -> None:
     first = list(demo_load(plan, TODAY))
     counted = [model.objects.count() for model in (Run, Entry, Inspection, Engine, Component, Person, TypeRevision)]
-    assert counted[0] == len(plan.runs)
+    assert counted[0] == len(plan.runs) + 4  # two of the engine that came, at either owner
     assert list(demo_load(plan, date(2026, 6, 1))) == first
     assert counted == [
         model.objects.count() for model in (Run, Entry, Inspection, Engine, Component, Person, TypeRevision)
     ]
-    assert Engine.objects.count() == 3
-    assert {person.role for person in Person.objects.all()} == {"mechanic", "inspector", "director", "auditor"}
+    # Three of its own, and one that came with its record from another owner, where it stands too, and was handed on.
+    assert [Engine.objects.filter(left_at=None).count(), Engine.objects.count()] == [4, 5]
+    (came,) = ReceivedPackage.objects.all()
+    (job,) = PackageJob.objects.all()
+    assert job.engine == came.engine and job.entry is not None and job.entry.body["handed"]["to"].startswith("Nearholm")
+    with job.file.open("rb") as file:
+        assert check(file)[0]["title"].startswith("engine DEMO-0901")
+    copies = [
+        told["data"]["file"]["name"] for told in (entry.body.get("work") or {} for entry in Entry.objects.all()) if told
+    ]
+    assert copies == ["invented-manual-73-10.txt"]
+    assert {person.role for person in Person.objects.exclude(operator=None)} == {
+        "mechanic",
+        "inspector",
+        "director",
+        "auditor",
+    }
     assert Inspection.objects.filter(state="approved").exists()
     assert TypeRevision.objects.filter(is_adopted=False).count() == 1
 
