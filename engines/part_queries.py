@@ -198,14 +198,18 @@ def parts_read(rows: QuerySet[PartStay]) -> PartsRead:
 
 def _stays_read(rows: QuerySet[PartStay], more: Sequence[Any]) -> Iterator[tuple[int, int, Stay, Sequence[Any]]]:
     """Yield the component of each stay, its engine, the stay, and more columns that were asked for."""
-    counters: dict[int, Times] = {}  # of each point, which many parts share, with what the engine came with
+    # Points, with what the engine came with, and stays from one to another are shared by many parts.
+    counters: dict[int, Times] = {}
+    shared: dict[tuple[int, int], Stay] = {}
     for part, engine, serial, *rest in rows.values_list(*STAY, *more):
         opening, begin, end, others = (rest[i:j] for i, j in pairwise(SHARES))
         for (key, _, *counted), other in zip((begin, end), others, strict=True):
             if key not in counters:
                 counters[key] = _times_read(opening) + _times_read([*counted, other])
-        stay = Stay(serial, begin[1], end[1], counters[begin[0]], counters[end[0]])
-        yield part, engine, stay, rest[SHARES[-1] :]
+        between = begin[0], end[0]
+        if between not in shared:
+            shared[between] = Stay(serial, begin[1], end[1], counters[begin[0]], counters[end[0]])
+        yield part, engine, shared[between], rest[SHARES[-1] :]
 
 
 def _counts_read(text: str) -> dict[str, int]:
