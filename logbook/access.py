@@ -301,6 +301,7 @@ REST: Final[dict[str, Door]] = {
     "api:component-remove": _send("part.move"),
     "api:component-move": _send("part.move"),
     "api:component-send": _send("part.move"),
+    "api:component-return": _send("part.move"),
     "api:component-strike": _send("part.move"),
     "api:component-bulk": _send("part.move"),
     "api:component-bulk-preview": _send("part.move"),

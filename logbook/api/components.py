@@ -19,6 +19,7 @@ from logbook.api.part_bodies import (
     FitBody,
     MoveBody,
     RemoveBody,
+    ReturnBody,
     SendBody,
     StrikeBody,
 )
@@ -179,6 +180,11 @@ class ComponentViewSet(DraftingViewSet):
     @action(detail=True, methods=["post"])
     def send(self, request: Request, pk: int) -> Response:
         return self._act(pk, Kind.SEND, SendBody)
+
+    @extend_schema(summary="Say that a component came back", description=KEPT, request=ReturnBody, responses=DRAFTED)
+    @action(detail=True, methods=["post"], url_path="return", url_name="return")
+    def came_back(self, request: Request, pk: int) -> Response:
+        return self._act(pk, Kind.RETURN, ReturnBody)
 
     @extend_schema(summary="Strike the newest line", description=KEPT, request=StrikeBody, responses=DRAFTED)
     @action(detail=True, methods=["post"])

@@ -95,6 +95,23 @@ class SendBody(DraftBody):
     at = MomentField()
 
 
+class ReturnBody(DraftBody):
+    """From whom a component came back, and what it had used in all by then, by the record that came with it."""
+
+    place = serializers.CharField(max_length=120, help_text="From whom it came back.")
+    at = MomentField()
+    run_time_s = CountField(help_text="Since new. [s]")
+    time_in_service_s = CountField(help_text="Since new. [s]")
+    starts = CountField()
+    cycles = CountField()
+    partial_cycles = CountField()
+    other = serializers.DictField(child=CountField(), default=dict, help_text="What the type counts besides.")
+    remarks = serializers.CharField(
+        max_length=240, help_text="By which record: log card, tag or history, and its date."
+    )
+    control = serializers.ChoiceField(PartMovement.Control.choices, default="", allow_blank=True, help_text=METHOD)
+
+
 class StrikeBody(DraftBody):
     """Which line of the ledger is wrong, and why; it must be the newest that stands."""
 

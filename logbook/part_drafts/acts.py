@@ -9,11 +9,13 @@ from typing import Any, Final
 
 from engines import actions
 from engines.actions.limits import LimitFacts
+from engines.actions.owners import Return
 from engines.actions.parts import Fitting, Removal
 from engines.bulk import row_again
 from engines.errors import DomainError
 from engines.models import Component, Engine, PartLimit
 from engines.part_queries import NEWEST_FIRST, limits_of, lines_standing
+from engines.times import Times
 from logbook import part_acts
 from logbook.models import Entry, Person
 from logbook.part_drafts.rows import PartDraft
@@ -23,6 +25,7 @@ from logbook.signing import Signing
 Facts = Mapping[str, Any]
 Doer = Callable[[PartDraft, Facts, dict[str, Any]], list[Entry]]
 Kind = PartDraft.Kind
+USED: Final = ("run_time_s", "time_in_service_s", "starts", "cycles", "partial_cycles")
 LIMIT: Final = ("amount", "unit", "tolerance", "source", "source_revision", "remarks")
 
 
@@ -77,6 +80,12 @@ def _move(draft: PartDraft, facts: Facts, signs: dict[str, Any]) -> list[Entry]:
 def _send(draft: PartDraft, facts: Facts, signs: dict[str, Any]) -> list[Entry]:
     told = {"to": facts["to"], "at": _moment(facts["at"]), "control": facts["control"]}
     return [part_acts.part_send_sign(component=part_of(draft), **told, **signs)]
+
+
+def _return(draft: PartDraft, facts: Facts, signs: dict[str, Any]) -> list[Entry]:
+    used = Times(**{name: facts[name] for name in USED}, other=facts["other"])
+    told = Return(_moment(facts["at"]), used, **{name: facts[name] for name in ("place", "remarks", "control")})
+    return [part_acts.part_return_sign(component=part_of(draft), told=told, **signs)]
 
 
 def _strike(draft: PartDraft, facts: Facts, signs: dict[str, Any]) -> list[Entry]:
@@ -147,6 +156,7 @@ DOERS: Final[dict[Kind, Doer]] = {
     Kind.REMOVE: _remove,
     Kind.MOVE: _move,
     Kind.SEND: _send,
+    Kind.RETURN: _return,
     Kind.STRIKE: _strike,
     Kind.LIMIT_ADD: _limit_add,
     Kind.LIMIT_REPLACE: _limit_replace,

@@ -27,6 +27,7 @@ class PartDraft(models.Model):
         REMOVE = "remove", "Removed"
         MOVE = "move", "Moved"
         SEND = "send", "Sent to another owner"
+        RETURN = "return", "Came back from another owner"
         STRIKE = "strike", "Line struck"
         LIMIT_ADD = "limit_add", "Limit entered"
         LIMIT_REPLACE = "limit_replace", "Limit replaced"

@@ -10,7 +10,7 @@ from rest_framework.test import APIClient
 from engines.actions import LimitFacts, limit_add, part_fit
 from engines.errors import DomainError
 from engines.models import Component, Engine, PartDone, PartLimit, PartMovement
-from engines.part_queries import fitted_at, limits_of
+from engines.part_queries import component_times, fitted_at, limits_of
 from logbook.models import Entry, PartDraft, Person
 from logbook.part_acts import CONFIRMS
 from logbook.part_drafts.keeping import draft_drop, draft_sign
@@ -134,6 +134,23 @@ def test_a_part_is_sent_away_and_a_wrong_line_is_struck(client: APIClient, disc:
     (entry,) = sign(send(client, disc, "strike", line=lines[2]["id"], reason="It stayed"), director)
     assert dict(entry.body["part"])["Why"] == "It stayed"
     assert client.get(f"{COMPONENTS}{disc.pk}/").json()["movements"][2]["struck"] == "It stayed"
+
+
+def test_a_part_comes_back_with_more_than_it_went_with(client: APIClient, disc: Component, director: Person) -> None:
+    more = {"run_time_s": 7200, "time_in_service_s": 3600, "starts": 2, "cycles": 2, "partial_cycles": 0}
+    came = {"place": "Farholm Air", "at": "2026-05-12T00:00:00Z", "remarks": "Log card 7", "control": "2"}
+    assert problem_of(send(client, disc, "return", **more, **came), 422)["code"] == "not_left"
+    sign(send(client, disc, "remove", at=AT), director)
+    sign(send(client, disc, "send", at="2026-05-11T00:00:00Z", to="Farholm Air"), director)
+    answer = send(client, disc, "return", **more, **came)
+    assert (answer.json()["kind"], answer.json()["state"]) == ("return", "open")
+    # Nothing of it counts until it is signed.
+    assert component_times(disc).run_time_s == 0
+    (entry,) = sign(answer, director)
+    assert (entry.component, entry.engine) == (disc, None)
+    disc.refresh_from_db()
+    assert (component_times(disc).run_time_s, component_times(disc).starts) == (7200, 2)
+    assert "Log card 7" in str(entry.body["part"])
 
 
 def test_a_limit_is_in_force_once_it_is_signed_and_is_only_replaced(

@@ -21,6 +21,7 @@ OPERATIONS = {
     "components/{id}/move/": "post",
     "components/{id}/remove/": "post",
     "components/{id}/send/": "post",
+    "components/{id}/return/": "post",
     "components/{id}/strike/": "post",
     "discrepancies/": "get",
     "due/": "get",
