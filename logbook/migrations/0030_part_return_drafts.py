@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('logbook', '0028_document_copies'),
+        ('logbook', '0029_photos_struck'),
     ]
 
     operations = [
