@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 from django.core.files.storage import storages
-from django.db import connection, connections, transaction
+from django.db import transaction
 
 Things = dict[str, Any]
 
@@ -22,10 +22,9 @@ def built_once(store: Callable[[], Things]) -> Any:
 
     @pytest.fixture(scope="module", name="built")
     def built(django_db_setup: None, django_db_blocker: Any) -> Iterator[Things]:
-        with pytest.MonkeyPatch.context() as patch, django_db_blocker.unblock(), transaction.atomic():
+        # The transaction of each test, which is rolled back at its end, lies within this one.
+        with django_db_blocker.unblock(), transaction.atomic():
             things = store()
-            # A test closes the connection at its end, and what was built would be gone with it.
-            patch.setattr(connections[connection.alias], "close", lambda: None)
             with django_db_blocker.block():
                 yield things
             transaction.set_rollback(True)
