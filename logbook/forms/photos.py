@@ -9,7 +9,7 @@ from django.core.files.uploadedfile import UploadedFile
 
 from engines.errors import DomainError
 from logbook.forms.fields import TEXT, Sheet
-from logbook.forms.signing import RunSignForm
+from logbook.forms.parts import PartSheet
 
 TAKEN = {"accept": "image/*", "capture": "environment"}
 CHOSEN = {"accept": "image/jpeg,image/png,image/webp"}
@@ -55,7 +55,7 @@ class PhotoForm(Sheet):
         return data
 
 
-class AddendumForm(RunSignForm):
+class AddendumForm(PartSheet):
     """How the addendum that takes photos up is signed; a certificate is named where the signer has one."""
 
     remarks = forms.CharField(label="Remarks", required=False, max_length=LONGEST, widget=forms.TextInput(TEXT))

@@ -67,6 +67,7 @@ def test_an_addendum_takes_up_what_came_after_signing(client: Client, entry: Ent
     page = reverse("entry_detail", args=[entry.number])
     address = reverse("entry_add_photos", args=[entry.number])
     assert "Add them by an addendum" in words(signed_in(client, mechanic).get(page))
+    assert "Remarks Your certificate Choose a certificate" in words(client.get(address))
     read = client.post(address, {"remarks": "Blade 3 after cleaning"})
     assert "Blade 3 after cleaning" in words(read)
     mark = re.search(r'name="read" value="(\w+)"', read.content.decode())
