@@ -84,6 +84,7 @@ def pytest_collection_finish(session: pytest.Session) -> None:
                 import_module(".".join(path.relative_to(ROOT).with_suffix("").parts))
     gc.collect()
     gc.freeze()
+    gc.set_threshold(10_000, 20, 20)  # seldom: what a test leaves goes when nothing refers to it
 
 
 def is_asked_for(item: pytest.Item, config: pytest.Config) -> bool:
