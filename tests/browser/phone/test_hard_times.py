@@ -110,6 +110,16 @@ def test_a_store_that_died_is_opened_again(phone: Phone, engine: Engine, mechani
     assert len(phone.rows()) == 1
 
 
+def test_windows_that_try_the_store_at_one_moment_are_not_in_each_others_way(phone: Phone, mechanic: Person) -> None:
+    page = phone.stock(mechanic)
+    tried = """async () => {
+      const { store } = await import("/static/logbook/js/outbox/store.js");
+      return Promise.all(Array.from({ length: 20 }, () => store.works()));
+    }"""
+    assert answer(page, tried) == [True] * 20
+    assert not [row for row in phone.rows("facts") if row["name"].startswith("trial")]
+
+
 def test_a_store_that_stays_dead_says_so(phone: Phone, engine: Engine, mechanic: Person) -> None:
     phone.context.add_init_script(DYING.replace("TIMES", "1e9"))
     phone.stock(mechanic, f"/engines/{engine.pk}/record/")

@@ -49,9 +49,11 @@ async function drained(hurry) {
 
 // What stood as sending when a window was closed is not known to have arrived, and is sent again under its number.
 async function sent(id, here) {
-  const all = await box.all();
-  const item = items.ready(all, here.person, Date.now(), true).find((one) => one.id === id);
-  if (!item) return "gone";
+  const item = await store.get("outbox", id);
+  // Only what it belongs to is looked for: all of it together may hold many photos.
+  const before = await Promise.all((item?.after ?? []).map((one) => store.get("outbox", one)));
+  const around = [item, ...before].filter(Boolean);
+  if (!items.ready(around, here.person, Date.now(), true).includes(item)) return "gone";
   await box.mark(id, { state: "sending" });
   const answer = await talk.send(item, here.csrf, new Date());
   if (answer.is === "received") await box.receive(item, answer.receipt);

@@ -26,9 +26,11 @@ export const store = {
   /** @returns {Promise<boolean>} whether this browser keeps what it is given: written, read and removed */
   async works() {
     try {
-      await changed(["facts"], ({ facts }) => facts.put({ name: "trial", at: 1 }));
-      const found = await store.get("facts", "trial");
-      await changed(["facts"], ({ facts }) => facts.delete("trial"));
+      // Under a name of its own: another window may be trying at this very moment.
+      const name = `trial ${crypto.randomUUID()}`;
+      await changed(["facts"], ({ facts }) => facts.put({ name, at: 1 }));
+      const found = await store.get("facts", name);
+      await changed(["facts"], ({ facts }) => facts.delete(name));
       return found?.at === 1;
     } catch {
       return false;

@@ -1,5 +1,6 @@
 // The line at the top of every screen: what this device keeps that the server has not, in words.
 import { box } from "./box.js";
+import { calmed } from "./calm.js";
 import { store } from "./store.js";
 
 const NAG_AFTER_MS = 24 * 3600_000;
@@ -9,9 +10,10 @@ const NAG_HARD_AFTER_MS = 72 * 3600_000;
 export function stripShown(page) {
   const line = page.querySelector("[data-sent-strip]");
   if (!line) return;
-  box.onChange(page, () => show(line));
-  page.addEventListener("embermark-server", () => show(line));
-  show(line);
+  const anew = calmed(() => show(line));
+  box.onChange(page, anew);
+  page.addEventListener("embermark-server", anew);
+  anew();
 }
 
 async function show(line) {

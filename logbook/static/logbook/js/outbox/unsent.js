@@ -1,5 +1,6 @@
 // The screen "Not sent yet": everything that this device keeps, by author, and what can be done with it.
 import { box } from "./box.js";
+import { calmed } from "./calm.js";
 import { file } from "./file.js";
 import { homeScreen } from "./home.js";
 import { items } from "./items.js";
@@ -19,7 +20,7 @@ export async function unsentShown(page, who) {
   const ways = waysOf(page);
   place.replaceChildren(ways, list, await factsOf(page));
   const isTyping = () => list.contains(page.activeElement) && page.activeElement.matches("input");
-  const show = () => isTyping() || shown(page, list, who);
+  const show = calmed(async () => isTyping() || shown(page, list, who));
   box.onChange(page, show);
   page.addEventListener("embermark-server", show);
   show();
