@@ -29,6 +29,23 @@ DYING = """
     return transaction.call(this, names, mode, how);
   };
 """
+# Another window writes, reads and removes its trial between what this one writes and reads.
+TRIED_BETWEEN = """async () => {
+  const { store } = await import("/static/logbook/js/outbox/store.js");
+  const { get } = IDBObjectStore.prototype;
+  let other = null;
+  IDBObjectStore.prototype.get = function (key) {
+    if (other || !String(key).startsWith("trial")) return get.call(this, key);
+    const [asked, { db }] = [{}, this.transaction];
+    other = store.works();
+    other.then(() => {
+      const late = get.call(db.transaction("facts").objectStore("facts"), key);
+      late.onsuccess = () => asked.onsuccess((asked.result = late.result));
+    });
+    return asked;
+  };
+  return [await store.works(), await other];
+}"""
 MARK = """async ([state, change]) => {
   const { box } = await import("/static/logbook/js/outbox/box.js");
   const [item] = await box.all();
@@ -112,11 +129,7 @@ def test_a_store_that_died_is_opened_again(phone: Phone, engine: Engine, mechani
 
 def test_windows_that_try_the_store_at_one_moment_are_not_in_each_others_way(phone: Phone, mechanic: Person) -> None:
     page = phone.stock(mechanic)
-    tried = """async () => {
-      const { store } = await import("/static/logbook/js/outbox/store.js");
-      return Promise.all(Array.from({ length: 20 }, () => store.works()));
-    }"""
-    assert answer(page, tried) == [True] * 20
+    assert answer(page, TRIED_BETWEEN) == [True, True]
     assert not [row for row in phone.rows("facts") if row["name"].startswith("trial")]
 
 
