@@ -197,5 +197,5 @@ def readings_turned(engine: Engine, facts: RunFacts, data: EngineTypeData) -> di
 
 def calibrations_on(engine: Engine, on: date) -> dict[str, Calibration]:
     """Return an engine's own calibrations that hold on a day, by channel: of each the one that began last."""
-    rows = EngineCalibration.objects.filter(engine=engine, begins_on__lte=on)
+    rows = EngineCalibration.objects.filter(engine=engine, begins_on__lte=on, replaced_by=None)
     return {row.channel: row.data for row in rows.order_by("begins_on", "pk")}

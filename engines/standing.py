@@ -93,7 +93,7 @@ class Standing:
         """Return everything that was recorded of it, the newest first."""
         of: dict[str, Any] = {"component": self.component} if self.component else {"engine": self.engine}
         found = reckoned(TaskRecord.objects.filter(**of, task=self.own, name=self.task.name))
-        return found.select_related("by").order_by("-pk")
+        return found.select_related("by", "replaced_by").order_by("-pk")
 
     @property
     def key(self) -> str:
@@ -221,7 +221,8 @@ def _lines_counting(of: Q, on: date) -> Any:
         partition_by=[F("engine"), F("component"), F("task"), F("name")],
         order_by=[begun_last, F("on").desc(), F("pk").desc()],
     )
-    lines = reckoned(TaskRecord.objects.filter(of, on__lte=on).filter(task__replaced_by=None))
+    standing = TaskRecord.objects.filter(of, on__lte=on).filter(task__replaced_by=None, replaced_by=None)
+    lines = reckoned(standing)
     used = {f"part_{name}": _part_used(column) for name, column in COLUMNS.items()}
     counting: Any = lines.annotate(
         place=place, host=Coalesce("engine_id", Subquery(host), output_field=BigIntegerField()), **used

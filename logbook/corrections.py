@@ -114,18 +114,32 @@ def _sealed(earlier: Entry | None, body: dict[str, Any], correcting: Correcting,
     return entry
 
 
-def entry_correct_fault(entry: Entry, by: Person) -> DomainError | None:
-    """Return why a person can't correct an entry with the sheet of its kind."""
+def first_of(entry: Entry) -> Entry:
+    """Return the first of the entries that one corrects, itself where it corrects none."""
+    while entry.corrects is not None:
+        entry = entry.corrects
+    return entry
+
+
+def signed_fault(entry: Entry, by: Person) -> DomainError | None:
+    """Return why a person can't correct what was signed: it is corrected already, or somebody else's."""
     if newer := Entry.objects.filter(corrects=entry).first():
         words = f"Entry {newer.number} stands in the place of this one; correct that."
         return DomainError(words, code="corrected_before")
-    if entry.kind != Entry.Kind.INSPECTION:
-        words = f"An entry of the kind “{entry.get_kind_display()}” is not corrected on this sheet."
-        return DomainError(words, code="not_correctable")
     if by.pk != entry.signed_by_id and by.role != DIRECTOR:
         words = f"{entry.signed_by} signed this entry and corrects it; where they can't, the director does."
         return DomainError(words, code="not_yours")
     return None
+
+
+def entry_correct_fault(entry: Entry, by: Person) -> DomainError | None:
+    """Return why a person can't correct an entry with the sheet of an ended inspection."""
+    fault = signed_fault(entry, by)
+    is_elsewhere = entry.kind != Entry.Kind.INSPECTION
+    if is_elsewhere and (fault is None or fault.code != "corrected_before"):
+        words = f"An entry of the kind “{entry.get_kind_display()}” is not corrected on this sheet."
+        return DomainError(words, code="not_correctable")
+    return fault
 
 
 @transaction.atomic

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Any, Final
 
@@ -47,7 +47,8 @@ NAMES: Final[dict[type[Model], str]] = {PartMovement: "movement", PartDone: "don
 class PartAct:
     """What an entry about a part says: its kind and title, when it was so, and what was done, line by line.
 
-    ``states`` is the row that it states; what ``corrects`` another says how and why.
+    ``states`` is the row that it states; what ``corrects`` another says how and why. ``kept`` is what else stands in
+    its body, as it stood in the entry that it corrects.
     """
 
     kind: str
@@ -59,6 +60,7 @@ class PartAct:
     how: str = SUPERSEDED
     why: str = ""
     states: PartMovement | PartDone | PartLimit | None = None
+    kept: Mapping[str, Any] = field(default_factory=dict)
 
 
 def part_body(component: Component, act: PartAct) -> dict[str, Any]:
@@ -75,6 +77,7 @@ def part_body(component: Component, act: PartAct) -> dict[str, Any]:
         "times": vars(engine_times(act.engine, act.at)) if act.engine else {},
         "completed_on": timezone.localdate(act.at).isoformat(),
         "part": [list(row) for row in (*part, *act.rows)],
+        **act.kept,
     }
 
 
@@ -246,7 +249,7 @@ def met(done: PartDone) -> PartAct:
     """Return what the entry of an interval that was met says."""
     is_overhaul = done.limit.kind == PartLimit.Kind.OVERHAUL
     rows = [
-        ("Completed at", _said(done.at)),
+        ("Completed at", said_at(done.at)),
         ("Interval", limit_words(done.limit)),
         ("Worked to", done.reference),
     ]
@@ -266,7 +269,7 @@ def moved(kind: str, line: PartMovement) -> PartAct:
     """Return what the entry of a line of the ledger says."""
     word = {"fitted": "fitted", "removed": "removed", "left": "sent to another owner"}[line.kind]
     engine = line.engine or (engine_then(line.component, line.at) if line.parent else None)
-    rows = [("What was done", line.get_kind_display()), ("When", _said(line.at))]
+    rows = [("What was done", line.get_kind_display()), ("When", said_at(line.at))]
     if line.kind != PartMovement.Kind.LEFT:
         host = f"engine {line.engine.serial}" if line.engine else f"part {line.parent}"
         rows += [("Fitted to" if line.kind == PartMovement.Kind.FITTED else "Removed from", host)]
@@ -288,7 +291,8 @@ def fitted_rows(line: PartMovement) -> list[tuple[str, str]]:
     return [*certificate, *control]
 
 
-def _said(at: datetime) -> str:
+def said_at(at: datetime) -> str:
+    """Return a moment as entries about parts say it."""
     return moment_text(timezone.localtime(at))
 
 
@@ -304,7 +308,7 @@ def engine_then(component: Component, at: datetime) -> Engine | None:
 def _returned(line: PartMovement) -> PartAct:
     rows = [
         ("What was done", line.get_kind_display()),
-        ("When", _said(line.at)),
+        ("When", said_at(line.at)),
         ("From", line.place),
         ("By which record", line.remarks),
         ("What came with it", control_words(line)),

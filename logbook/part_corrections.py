@@ -15,37 +15,36 @@ from engines.actions.limits import LimitFacts
 from engines.actions.part_corrections import Stated
 from engines.errors import DomainError
 from engines.models import Component, PartDone, PartLimit, PartMovement
-from logbook.access import DIRECTOR
+from logbook.corrections import signed_fault
+from logbook.handover.words import received_rows
 from logbook.models import Entry, PartStatement
 from logbook.part_acts import CONFIRMS, PartAct, act_seal, limited, met, opened, told_of
+from logbook.part_told import Row, row_came_back, row_told
 
 if TYPE_CHECKING:
     from logbook.corrections import Correcting
     from logbook.models import Person
 
 ACTS: Final = {Entry.Kind.PART_LIMIT: "limits.enter"}
-Row = PartMovement | PartDone | PartLimit | Component
 
 
 def row_of(entry: Entry) -> Row | None:
     """Return what an entry about a part states: a row of the record, the part itself for its opening balance."""
     if entry.component is None:
         return None
-    if entry.kind == Entry.Kind.OPENING:
-        return None if entry.body.get("received") else entry.component
     about = ("movement__component", "movement__engine", "movement__parent", "done__component", "done__limit", "limit")
     stated = PartStatement.objects.filter(entry=entry).select_related(*about).last()
-    return None if stated is None else stated.movement or stated.done or stated.limit
+    if stated is not None:
+        return stated.movement or stated.done or stated.limit
+    if entry.kind == Entry.Kind.OPENING:
+        return row_came_back(entry) or entry.component
+    return row_told(entry)
 
 
 def part_correct_fault(entry: Entry, by: Person) -> DomainError | None:
     """Return why a person can't correct an entry about a part: it is corrected already, or somebody else's."""
-    if newer := Entry.objects.filter(corrects=entry).first():
-        words = f"Entry {newer.number} stands in the place of this one; correct that."
-        return DomainError(words, code="corrected_before")
-    if by.pk != entry.signed_by_id and by.role != DIRECTOR:
-        words = f"{entry.signed_by} signed this entry and corrects it; where they can't, the director does."
-        return DomainError(words, code="not_yours")
+    if fault := signed_fault(entry, by):
+        return fault
     if not by.may(ACTS.get(Entry.Kind(entry.kind), "part.move")):
         return DomainError("Your role does not enter limits, and so corrects none.", code="role_may_not")
     return None
@@ -120,7 +119,16 @@ def _corrected(entry: Entry, wanted: type[Row], restate: Callable[[Row], PartAct
     act = restate(row)
     if not isinstance(row, PartMovement | PartDone):  # not of a moment of its own, so it stays of the same day
         act = replace(act, at=timezone.make_aware(datetime.combine(entry.completed_on, time(12))))
-    act = replace(act, corrects=entry, why=correcting.why)
+    act = replace(act, corrects=entry, why=correcting.why, **_as_received(entry, act))
     component.refresh_from_db()
     signing = replace(correcting.signing, meaning=CONFIRMS)
     return act_seal(component, act, correcting.by, signing, correcting.read)
+
+
+def _as_received(entry: Entry, act: PartAct) -> dict[str, Any]:
+    """Return what stays of the entry by which a part's record was received, whatever is stated anew beside it."""
+    received = entry.body.get("received")
+    if not received:
+        return {}
+    rows = (*act.rows, *received_rows(received))
+    return {"kind": entry.kind, "title": entry.body["title"], "rows": rows, "kept": {"received": received}}

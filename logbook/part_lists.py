@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 from django.db import transaction
 from django.utils import timezone
@@ -13,7 +13,7 @@ from django.utils import timezone
 from engines import actions
 from engines.bulk import CellFault, PartList, PartRow
 from engines.errors import DomainError
-from engines.models import Component, Engine
+from engines.models import Component, Engine, PartMovement
 from logbook.actions import certificate_check, text_check
 from logbook.ledger.store import entry_seal
 from logbook.models import Entry, Person
@@ -21,6 +21,7 @@ from logbook.part_words import life_words
 from logbook.signing import Signing, signed_body
 
 BROUGHT: Final = ("run_time_s", "time_in_service_s", "starts", "cycles", "partial_cycles")
+FITTED: Final = "fitted to "
 # In which column of the list a refusal has its cause, by its code.
 COLUMN_OF: Final = {
     "serial_taken": "serial number",
@@ -107,7 +108,7 @@ def _rows_enter(rows: Iterable[PartRow], by: Person) -> tuple[dict[PartRow, tupl
     for row in rows:
         with _noted(faults, row):
             component = _row_enter(row, by)
-            entered[row] = component, _brought_words(row, component)
+            entered[row] = component, brought_words(component)
     for row in sorted(entered, key=lambda row: bool(row.module_serial)):
         component, words = entered[row]
         with _noted(faults, row):
@@ -139,25 +140,27 @@ def _row_enter(row: PartRow, by: Person) -> Component:
     )
 
 
-def _brought_words(row: PartRow, component: Component) -> str:
-    words = [row.description, f"used {life_words(component.brought)}", f"from: {row.basis}", row.document]
-    words += ["reconstructed, records were lost"] if row.is_reconstructed else []
+def brought_words(component: Component) -> str:
+    """Return what a list says that a part brought, and where that comes from."""
+    brought = [f"used {life_words(component.brought)}", f"from: {component.opening_basis}", component.opening_document]
+    words = [component.description, *brought]
+    words += ["reconstructed, records were lost"] if component.opening_is_reconstructed else []
     return "; ".join(word for word in words if word)
+
+
+def fitted_words(line: PartMovement) -> str:
+    """Return how a list says that a part was fitted."""
+    host = line.engine.serial if line.engine else f"module {line.parent}"
+    return f"{FITTED}{host}, {line.position or 'place not recorded'}, since {timezone.localtime(line.at):%Y-%m-%d}"
 
 
 def _row_fit(row: PartRow, component: Component, by: Person) -> str:
     """Fit a row's part where the row says so, and return that in words."""
     if row.fitted_at is None or not (row.engine or row.module_serial):
         return ""
-    if row.module_serial:
-        parent = _module_named(row, by)
-        actions.part_fit(component=component, at=row.fitted_at, by=by, parent=parent, position=row.place)
-        host = f"module {parent}"
-    else:
-        engine = _engine_named(row.engine, by)
-        actions.part_fit(component=component, at=row.fitted_at, by=by, engine=engine, position=row.place)
-        host = engine.serial
-    return f"fitted to {host}, {row.place or 'place not recorded'}, since {row.fitted_at:%Y-%m-%d}"
+    host = {"parent": _module_named(row, by)} if row.module_serial else {"engine": _engine_named(row.engine, by)}
+    fitted: dict[str, Any] = {"at": row.fitted_at, "by": by, "position": row.place, **host}
+    return fitted_words(actions.part_fit(component=component, **fitted))
 
 
 def _engine_named(serial: str, by: Person) -> Engine:

@@ -15,6 +15,7 @@ from engines.actions.part_corrections import (
 from engines.actions.parts import component_add, ledger_correct, part_fit, part_move, part_remove, part_send
 from engines.actions.power import CheckFacts, fuel_add, power_check_add, setting_keep
 from engines.actions.runs import run_check, run_record, trace_add
+from engines.actions.task_corrections import task_correct
 from engines.actions.tasks import Accomplishment, task_add, task_extend, task_record
 
 __all__ = [
@@ -50,6 +51,7 @@ __all__ = [
     "run_record",
     "run_void",
     "task_add",
+    "task_correct",
     "task_extend",
     "task_record",
     "trace_add",

@@ -23,13 +23,14 @@ from engines.extremes import extremes_of
 from engines.models import ColumnSetup, Engine, Reading, Run, RunTrace, TraceExtreme, TypedReason
 from engines.models.usage import COUNTERS
 from engines.numbers_typed import MOST_DIGITS
-from engines.queries import calibrations_for, calibrations_on, readings_turned, revision_in_force
+from engines.queries import calibrations_for, calibrations_on, newest_trace, readings_turned, revision_in_force
 from engines.readings_as import ReadAs, peak_as
 from engines.recordings import columns_propose, recording_read
 from engines.regimes import segments_of
 from engines.times import Times
 from engines.trace_codec import trace_pack
 from engines.traces import Recording
+from engines.units import unit_fits
 
 CHUNK = 1 << 20
 FIRST_YEAR = 1900
@@ -207,29 +208,19 @@ def trace_add(
 ) -> RunTrace:
     """Read a recorded trace and keep it beside the run's other evidence; the same file again is the same trace.
 
+    Where a calibration that it was read by was corrected since, it is read anew beside what was read before.
     Raises TraceError, with nothing stored, where the file cannot be used; DomainError "run_void" for a void run.
     """
     if run.is_void:
         raise DomainError(VOID, code="run_void")
     digest = _digest(file)
-    known = run.traces.filter(original_sha256=digest).first()
+    known = run.traces.filter(original_sha256=digest).order_by("pk").last()
     if known is not None:
-        return known
+        return _read_anew(known, by) or known
     data = revision_in_force(run.engine.engine_type, run.started_at.date()).data
     recording = _read(run, TraceFile(file, name, columns or {}, units or {}), data)
-    packed = trace_pack(recording)
-    trace = RunTrace(
-        run=run,
-        original_name=name[:200],
-        original_sha256=digest,
-        packed_sha256=hashlib.sha256(packed).hexdigest(),
-        samples=recording.trace.times.size,
-        duration_s=float(recording.trace.times[-1]),
-        matches=[asdict(match) for match in recording.matches],
-        shown=shown_besides(recording, data),
-        unused=list(recording.unused),
-        recorded_by_id=by.pk,
-    )
+    trace, packed = _trace_of(run, recording, data, original_name=name[:200], original_sha256=digest)
+    trace.recorded_by_id = by.pk
     with transaction.atomic(), _files_kept_if_done(trace) as keep:
         file.seek(0)
         keep("original", File(file))
@@ -237,6 +228,49 @@ def trace_add(
         trace.save(force_insert=True)
         _keep(trace, recording, data, columns)
     return trace
+
+
+def _trace_of(run: Run, recording: Recording, data: EngineTypeData, **file: Any) -> tuple[RunTrace, bytes]:
+    """Return the row of a trace as it was read, and its columns packed."""
+    packed = trace_pack(recording)
+    trace = RunTrace(
+        run=run,
+        packed_sha256=hashlib.sha256(packed).hexdigest(),
+        samples=recording.trace.times.size,
+        duration_s=float(recording.trace.times[-1]),
+        matches=[asdict(match) for match in recording.matches],
+        shown=shown_besides(recording, data),
+        unused=list(recording.unused),
+        **file,
+    )
+    return trace, packed
+
+
+def _read_anew(known: RunTrace, by: AbstractBaseUser) -> RunTrace | None:
+    """Read a kept file by the calibrations that hold now; None where that gives what it gave, or another is judged."""
+    run = known.run
+    data = revision_in_force(run.engine.engine_type, run.started_at.date()).data
+    units = {channel.name: channel.unit for channel in data.channels}
+    is_by_calibration = any(not _fits(match["unit"], units.get(match["channel"], "")) for match in known.matches)
+    if not is_by_calibration or newest_trace(run) != known:
+        return None
+    columns, read_in = ({m["channel"]: m[name] for m in known.matches} for name in ("header", "unit"))
+    with known.original.open("rb") as file:
+        recording = _read(run, TraceFile(file, known.original_name, columns, read_in), data)
+    same = {name: getattr(known, name) for name in ("original_name", "original_sha256", "original")}
+    trace, packed = _trace_of(run, recording, data, **same)
+    if trace.packed_sha256 == known.packed_sha256:
+        return None
+    trace.recorded_by_id = by.pk
+    with transaction.atomic(), _files_kept_if_done(trace) as keep:
+        keep("packed", ContentFile(packed))
+        trace.save(force_insert=True)
+        _keep(trace, recording, data, None)
+    return trace
+
+
+def _fits(unit: str, channel_unit: str) -> bool:
+    return not unit or not channel_unit or unit_fits(unit, channel_unit)
 
 
 @contextmanager

@@ -97,7 +97,7 @@ def _only(standing: Standing) -> QuerySet[Component]:
     return Component.objects.filter(pk=standing.component.pk if standing.component else 0)
 
 
-def _held(standing: Standing) -> Engine | None:
+def held(standing: Standing) -> Engine | None:
     """Return a task's engine, held until the transaction ends; None, and its part held, where that is on none."""
     if standing.engine is None:
         list(_only(standing).select_for_update())
@@ -167,6 +167,15 @@ def task_record(*, standing: Standing, said: Accomplishment, by: AbstractBaseUse
     come, "task_closed" for a task that was ended before, and "limitation_locked" for an airworthiness limitation that
     is not done (14 CFR 43.16).
     """
+    said_check(standing, said)
+    held(standing)
+    if standing.point is None and standing.last is not None and standing.last.outcome != Outcome.BEGUN:
+        raise DomainError(f"{standing.task.name} is closed: {standing.last.said.lower()}.", code="task_closed")
+    return line_keep(standing, said, by)
+
+
+def said_check(standing: Standing, said: Accomplishment) -> None:
+    """Refuse what can't be said of a task; raises what ``task_record`` raises of what is said."""
     if said.outcome not in SAID:
         raise DomainError("Choose how it ended.", code="outcome_unknown", fields={"outcome": "is missing"})
     if not said.method.strip():
@@ -177,25 +186,29 @@ def task_record(*, standing: Standing, said: Accomplishment, by: AbstractBaseUse
             f"{standing.task.name} is an airworthiness limitation; it is done as its section says, or is due."
         )
     _check_day(said.on, "on")
-    engine = _held(standing)
-    if standing.point is None and standing.last is not None and standing.last.outcome != Outcome.BEGUN:
-        raise DomainError(f"{standing.task.name} is closed: {standing.last.said.lower()}.", code="task_closed")
+
+
+def line_keep(
+    standing: Standing, said: Accomplishment, by: AbstractBaseUser, replaces: TaskRecord | None = None
+) -> TaskRecord:
+    """Keep a line of a task with what its counters stood at on its day, in the place of another where it says so."""
     until, stated = _until(said.on), dict(said.used or {})
     made = TaskRecord.objects.create(
-        **_of(engine, standing.component),
+        **_of(standing.engine, standing.component),
         task=standing.own,
         name=standing.task.name,
         outcome=said.outcome,
         on=said.on,
-        used={**used_on(engine, said.on, standing.component), **stated},
+        used={**used_on(standing.engine, said.on, standing.component), **stated},
         until=until,
         stated=stated,
         method=said.method.strip(),
         reference=said.reference.strip(),
         remarks=said.remarks.strip(),
+        replaces=replaces,
         by_id=by.pk,
     )
-    _reckon(engine, standing.component, until)
+    _reckon(standing.engine, standing.component, until)
     return made
 
 
@@ -224,7 +237,7 @@ def task_extend(*, standing: Standing, reason: str, by: AbstractBaseUser) -> Tas
         raise DomainError(f"The source of {standing.task.name} grants no extension.", code="not_granted")
     if not reason.strip():
         raise DomainError("Say why it is extended.", code="text_missing", fields={"reason": "is missing"})
-    engine = _held(standing)
+    engine = held(standing)
     last = next(s.last for s in standings_anew(standing) if s.key == standing.key)
     if last is not None and last.is_extended:
         raise DomainError(f"It was extended on {timezone.localdate(last.at)}; once is all.", code="extended_before")

@@ -11,7 +11,8 @@ from engines.models.kept import Kept
 class EngineCalibration(Kept):
     """What an instrument of an engine reads against what that is, from a day on; the newest of a channel holds.
 
-    ``pairs`` are readings in ``reads`` with values in ``unit``, the channel's own.
+    ``pairs`` are readings in ``reads`` with values in ``unit``, the channel's own. A correction is a new row that says
+    which one it replaces; only what nothing replaced holds.
     """
 
     engine = models.ForeignKey(Engine, on_delete=models.PROTECT, related_name="calibrations")
@@ -21,6 +22,7 @@ class EngineCalibration(Kept):
     pairs = models.JSONField()
     begins_on = models.DateField()
     source = models.CharField(max_length=240)
+    replaces = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaced_by")
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField(auto_now_add=True)
 

@@ -127,7 +127,10 @@ class Reading(models.Model):
 
 
 class RunTrace(models.Model):
-    """A recorded trace of a run: the file as it came, and its columns packed; the newest is the one judged."""
+    """A recorded trace of a run: the file as it came, and its columns packed; the newest is the one judged.
+
+    A file is read anew, beside what was read of it before, where a calibration that it was read by was corrected.
+    """
 
     run = models.ForeignKey(Run, on_delete=models.PROTECT, related_name="traces")
     original = models.FileField(storage=trace_storage, upload_to="original/%Y/%m/", max_length=200)
@@ -145,7 +148,9 @@ class RunTrace(models.Model):
 
     class Meta:
         ordering = ["pk"]
-        constraints = [models.UniqueConstraint(fields=["run", "original_sha256"], name="trace_file_once")]
+        constraints = [
+            models.UniqueConstraint(fields=["run", "original_sha256", "packed_sha256"], name="trace_read_once"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.original_name} ({self.samples} samples)"

@@ -48,7 +48,8 @@ class TaskRecord(Kept):
 
     A task of the type has no row of its own, so it is known by its name. An extension repeats the line before it,
     and says that it is extended. ``used`` is what the counters stood at as it was known then; what is reckoned from the
-    runs until ``until`` follows these, and what a person ``stated`` stands.
+    runs until ``until`` follows these, and what a person ``stated`` stands. A correction is a new line that says which
+    one it replaces; only what nothing replaced counts.
     """
 
     class Outcome(models.TextChoices):
@@ -74,6 +75,7 @@ class TaskRecord(Kept):
     method = models.CharField(max_length=240, blank=True, help_text="How it was done or complied with.")
     reference = models.CharField(max_length=240, blank=True, help_text="Document, revision and section worked to.")
     remarks = models.TextField(blank=True)
+    replaces = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaced_by")
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField(auto_now_add=True)
 

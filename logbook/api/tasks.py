@@ -55,6 +55,18 @@ class RecordSerializer(serializers.ModelSerializer):
         fields = ["outcome", "on", "used", "is_extended", "method", "reference", "remarks", "by", "at", "entry"]
 
 
+class LineSerializer(RecordSerializer):
+    """One line of everything that was recorded of a task, with whether it still stands."""
+
+    is_replaced = serializers.SerializerMethodField(help_text="Another line stands in its place, by a correction.")
+
+    class Meta(RecordSerializer.Meta):
+        fields = [*RecordSerializer.Meta.fields, "is_replaced"]
+
+    def get_is_replaced(self, line: TaskRecord) -> bool:
+        return hasattr(line, "replaced_by")
+
+
 class TaskSerializer(serializers.Serializer):
     """How a task of an engine stands."""
 
@@ -157,11 +169,11 @@ class TaskRecordView(APIView):
     @extend_schema(
         operation_id="engines_tasks_records_list",
         summary="List what was recorded of a task, the newest first",
-        responses=RecordSerializer(many=True),
+        responses=LineSerializer(many=True),
     )
     def get(self, request: Request, pk: int, key: str) -> Response:
         standing = standing_asked(request, pk, key)
-        return Response(RecordSerializer(standing.lines.select_related("signed__entry"), many=True).data)
+        return Response(LineSerializer(standing.lines.select_related("signed__entry"), many=True).data)
 
 
 class DueView(APIView):

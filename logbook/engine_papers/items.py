@@ -12,8 +12,8 @@ from engines.models import Engine
 from inspections.models import Inspection
 from inspections.queries import due_of, inspection_open_list, overrun_of, overrun_words
 from inspections.states import APPROVED, NOT_APPROVED
+from logbook.corrections import first_of
 from logbook.engine_papers.sheets import sheet_of, signer_words, standing_entries
-from logbook.maintenance.correcting import first_of
 from logbook.maintenance.queries import with_states
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Work
 from logbook.models import Entry, Person

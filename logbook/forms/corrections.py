@@ -22,6 +22,7 @@ from inspections.drawing.words import figure
 from logbook.corrections import Correcting
 from logbook.forms.fields import TEXT, DayField
 from logbook.forms.maintenance import (
+    CalibrationSheet,
     FoundLine,
     InspectionSheet,
     MaintenanceSheet,
@@ -292,6 +293,10 @@ class MeterCorrectForm(MeterSheet, WorkCorrectingSheet):
         return said | {"why": said.pop("meter_why")}
 
 
+class CalibrationCorrectForm(CalibrationSheet, WorkCorrectingSheet):
+    """An engine's own calibration as it was signed."""
+
+
 class OpeningCorrectForm(OpeningSheet, WorkCorrectingSheet):
     """An opening balance as it was signed."""
 
@@ -301,6 +306,7 @@ WORK_SHEETS: Final[dict[str, type[WorkCorrectingSheet]]] = {
     Work.Kind.INSPECTION: InspectionWorkCorrectForm,
     Work.Kind.METER: MeterCorrectForm,
     Work.Kind.OPENING: OpeningCorrectForm,
+    Work.Kind.CALIBRATION: CalibrationCorrectForm,
 }
 
 

@@ -152,13 +152,15 @@ class MaintenanceSheet(HandsSheet):
         super().__init__(*args, **kwargs)
         has = outcomes_of(self.rules) if self.rules else {}
         releases = [(name, has[name]) for name in RELEASES if name in has]
-        self.fields["outcome"].choices = releases  # type: ignore[attr-defined]
-        if len(releases) < 2:
-            del self.fields["outcome"]
-        standing = [(str(d.pk), str(d)) for d in standing_of(self.work.engine)]
-        self.fields["closes"].choices = standing  # type: ignore[attr-defined]
-        if not standing:
-            del self.fields["closes"]
+        self._choose("outcome", releases, least=2)
+        self._choose("closes", [(str(d.pk), str(d)) for d in standing_of(self.work.engine)], least=1)
+
+    def _choose(self, name: str, choices: list[tuple[str, str]], *, least: int) -> None:
+        """Offer choices in a box, or leave it out where there are fewer; a correction has neither box."""
+        if name in self.fields and len(choices) < least:
+            del self.fields[name]
+        elif name in self.fields:
+            self.fields[name].choices = choices  # type: ignore[attr-defined]
 
 
 class InspectionSheet(HandsSheet):

@@ -202,7 +202,7 @@ class _Import:
         name = f"{trace.run_id}-{trace.original_sha256[:12]}"
         with whole_file(archive, f"traces/{trace.original_sha256}") as original:
             self.keep(trace.original, f"{name}-original", original)
-        self.keep(trace.packed, f"{name}-packed", ContentFile(packed))
+        self.keep(trace.packed, f"{name}-{trace.packed_sha256[:12]}-packed", ContentFile(packed))
 
     def _photo_keep(self, loading: Loading, row: Row, made: Any) -> None:
         """Store a photo as it was kept, and a small picture of it."""

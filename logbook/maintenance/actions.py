@@ -353,7 +353,10 @@ def _calibration_made(act: Act) -> Made:
     body = bodies.common(work, on) | {"kind": "calibration", "calibration": calibrating.part_of(work)}
 
     def effect(entry: Entry) -> None:
-        calibrating.keep(work, act.by)
+        replaces = calibrating.standing_of(work) if act.corrects is not None else None
+        row = calibrating.keep(work, act.by, replaces)
+        if replaces is not None:
+            calibrating.read_anew(row, entry)
 
     return Made(Entry.Kind.CALIBRATION, on, body, CONFIRMS, effect)
 

@@ -1,18 +1,23 @@
 """Signing an engine's own calibration: what stands against it, and what it becomes."""
 
 from datetime import date
+from functools import partial
 from typing import Any
+from uuid import UUID
 
+from django.db import transaction
 from django.utils import timezone
 
 from engines.calibration import Calibration, calibration_faults
 from engines.charts import EngineTypeData
-from engines.models import EngineCalibration
-from engines.queries import revision_in_force
+from engines.models import EngineCalibration, Run
+from engines.queries import newest_trace, revision_in_force
+from logbook.actions import trace_enter
+from logbook.desk import Concern
 from logbook.maintenance import reading
 from logbook.maintenance.bodies import calibration_part
 from logbook.maintenance.rows import Work
-from logbook.models import Person
+from logbook.models import Entry, Person
 
 
 def type_of(work: Work) -> EngineTypeData:
@@ -47,7 +52,16 @@ def part_of(work: Work) -> dict[str, Any]:
     return calibration_part(calibration, labels.get(calibration.channel, calibration.channel))
 
 
-def keep(work: Work, by: Person) -> EngineCalibration:
+def standing_of(work: Work) -> EngineCalibration | None:
+    """Return the calibration that work, as it is stored, was signed for; None where that is not found."""
+    was = Work.objects.select_related("engine__engine_type").get(pk=work.pk)
+    of: dict[str, Any] = {name: was.said(name) for name in ("channel", "reads", "source")}
+    pairs = [list(pair) for pair in stated(was, type_of(was)).pairs]
+    rows = EngineCalibration.objects.filter(engine=was.engine, begins_on=was.said("on"), replaced_by=None, **of)
+    return next((row for row in rows if row.pairs == pairs), None)
+
+
+def keep(work: Work, by: Person, replaces: EngineCalibration | None = None) -> EngineCalibration:
     """Keep a calibration that is signed; it holds from its day on, until a later one."""
     calibration = stated(work, type_of(work))
     return EngineCalibration.objects.create(
@@ -58,5 +72,46 @@ def keep(work: Work, by: Person) -> EngineCalibration:
         pairs=[list(pair) for pair in calibration.pairs],
         begins_on=calibration.begins_on or timezone.localdate(),
         source=calibration.source,
+        replaces=replaces,
         by=by,
     )
+
+
+def runs_read_by(row: EngineCalibration) -> list[Run]:
+    """Return the runs whose recorded file was read by a calibration, or is by the one in its place."""
+    began = row.begins_on if row.replaces is None else min(row.begins_on, row.replaces.begins_on)
+    read_in = {(one.channel, one.reads) for one in (row, row.replaces) if one is not None}
+    runs = Run.objects.filter(engine=row.engine, started_at__date__gte=began, is_void=False)
+    found = []
+    for run in runs.prefetch_related("traces").order_by("started_at"):
+        newest = max(run.traces.all(), key=lambda trace: trace.pk, default=None)
+        matches = newest.matches if newest else ()
+        if any((match["channel"], match["unit"]) in read_in for match in matches):
+            found.append(run)
+    return found
+
+
+def read_anew(row: EngineCalibration, entry: Entry) -> None:
+    """Have the runs that a corrected calibration read, read and judged anew once its correction is kept.
+
+    The director is told of each with the correction, so that none is lost where the reading is cut off.
+    """
+    for run in runs_read_by(row):
+        told = {"run": run, "kind": Concern.Kind.EVIDENCE, "about": row.channel, "text": _told(entry)}
+        of = {"operator_id": run.operator_id, "engine_id": run.engine_id, "raised_by_id": entry.signed_by_id}
+        Concern.objects.get_or_create(**told, defaults=of)
+        transaction.on_commit(partial(_run_read, run.pk, entry.signed_by), robust=True)
+
+
+def _told(entry: Entry) -> str:
+    return (
+        f"Its file was read by a calibration that entry {entry.number} corrects. It is read anew and judged again, and "
+        "is to be signed again. Where it is not among the runs to sign, add its file once more."
+    )
+
+
+def _run_read(pk: UUID, by: Person) -> None:
+    trace = newest_trace(Run.objects.select_related("engine__engine_type").get(pk=pk))
+    if trace is not None:
+        with trace.original.open("rb") as file:
+            trace_enter(run=trace.run, file=file, name=trace.original_name, by=by)

@@ -5,20 +5,20 @@ from dataclasses import replace
 from typing import Any, Final
 
 from django.db import transaction
+from django.db.models import Max
 from django.utils import timezone
 
 from engines.errors import DomainError
-from logbook.access import DIRECTOR
+from engines.models import Operator
 from logbook.actions import certificate_check, entry_add, text_check
-from logbook.corrections import Correcting
+from logbook.corrections import Correcting, first_of, signed_fault
 from logbook.entry_bodies import corrected_body
 from logbook.ledger.answers import SUPERSEDED
 from logbook.maintenance.actions import MAKERS, Act
+from logbook.maintenance.received import received_kept, received_work
 from logbook.maintenance.rows import Work
-from logbook.models import Entry, Person
+from logbook.models import Entry
 
-# An engine's own calibration is replaced by a later one; runs that it read are judged by it.
-CORRECTED: Final = (Work.Kind.WORK, Work.Kind.INSPECTION, Work.Kind.METER, Work.Kind.OPENING)
 # What decides who may sign, how it ended, and what else follows from it: a new entry, not a correction.
 FIXED: Final = frozenset(
     {
@@ -34,28 +34,11 @@ OF_LINES: Final = ("text", "basis", "deferral", "placard_by", "placard_on")
 SETTLED: Final = {"work": "closes", "scheduled": "again"}
 
 
-def first_of(entry: Entry) -> Entry:
-    """Return the first of the entries that one corrects, itself where it corrects none."""
-    while entry.corrects is not None:
-        entry = entry.corrects
-    return entry
-
-
 def work_of(entry: Entry) -> Work | None:
     """Return the work that an entry, or the first of those that it corrects, was signed from."""
-    found = Work.objects.filter(entry=first_of(entry), kind__in=CORRECTED)
-    return found.select_related("engine__engine_type", "engine__operator", "opened_by", "changed_by").first()
-
-
-def work_correct_fault(entry: Entry, by: Person) -> DomainError | None:
-    """Return why a person can't correct an entry of work: it is corrected already, or somebody else's."""
-    if newer := Entry.objects.filter(corrects=entry).first():
-        words = f"Entry {newer.number} stands in the place of this one; correct that."
-        return DomainError(words, code="corrected_before")
-    if by.pk != entry.signed_by_id and by.role != DIRECTOR:
-        words = f"{entry.signed_by} signed this entry and corrects it; where they can't, the director does."
-        return DomainError(words, code="not_yours")
-    return None
+    first = first_of(entry)
+    about = ("engine__engine_type", "engine__operator", "opened_by", "changed_by")
+    return Work.objects.filter(entry=first).select_related(*about).first() or received_work(first)
 
 
 @transaction.atomic
@@ -63,15 +46,15 @@ def work_corrected(*, entry: Entry, facts: Mapping[str, Any], correcting: Correc
     """State signed work anew; how it was released, and what it settled, stays as it was signed.
 
     An engine's times follow a corrected balance, its hour meter a corrected change of it, a list of discrepancies what
-    is stated anew of its lines. Raises DomainError "not_correctable", "corrected_before", "not_yours",
-    "text_missing" without a reason, "work_refused" with what stands against it by field, "certificate_not_valid",
-    "certificate_does_not_cover", "nothing_changed", and "text_changed".
+    is stated anew of its lines, and runs that a calibration read are read anew. Raises DomainError "not_correctable",
+    "corrected_before", "not_yours", "text_missing" without a reason, "work_refused" with what stands against it by
+    field, "certificate_not_valid", "certificate_does_not_cover", "nothing_changed", and "text_changed".
     """
     work = work_of(entry)
     if work is None:
         raise DomainError("This entry is not corrected on this sheet.", code="not_correctable")
-    work = Work.objects.select_for_update(of=("self",)).select_related("engine__operator").get(pk=work.pk)
-    if fault := work_correct_fault(entry, correcting.by):
+    work = _held(work)
+    if fault := signed_fault(entry, correcting.by):
         raise fault
     if not correcting.why.strip():
         raise DomainError("Say why it is corrected.", code="text_missing", fields={"why": "is missing"})
@@ -79,7 +62,7 @@ def work_corrected(*, entry: Entry, facts: Mapping[str, Any], correcting: Correc
     work.facts = _restated(work.facts, facts)
     has_done_before = bool((entry.body.get("work") or {}).get("signer_has_done_before"))
     made = MAKERS[work.kind](Act(work, correcting.by, correcting.signing, has_done_before, corrects=entry))
-    kept = _kept(made.body, entry.body, by_signer=not work.listed("performers"))
+    kept = _kept(made.body, entry.body, by_signer=not work.listed("performers")) | received_kept(work, made.body, entry)
     body = corrected_body(entry, kept, how=SUPERSEDED, why=correcting.why)
     if not body["correction"]["changes"]:
         raise DomainError("Nothing is stated otherwise than before.", code="nothing_changed")
@@ -96,6 +79,15 @@ def work_corrected(*, entry: Entry, facts: Mapping[str, Any], correcting: Correc
     made.effect(newer)
     work.save(update_fields=["facts"])
     return newer
+
+
+def _held(work: Work) -> Work:
+    """Return work held until the transaction ends; of a received record it is kept from its first correction on."""
+    if work._state.adding:
+        operator = Operator.objects.select_for_update().get(pk=work.operator_id)
+        work.number = (operator.work.aggregate(last=Max("number"))["last"] or 0) + 1
+        work.save(force_insert=True)
+    return Work.objects.select_for_update(of=("self",)).select_related("engine__operator").get(pk=work.pk)
 
 
 def _restated(was: Mapping[str, Any], facts: Mapping[str, Any]) -> dict[str, Any]:

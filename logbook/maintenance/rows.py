@@ -114,7 +114,8 @@ class Work(models.Model):
 
     def said(self, name: str) -> str:
         """Return a text of the facts, "" where it is not there."""
-        return str(self.facts.get(name) or "").strip()
+        value = self.facts.get(name)
+        return "" if value is None or value is False else str(value).strip()
 
     def listed(self, name: str) -> tuple[str, ...]:
         """Return the lines of a text of the facts, blank ones left out."""

@@ -1,15 +1,13 @@
 """Correcting what is recorded and signed: what stands, what is to stand and why, then read and sign."""
 
-from collections.abc import Mapping
 from functools import partial
 from uuid import UUID
 
 from django.http import HttpResponse
-from django.shortcuts import render
 
 from engines.errors import DomainError
 from engines.queries import run_for
-from engines.web import UNPROCESSABLE, ScreenRequest, found, screen
+from engines.web import ScreenRequest, found, screen
 from inspections.closing import Closing
 from logbook import corrections
 from logbook.forms.corrections import (
@@ -20,12 +18,14 @@ from logbook.forms.corrections import (
     WorkCorrectingSheet,
 )
 from logbook.forms.signing import SigningSheet
-from logbook.maintenance.correcting import work_correct_fault, work_corrected, work_of
+from logbook.list_corrections import lines_of
+from logbook.maintenance.correcting import work_corrected, work_of
 from logbook.maintenance.rows import Work
 from logbook.models import Entry
 from logbook.part_corrections import row_of
 from logbook.queries import entry_for, run_entry_of
-from logbook.views.part_corrections import part_correct
+from logbook.task_corrections import line_of
+from logbook.views.part_corrections import list_correct, part_correct, refused, task_correct
 from logbook.views.signing import read_and_sign
 
 
@@ -70,6 +70,10 @@ def entry_correct(request: ScreenRequest, number: int) -> HttpResponse:
         return refused(request, "logbook/entry_correct.html", {"entry": entry}, elsewhere)
     if work := work_of(entry):
         return work_correct(request, entry, work)
+    if lines_of(entry):
+        return list_correct(request, entry)
+    if line := line_of(entry):
+        return task_correct(request, entry, line)
     if row := row_of(entry):
         return part_correct(request, entry, row)
     if fault := corrections.entry_correct_fault(entry, request.user):
@@ -90,7 +94,7 @@ def entry_correct(request: ScreenRequest, number: int) -> HttpResponse:
 
 def work_correct(request: ScreenRequest, entry: Entry, work: Work) -> HttpResponse:
     """Show maintenance or an opening balance as it was signed, to be put right, and sign what is to stand."""
-    if fault := work_correct_fault(entry, request.user):
+    if fault := corrections.signed_fault(entry, request.user):
         return refused(request, "logbook/entry_correct.html", {"entry": entry}, fault)
 
     def sign(form: SigningSheet) -> Entry:
@@ -115,9 +119,3 @@ def closing_of(entry: Entry, form: InspectionCorrectForm) -> Closing:
         signed_name=str(form.person),
         given_to=data.get("given_to", ""),
     )
-
-
-def refused(request: ScreenRequest, template: str, context: Mapping[str, object], fault: DomainError) -> HttpResponse:
-    """Say why nothing can be corrected here by this person."""
-    status = UNPROCESSABLE if request.method == "POST" else 200
-    return render(request, template, {**context, "fault": fault.message}, status=status)

@@ -4,25 +4,20 @@ from django import forms
 from django.forms import BoundField
 from django.http import HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
 
 from engines.web import ScreenRequest, found, page_of, screen
 from logbook import queries
-from logbook.access import DIRECTOR
 from logbook.changes import gone_from
-from logbook.corrections import run_correct_fault
 from logbook.entry_history import History
 from logbook.filters import EntryFilter
 from logbook.forms.lists import list_fields
-from logbook.handover.giving import handover_void_fault
-from logbook.models import Entry, Person
-from logbook.part_corrections import ACTS, row_of
+from logbook.models import Entry
 from logbook.photos.addenda import addendum_fault
 from logbook.photos.queries import addenda_of, photos_later
+from logbook.putting_right import address_of, way_of
 from logbook.views.drawings import entry_drawings
 from logbook.views.saved import views_shown
 
-WORK_KINDS = (Entry.Kind.WORK, Entry.Kind.INSPECTION, Entry.Kind.METER_CHANGE, Entry.Kind.OPENING)
 FOUND_BY = ("engine", "serial", "number", "from", "to", "person", "kind", "state", "words")
 
 
@@ -53,6 +48,7 @@ def entry_detail(request: ScreenRequest, number: int) -> HttpResponse:
     entry = found(queries.entry_for, request.user, number)
     addenda = addenda_of(entry)
     later = photos_later(entry, addenda)
+    way = way_of(entry)
     context = {
         "entry": entry,
         "body": entry.body,
@@ -62,7 +58,8 @@ def entry_detail(request: ScreenRequest, number: int) -> HttpResponse:
         "addenda": addenda,
         "later_photos": later,
         "may_add": request.user.may("inspection.close") and addendum_fault(entry, request.user, later) is None,
-        "correct_address": correct_address(entry, request.user),
+        "way": way,
+        "correct_address": address_of(entry, request.user, way),
     }
     return render(request, "logbook/entry_detail.html", context)
 
@@ -71,39 +68,3 @@ def gone_of(entry: Entry) -> frozenset[str]:
     """Return which texts of an entry no longer stand, by the one that corrects it."""
     newer: Entry | None = getattr(entry, "corrected_by", None)
     return frozenset() if newer is None else gone_from(entry.body, newer.body) | {"signature"}
-
-
-def correct_address(entry: Entry, person: Person) -> str:
-    """Return where a person corrects an entry; "" where they can't, or it is corrected elsewhere."""
-    if getattr(entry, "corrected_by", None) is not None:
-        return ""
-    if entry.kind in Entry.RUNS and entry.run is not None:
-        may = person.may("run.record") and run_correct_fault(entry.run, person) is None
-        return reverse("run_correct", args=[entry.run_id]) if may else ""
-    if entry.kind == Entry.Kind.HANDOVER:
-        return _void_address(entry, person)
-    may = _is_corrected_itself(entry) and _may_correct(entry, person)
-    return reverse("entry_correct", args=[entry.number]) if may else ""
-
-
-def _void_address(entry: Entry, person: Person) -> str:
-    may = person.may("record.hand_over") and handover_void_fault(entry) is None
-    return reverse("package_give_void", args=[entry.number]) if may else ""
-
-
-def _is_corrected_itself(entry: Entry) -> bool:
-    """Return whether an entry is of an ended inspection or of drafted work, whose text has a sheet to correct it."""
-    is_ended = entry.kind == Entry.Kind.INSPECTION and entry.inspection_id is not None
-    if entry.component_id is not None and row_of(entry) is not None:
-        return True
-    return is_ended or (entry.kind in WORK_KINDS and bool(entry.body.get("draft")))
-
-
-def _may_correct(entry: Entry, person: Person) -> bool:
-    """Return whether a person may correct what was signed: who signed it, or a director."""
-    act = ACTS.get(Entry.Kind(entry.kind), "inspection.close")
-    return (
-        person.may("inspection.close")
-        and person.may(act)
-        and (entry.signed_by_id == person.pk or person.role == DIRECTOR)
-    )

@@ -65,7 +65,7 @@ def task_shown(request: ScreenRequest, standing: Standing) -> HttpResponse:
         "engine": standing.engine,
         "standing": standing,
         "may_extend": standing.task.extension and not (standing.last and standing.last.is_extended),
-        "lines": standing.lines.select_related("signed__entry"),
+        "lines": standing.lines.select_related("signed__entry", "replaced_by__signed__entry"),
     }
     sheet = partial(TaskDoneForm, standing=standing)
     return read_and_sign(request, sheet, sign, template="engines/task_detail.html", context=context)

@@ -16,7 +16,7 @@ def units_set(request: ScreenRequest) -> HttpResponse:
     operator = request.user.operator_id or 0
     revisions = TypeRevision.objects.filter(engine_type__operator_id=operator, is_adopted=True).order_by("number")
     newest = {revision.engine_type_id: revision for revision in revisions}
-    rows = EngineCalibration.objects.filter(engine__operator_id=operator)
+    rows = EngineCalibration.objects.filter(engine__operator_id=operator, replaced_by=None)
     there = offered([revision.data for revision in newest.values()], rows)
     data = request.POST if request.method == "POST" else None
     form = UnitsForm(data, offered=there, chosen=choices_of(request.user))

@@ -83,6 +83,18 @@ def test_an_opening_balance_is_signed_and_counted_from(client: Client, engine: E
     assert "Rests on The engine's earlier records Run time 1204.5 h" in text
 
 
+def test_a_new_engine_begins_at_nothing(client: Client, engine: Engine, mechanic: Person) -> None:
+    """What is nothing is written as 0, on the screen too, and is no figure that lacks."""
+    signed_in(client, mechanic)
+    nothing = dict.fromkeys(("run_time_s", "time_in_service_s", "starts", "cycles"), "0")
+    new = OPENING | nothing | {"basis": "new"}
+    assert client.post(reverse("work_add", args=[engine.pk, "opening"]), new).status_code == 302
+    work = engine.work.get()
+    assert "Give the figure" not in words(client.get(reverse("work_detail", args=[work.pk])))
+    sign_on_screen(client, work)
+    assert Entry.objects.get().body["opening"]["used"]["starts"] == 0
+
+
 def test_a_signed_balance_is_changed_by_a_correction_only(engine: Engine, mechanic: Person) -> None:
     signed(opened(engine, mechanic, "opening"), mechanic)
     with pytest.raises(DomainError, match="signed in entry 1; correct that entry") as refused:

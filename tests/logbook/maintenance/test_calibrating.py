@@ -13,11 +13,16 @@ from engines.evidence import RunFacts
 from engines.models import Engine, EngineCalibration, Run
 from engines.queries import calibrations_on, newest_trace, recording_of
 from logbook.actions import run_enter, trace_enter
-from logbook.models import Entry, Person
+from logbook.corrections import Correcting
+from logbook.handover.gathering import record_of, scope_of_engine
+from logbook.maintenance.correcting import work_corrected
+from logbook.models import Concern, Entry, Person, Unsigned
 from tests.factories import STARTED_AT
 from tests.logbook.maintenance.kit import opened, sign_on_screen, signed
 from tests.logbook.printing.reading import pages_of
 from tests.logbook.screen_kit import signed_in, words
+from tests.logbook.test_part_corrections import corrected
+from tests.signed import run_signed, signing_of
 
 INDICATION = [{"channel": "torque", "reads": ["psi"], "full": {"value": 1480, "unit": "lbf*ft"}}]
 DAY = STARTED_AT.date()
@@ -107,6 +112,65 @@ def test_a_trace_in_what_the_instrument_reads_is_kept_in_the_channels_unit(indic
     with trace.original.open("rb") as file:
         assert file.read() == pressure_csv()
     assert {"header": "torque [psi]", "channel": "torque", "unit": "psi"} in trace.matches
+
+
+def put_right(entry: Entry, by: Person, **facts: Any) -> Entry:
+    """Correct the entry of a calibration."""
+    correcting = Correcting(by, "The sheet of another gauge.", signing_of(by))
+    return work_corrected(entry=entry, facts=SAID | facts, correcting=correcting)
+
+
+def test_r_cor_6_a_corrected_calibration_reads_its_runs_anew(
+    indicated: Engine, mechanic: Person, django_capture_on_commit_callbacks: Any
+) -> None:
+    """By hand: 16 psi of pairs 10 = 40 and 22 = 100 are 70 %, of 10 = 40 and 22 = 88 they are 64, and 23 are 92."""
+    entry = signed(opened(indicated, mechanic, "calibration", **SAID), mechanic)
+    run = recorded(indicated, mechanic)
+    run_signed(run, mechanic)
+    assert not Concern.objects.filter(kind="evidence").exists()
+    with django_capture_on_commit_callbacks(execute=True):
+        newer = put_right(entry, mechanic, pairs="0 = 0\n10 = 40\n22 = 88")
+    assert (newer.corrects, newer.kind) == (entry, Entry.Kind.CALIBRATION)
+    changed = {line["what"]: (line["was"], line["is"]) for line in newer.body["correction"]["changes"]}
+    assert changed["What is read, and what it is, 22"] == ("100", "88")
+    old, new = EngineCalibration.objects.order_by("pk")
+    assert (new.replaces, calibrations_on(indicated, DAY)["torque"].value(22.0)) == (old, 88)
+    first, second = run.traces.order_by("pk")
+    torque = recording_of(second).trace.channels["torque"]
+    assert (torque[0], torque[-1]) == (pytest.approx(64), pytest.approx(92))
+    assert recording_of(first).trace.channels["torque"][-1] == pytest.approx(105), "what was read before stays"
+    assert (first.original_sha256, first.original.name) == (second.original_sha256, second.original.name)
+    assert run.judgements.get(is_current=True).trace == second
+    assert Unsigned.objects.filter(run=run).exists(), "it is to be read and signed once more"
+    (concern,) = Concern.objects.filter(run=run, kind="evidence")
+    assert f"entry {newer.number} corrects" in concern.text
+    assert {row["id"] for row in record_of(scope_of_engine(indicated))["tables"]["traces"]} == {first.pk, second.pk}
+
+
+def test_the_same_file_again_is_read_anew_where_the_reading_was_cut_off(indicated: Engine, mechanic: Person) -> None:
+    entry = signed(opened(indicated, mechanic, "calibration", **SAID), mechanic)
+    run = recorded(indicated, mechanic)
+    again = {"file": io.BytesIO(pressure_csv()), "name": "run.csv", "by": mechanic}
+    assert trace_enter(run=run, **again) == (newest_trace(run), False)
+    put_right(entry, mechanic, pairs="0 = 0\n22 = 88")
+    trace, is_new = trace_enter(run=run, **again)
+    assert (is_new, run.traces.count()) == (True, 2)
+    assert recording_of(trace).trace.channels["torque"][-1] == pytest.approx(92)
+    assert trace_enter(run=run, **again) == (trace, False)
+
+
+def test_r_cor_1_a_calibration_is_put_right_on_the_screen(client: Client, indicated: Engine, mechanic: Person) -> None:
+    """From another day on: a run of the day before is read by none, and of that the director is told."""
+    entry = signed(opened(indicated, mechanic, "calibration", **SAID), mechanic)
+    signed_in(client, mechanic)
+    later = (DAY + timedelta(days=2)).isoformat()
+    assert corrected(client, entry, on=later, source="Bench sheet 13, invented").status_code == 302
+    assert calibrations_on(indicated, DAY) == {}
+    assert calibrations_on(indicated, DAY + timedelta(days=2))["torque"].source == "Bench sheet 13, invented"
+    newer = Entry.objects.get(corrects=entry)
+    assert corrected(client, newer, on=DAY.isoformat()).status_code == 302
+    assert calibrations_on(indicated, DAY)["torque"].begins_on == DAY
+    assert EngineCalibration.objects.filter(replaced_by=None).count() == 1
 
 
 def test_without_a_calibration_of_that_day_it_is_refused(indicated: Engine, mechanic: Person) -> None:

@@ -1,0 +1,69 @@
+"""How a signed entry is put right: on which sheet it is corrected, or why it is only made void."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from django.urls import reverse
+
+from logbook.access import DIRECTOR
+from logbook.corrections import run_correct_fault
+from logbook.handover.giving import handover_void_fault
+from logbook.list_corrections import lines_of
+from logbook.maintenance.correcting import work_of
+from logbook.models import Entry, Person
+from logbook.part_corrections import ACTS, row_of
+from logbook.task_corrections import line_of
+
+HANDED: Final = (
+    "A hand-over is not corrected: its entry binds the package that went by its hash. Where it came to nothing or says "
+    "what is wrong, it is made void, and the record is handed over again."
+)
+HANDED_VOID: Final = "A hand-over that was made void is not corrected: the record is handed over again."
+RUN_VOID: Final = "A run that was made void is not corrected: where it did take place, it is recorded again."
+UNTOLD: Final = (
+    "Nothing that was recorded reads like this entry any more, so it has no sheet to correct it: record what is right, "
+    "and sign that beside it."
+)
+
+
+@dataclass(frozen=True)
+class Way:
+    """On which screen an entry is put right and by which act; ``words`` say why it has no sheet to correct it."""
+
+    screen: str = ""
+    act: str = ""
+    words: str = ""
+
+
+CORRECTED: Final = Way("entry_correct", "inspection.close")
+
+
+def way_of(entry: Entry) -> Way:
+    """Return how an entry is put right, whoever asks."""
+    if entry.run is not None and entry.kind in Entry.RUNS:
+        return Way(words=RUN_VOID) if entry.run.is_void else Way("run_correct", "run.record")
+    if entry.body.get("handed"):
+        return Way(words=HANDED_VOID) if entry.corrects_id else Way("package_give_void", "record.hand_over", HANDED)
+    if entry.kind == Entry.Kind.TASK:
+        return Way("entry_correct", "task.record") if line_of(entry) else Way(words=UNTOLD)
+    if lines_of(entry):
+        return Way("entry_correct", "part.move")
+    if entry.component_id is not None:
+        act = ACTS.get(Entry.Kind(entry.kind), "part.move")
+        return Way("entry_correct", act) if row_of(entry) else Way(words=UNTOLD)
+    is_ended = entry.kind == Entry.Kind.INSPECTION and entry.inspection_id is not None
+    return CORRECTED if is_ended or work_of(entry) else Way(words=UNTOLD)
+
+
+def address_of(entry: Entry, person: Person, way: Way) -> str:
+    """Return where a person puts an entry right; "" where they can't, or another stands in its place."""
+    if getattr(entry, "corrected_by", None) is not None or not way.screen:
+        return ""
+    if not (person.may(CORRECTED.act) and person.may(way.act)):
+        return ""
+    if way.screen == "run_correct" and entry.run is not None:
+        return "" if run_correct_fault(entry.run, person) else reverse(way.screen, args=[entry.run_id])
+    if way.screen == "package_give_void":
+        return "" if handover_void_fault(entry) else reverse(way.screen, args=[entry.number])
+    is_theirs = entry.signed_by_id == person.pk or person.role == DIRECTOR
+    return reverse(way.screen, args=[entry.number]) if is_theirs else ""
