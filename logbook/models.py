@@ -115,6 +115,7 @@ class CacheRow(models.Model):
 # Known to Django as models of this app; they refer to people, so they come after them.
 from logbook.desk import AccountChange, Authorization, Concern, SavedView, Settlement  # noqa: E402
 from logbook.ledger.rows import Backup, Checkpoint, Entry, LedgerKey, LedgerNode, Unsigned  # noqa: E402
+from logbook.maintenance.look_rows import LookLine, RequiredItem  # noqa: E402
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Publication, Rules, Work  # noqa: E402
 from logbook.notice_rows import CalendarAddress, DigestChoice  # noqa: E402
 from logbook.outbox.rows import Arrival  # noqa: E402
@@ -141,6 +142,7 @@ __all__ = [
     "Entry",
     "LedgerKey",
     "LedgerNode",
+    "LookLine",
     "PackageJob",
     "PartDraft",
     "PartStatement",
@@ -151,6 +153,7 @@ __all__ = [
     "Publication",
     "ReceivedEntry",
     "ReceivedPackage",
+    "RequiredItem",
     "Rules",
     "SavedView",
     "Settlement",

@@ -7,7 +7,6 @@ from django.urls import reverse
 
 from logbook.access import DIRECTOR
 from logbook.corrections import run_correct_fault
-from logbook.handover.giving import handover_void_fault
 from logbook.list_corrections import lines_of
 from logbook.maintenance.correcting import work_of
 from logbook.models import Entry, Person
@@ -35,7 +34,7 @@ class Way:
     words: str = ""
 
 
-CORRECTED: Final = Way("entry_correct", "inspection.close")
+CLOSE: Final = "inspection.close"
 
 
 def way_of(entry: Entry) -> Way:
@@ -44,26 +43,28 @@ def way_of(entry: Entry) -> Way:
         return Way(words=RUN_VOID) if entry.run.is_void else Way("run_correct", "run.record")
     if entry.body.get("handed"):
         return Way(words=HANDED_VOID) if entry.corrects_id else Way("package_give_void", "record.hand_over", HANDED)
+    act = _act_of(entry)
+    return Way("entry_correct", act) if act else Way(words=UNTOLD)
+
+
+def _act_of(entry: Entry) -> str:
+    """Return the act by which an entry is corrected on its sheet, "" where nothing is left that it could state."""
     if entry.kind == Entry.Kind.TASK:
-        return Way("entry_correct", "task.record") if line_of(entry) else Way(words=UNTOLD)
+        return "task.record" if line_of(entry) else ""
     if lines_of(entry):
-        return Way("entry_correct", "part.move")
+        return "part.move"
     if entry.component_id is not None:
-        act = ACTS.get(Entry.Kind(entry.kind), "part.move")
-        return Way("entry_correct", act) if row_of(entry) else Way(words=UNTOLD)
+        return ACTS.get(Entry.Kind(entry.kind), "part.move") if row_of(entry) else ""
     is_ended = entry.kind == Entry.Kind.INSPECTION and entry.inspection_id is not None
-    return CORRECTED if is_ended or work_of(entry) else Way(words=UNTOLD)
+    return CLOSE if is_ended or work_of(entry) else ""
 
 
 def address_of(entry: Entry, person: Person, way: Way) -> str:
     """Return where a person puts an entry right; "" where they can't, or another stands in its place."""
-    if getattr(entry, "corrected_by", None) is not None or not way.screen:
-        return ""
-    if not (person.may(CORRECTED.act) and person.may(way.act)):
+    is_corrected = getattr(entry, "corrected_by", None) is not None
+    if is_corrected or not way.screen or not (person.may(CLOSE) and person.may(way.act)):
         return ""
     if way.screen == "run_correct" and entry.run is not None:
         return "" if run_correct_fault(entry.run, person) else reverse(way.screen, args=[entry.run_id])
-    if way.screen == "package_give_void":
-        return "" if handover_void_fault(entry) else reverse(way.screen, args=[entry.number])
     is_theirs = entry.signed_by_id == person.pk or person.role == DIRECTOR
     return reverse(way.screen, args=[entry.number]) if is_theirs else ""

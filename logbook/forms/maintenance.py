@@ -104,6 +104,9 @@ class HandsSheet(WorkSheet):
     performers = _text("Work performed by", "One name a line; empty where the signer did it alone.", 2)
     helpers = _text("Helpers under supervision", "One name a line. A helper can't sign.", 2)
     is_required_item = _tick("It is a required inspection item: a second, different person inspects it")
+    required_why = _line(
+        "Why it is no longer a required inspection item", "Only the director takes the mark away.", 240
+    )
     limitations = _line("Limitations to airworthiness or operation", SAY_NONE)
     incomplete = _line("Work left incomplete", SAY_NONE)
     justification = _line("Why something overdue may stand", "Only where the sheet says that something is overdue.")
@@ -279,6 +282,39 @@ class DropForm(Sheet):
 
     why = forms.CharField(label="Why it is dropped", max_length=240, widget=forms.TextInput(TEXT))
     required_words = {"why": "Say why it is dropped."}
+
+
+class RefuseForm(Sheet):
+    """Why the second look at work is not accepted."""
+
+    why = forms.CharField(
+        label="What is not accepted, and why", max_length=600, widget=forms.Textarea({**TEXT, "rows": 2})
+    )
+    required_words = {"why": "Say what is not accepted, and why."}
+
+
+class ReworkForm(Sheet):
+    """What was done again after the second look was not accepted."""
+
+    words = forms.CharField(label="What was done again", max_length=600, widget=forms.Textarea({**TEXT, "rows": 2}))
+    required_words = {"words": "Say what was done again."}
+
+
+class RequiredForm(Sheet):
+    """A line of the list of required inspection items."""
+
+    document = forms.CharField(label="Document that the work is done to", max_length=240, widget=forms.TextInput(TEXT))
+    section = forms.CharField(
+        label="Section or task",
+        required=False,
+        max_length=240,
+        widget=forms.TextInput(TEXT),
+        help_text="As work names it. Empty: everything that is done to the document.",
+    )
+    why = forms.CharField(
+        label="Why", max_length=240, widget=forms.TextInput(TEXT), help_text="For example the manual that says so."
+    )
+    required_words = {"document": "Name the document that the work is done to.", "why": "Say why."}
 
 
 class WorkSignForm(SigningSheet):

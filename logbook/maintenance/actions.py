@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from engines.errors import DomainError
 from engines.models import Engine, MeterChange, Operator
+from logbook.access import DIRECTOR
 from logbook.actions import certificate_check, entry_add, text_check
 from logbook.maintenance import bodies, calibrating, reading
 from logbook.maintenance.discrepancies import (
@@ -23,7 +24,9 @@ from logbook.maintenance.discrepancies import (
     lines_restate,
     still_open,
 )
-from logbook.maintenance.queries import may_look, overdue_on
+from logbook.maintenance.locking import work_locked
+from logbook.maintenance.looks import is_required, look_faults, mark_check
+from logbook.maintenance.queries import overdue_on
 from logbook.maintenance.rows import Discrepancy, Work
 from logbook.maintenance.rules import rules_needed
 from logbook.models import Certificate, Entry, Person
@@ -81,55 +84,34 @@ def work_open(*, engine: Engine, kind: str, facts: dict[str, Any], by: Person) -
 
 @transaction.atomic
 def work_change(*, work: Work, facts: dict[str, Any], by: Person) -> Work:
-    """Keep work as it is written now; a second look at what it was before no longer counts."""
+    """Keep work as it is written now; a second look at what it was before no longer counts.
+
+    Raises DomainError "work_closed", and "mark_stays" where the mark of a required inspection item would go silently.
+    """
     work = work_locked(work)
+    lifted = mark_check(work, facts, by)
     work.facts, work.changed_by, work.second_by, work.second_at = facts, by, None, None
     work.save(update_fields=["facts", "changed_by", "changed_at", "second_by", "second_at"])
+    if lifted is not None:
+        lifted.save()
     return work
 
 
 @transaction.atomic
 def work_drop(*, work: Work, why: str, by: Person) -> Work:
-    """Drop work that nobody is to sign; it stays readable."""
+    """Drop work that nobody is to sign; it stays readable.
+
+    Raises DomainError "work_closed", "text_missing" without a reason, "refusal_stands" for anybody but the director
+    where an inspector did not accept it.
+    """
     work = work_locked(work)
+    if by.role != DIRECTOR and (refused := look_faults(work)):
+        words = f"{refused['second']} Only the director of maintenance drops it as it is."
+        raise DomainError(words, code="refusal_stands")
     if not why.strip():
         raise DomainError("Say why it is dropped.", code="text_missing", fields={"why": "Say why it is dropped."})
     work.state, work.dropped_why, work.changed_by = Work.State.DROPPED, why.strip(), by
     work.save(update_fields=["state", "dropped_why", "changed_by", "changed_at"])
-    return work
-
-
-@transaction.atomic
-def work_second(*, work: Work, by: Person) -> Work:
-    """Record the second look at a required inspection item.
-
-    Raises DomainError "not_required" where nothing calls for one, "second_person_needed" for somebody who had a hand
-    in the work, "not_on_list" where a list of who may inspect what is kept and lets them not.
-    """
-    work = work_locked(work)
-    if not work.facts.get("is_required_item"):
-        raise DomainError("This is no required inspection item.", code="not_required")
-    hands = replace(reading.hands_of(work), second=str(by))
-    fault = hands_faults(str(work.opened_by), hands, is_required_item=True).get("second")
-    if fault or by.pk in (work.opened_by_id, work.changed_by_id):
-        words = fault or f"{by} wrote this down, so somebody else has to inspect it."
-        raise DomainError(words, code="second_person_needed")
-    if not may_look(work, by):
-        words = (
-            f"The list of who may inspect what has no line of today that lets {by} inspect every item of this engine."
-        )
-        raise DomainError(words, code="not_on_list")
-    work.second_by, work.second_at = by, timezone.now()
-    work.save(update_fields=["second_by", "second_at"])
-    return work
-
-
-def work_locked(work: Work) -> Work:
-    """Return work that is still open, held until the transaction ends; DomainError "work_closed" otherwise."""
-    found = Work.objects.select_for_update(of=("self",)).select_related("engine__engine_type", "engine__operator")
-    work = found.select_related("opened_by", "changed_by", "second_by").get(pk=work.pk)
-    if work.state != Work.State.OPEN:
-        raise DomainError(f"{work} is {work.get_state_display().lower()}.", code="work_closed")
     return work
 
 
@@ -141,6 +123,8 @@ def work_sign(*, work: Work, by: Person, signing: Signing, read: str = "", has_d
     "certificate_not_valid", "certificate_does_not_cover", "balance_signed", and "text_changed".
     """
     act = Act(work_locked(work), by, signing, has_done_before)
+    _refuse(look_faults(act.work))
+    marked = is_required(act.work)
     made = MAKERS[act.work.kind](act)
     entry = entry_add(
         kind=made.kind,
@@ -153,7 +137,8 @@ def work_sign(*, work: Work, by: Person, signing: Signing, read: str = "", has_d
     text_check(entry.body, read)
     made.effect(entry)
     act.work.entry, act.work.state = entry, Work.State.SIGNED
-    act.work.save(update_fields=["entry", "state"])
+    act.work.facts |= {"is_required_item": True} if marked else {}
+    act.work.save(update_fields=["entry", "state", "facts"])
     return entry
 
 
@@ -175,7 +160,8 @@ def _certificate(act: Act, on: date) -> Certificate:
 
 
 def _work_faults(act: Act) -> dict[str, str]:
-    facts = reading.work_facts(act.work, overdue=act.overdue, has_done_before=act.has_done_before)
+    said = {"has_done_before": act.has_done_before, "is_required_item": is_required(act.work)}
+    facts = reading.work_facts(act.work, overdue=act.overdue, **said)
     ruleset = rules_needed(act.work.operator_id).ruleset
     faults = work_faults(facts, ruleset=ruleset, signer=str(act.by), today=timezone.localdate())
     provisional = reading.provisional_of(act.work)
@@ -242,8 +228,7 @@ def _inspection_faults(act: Act) -> dict[str, str]:
         faults["hours"] = "The time in service is another than the log's: say why."
     if is_new and facts.is_approved:
         faults |= _approval_faults(act)
-    required = bool(work.facts.get("is_required_item"))
-    return faults | hands_faults(str(act.by), reading.hands_of(work), is_required_item=required)
+    return faults | hands_faults(str(act.by), reading.hands_of(work), is_required_item=is_required(work))
 
 
 def _again(act: Act) -> list[tuple[Discrepancy, str, str]]:
@@ -380,7 +365,8 @@ MAKERS: Final[dict[str, Callable[[Act], Made]]] = {
 def faults_shown(work: Work, by: Person, overdue: Sequence[str] | None = None) -> list[str]:
     """Return what stands against signing work now, in sentences, each once; ``overdue`` where that is read already."""
     try:
-        faults = FAULTS[work.kind](Act(work, by, Signing("", ""), has_done_before=True, overdue_read=overdue))
+        act = Act(work, by, Signing("", ""), has_done_before=True, overdue_read=overdue)
+        faults = FAULTS[work.kind](act) | look_faults(work)
     except DomainError as error:
         return [error.message]
     return list(dict.fromkeys(faults.values()))

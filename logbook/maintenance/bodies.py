@@ -14,6 +14,8 @@ from engines.queries import engine_times
 from engines.times import Times, hours_text
 from logbook.entry_bodies import engine_facts
 from logbook.maintenance.copies import copy_part
+from logbook.maintenance.look_rows import LookLine
+from logbook.maintenance.looks import is_required, looks_of
 from logbook.maintenance.publications import on_file_of, revision_warning
 from logbook.maintenance.reading import hands_of, none_or, outcome_of, provisional_of, reference_of
 from logbook.maintenance.rows import Discrepancy, Rules, Work
@@ -115,7 +117,7 @@ def release_of(work: Work, rules: Rules, by: Person, certificate: Certificate, s
         "statement": statement,
         "signed_name": str(by),
         "second_name": str(work.second_by) if work.second_by else "",
-        "required_inspection_item": bool(work.facts.get("is_required_item")),
+        "required_inspection_item": is_required(work),
         "certificate_kind": certificate.kind,
         "certificate_number": certificate.number,
         "certificate_covers": certificate.covered,
@@ -154,7 +156,25 @@ def work_part(work: Work, by: Person, *, has_done_before: bool, closes: Sequence
         "signer_has_done_before": has_done_before,
         "closes": [{"number": d.number, "text": d.text_now} for d in closes],
         **_provisional(work),
+        **looks_part(work),
     }
+
+
+def looks_part(work: Work) -> dict[str, Any]:
+    """Return what became of the second look, where there is more to tell than that it was accepted."""
+    lines = looks_of(work)
+    if all(line.outcome == LookLine.Outcome.ACCEPTED for line in lines):
+        return {}
+    told = [
+        {
+            "outcome": line.get_outcome_display(),
+            "by": str(line.by),
+            "at": timezone.localtime(line.at).isoformat(timespec="seconds"),
+            "words": line.words,
+        }
+        for line in lines
+    ]
+    return {"looks": told}
 
 
 def data_part(work: Work) -> dict[str, Any]:
@@ -204,6 +224,7 @@ def inspection_part(
             {"number": d.number, "text": d.text_now, "answer": ANSWERS[answer], "words": words}
             for d, answer, words in again
         ],
+        **looks_part(work),
     }
 
 

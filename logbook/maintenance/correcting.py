@@ -22,7 +22,17 @@ from logbook.models import Entry
 # What decides who may sign, how it ended, and what else follows from it: a new entry, not a correction.
 FIXED: Final = frozenset(
     {
-        *("outcome", "is_major", "is_preventive", "is_required_item", "is_overhaul", "steps", "new_limits", "closes"),
+        *(
+            "outcome",
+            "is_major",
+            "is_preventive",
+            "is_required_item",
+            "required_why",
+            "is_overhaul",
+            "steps",
+            "new_limits",
+            "closes",
+        ),
         *("inspection_kind", "is_approved", "again"),
     }
 )

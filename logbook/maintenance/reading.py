@@ -52,7 +52,9 @@ def overhaul_of(facts: Mapping[str, Any]) -> OverhaulFacts:
     )
 
 
-def work_facts(work: Work, *, overdue: Iterable[str] = (), has_done_before: bool = False) -> WorkFacts:
+def work_facts(
+    work: Work, *, overdue: Iterable[str] = (), has_done_before: bool = False, is_required_item: bool = False
+) -> WorkFacts:
     """Return maintenance as it is to be signed."""
     return WorkFacts(
         description=work.said("description"),
@@ -68,7 +70,7 @@ def work_facts(work: Work, *, overdue: Iterable[str] = (), has_done_before: bool
         limitations=none_or(work.said("limitations")),
         incomplete=none_or(work.said("incomplete")),
         agreed_with=work.said("agreed_with"),
-        is_required_item=bool(work.facts.get("is_required_item")),
+        is_required_item=is_required_item,
         has_done_before=has_done_before,
         overhaul=overhaul_of(work.facts),
         overdue=tuple(overdue),

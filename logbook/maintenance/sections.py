@@ -112,7 +112,7 @@ def _work(part: Body) -> list[Section]:
     rows += [("Limitations", part.get("limitations")), ("Work left incomplete", part.get("incomplete"))]
     optional = {"agreed_with": "Agreed with", "pending": "Still to be done", "justification": "Overdue, and stands as"}
     rows += [(label, part[name]) for name, label in optional.items() if part.get(name)]
-    told = (_overhaul, _provisional, _measured, _settled)
+    told = (_overhaul, _provisional, _measured, _settled, _looked)
     return [Section("The work", rows), *(section for parts in told for section in parts(part))]
 
 
@@ -177,7 +177,19 @@ def _inspection(part: Body) -> list[Section]:
         ("Held to its checklist", yes_no(part.get("has_checklist"))),
         ("Run after it", part.get("run_after")),
     ]
-    return [Section("The inspection", rows), *_again(part), *_list(part)]
+    return [Section("The inspection", rows), *_again(part), *_list(part), *_looked(part)]
+
+
+def _looked(part: Body) -> list[Section]:
+    lines = [
+        (k, look["outcome"], look["words"] or NOT_RECORDED, f"{look['by']}, {moment_text(look['at'])}")
+        for k, look in enumerate(part.get("looks") or (), 1)
+    ]
+    headings = ("No.", "Second look", "Why, or what was done", "By whom, when")
+    table = Section(
+        "The second look at a required inspection item", headings=headings, lines=lines, shares=(0.08, 0.2, 0.42, 0.3)
+    )
+    return [table] if lines else []
 
 
 def _again(part: Body) -> list[Section]:

@@ -26,6 +26,7 @@ from logbook.photos.shown import work_photos
 from logbook.statements.coverage import experience_warning
 from logbook.statements.elements import US, US_PROGRAMME
 from logbook.statements.record_age import record_words
+from logbook.views.looks import second_look_shown
 from logbook.views.signing import read_and_sign
 
 DO = "work.do"
@@ -70,9 +71,10 @@ def work_change(request: ScreenRequest, pk: int) -> HttpResponse:
     work = found(work_for, request.user, pk)
     boxes = written(sent(request)[0], work)
     if request.method == "POST" and boxes.is_valid():
-        actions.work_change(work=work, facts=boxes.facts(), by=request.user)
-        messages.success(request, "It is kept as it is written now.")
-        return redirect("work_detail", work.pk)
+        kept = boxes.form.act(lambda: actions.work_change(work=work, facts=boxes.facts(), by=request.user))
+        if kept is not None:
+            messages.success(request, "It is kept as it is written now.")
+            return redirect("work_detail", work.pk)
     return sheet_shown(request, work, boxes, "logbook/work_change.html")
 
 
@@ -96,20 +98,11 @@ def work_detail(request: ScreenRequest, pk: int) -> HttpResponse:
         "overdue": overdue,
         "clock": clock_of(work),
         "may_do": is_open and request.user.may(DO),
-        "may_look": is_open and request.user.may("inspection.second") and work.facts.get("is_required_item"),
+        **second_look_shown(request, work),
         "drop": sheets.DropForm(),
         "photos": work_photos(work, request.user),
     }
     return render(request, "logbook/work_detail.html", context)
-
-
-@require_POST
-@screen("inspection.second")
-def work_second(request: ScreenRequest, pk: int) -> HttpResponse:
-    """Record the second look at a required inspection item."""
-    actions.work_second(work=found(work_for, request.user, pk), by=request.user)
-    messages.success(request, "The second look is recorded.")
-    return redirect("work_detail", pk)
 
 
 @require_POST

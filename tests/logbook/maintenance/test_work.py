@@ -11,7 +11,8 @@ from django.utils import timezone
 from engines.errors import DomainError
 from engines.models import Engine
 from inspections.models import Inspection
-from logbook.maintenance.actions import work_change, work_drop, work_second, work_sign
+from logbook.maintenance.actions import work_change, work_drop, work_sign
+from logbook.maintenance.looks import work_second
 from logbook.maintenance.queries import holding
 from logbook.maintenance.rows import Work
 from logbook.maintenance.rules import rules_choose
