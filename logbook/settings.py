@@ -278,6 +278,7 @@ SPECTACULAR_SETTINGS = {
         "PartLimitKind": "engines.models.PartLimit.Kind",
         "DiscrepancyState": "logbook.models.DiscrepancyLine.State",
         "TaskState": "logbook.api.schema.TASK_STATES",
+        "TaskOutcome": "engines.models.TaskRecord.Outcome",
         "InspectionState": "logbook.api.schema.INSPECTION_STATES",
         "EntryState": "logbook.api.schema.ENTRY_STATES",
     },

@@ -114,8 +114,8 @@ def test_major_alterations_are_listed_with_their_forms(engine: Engine, mechanic:
     assert "Oil changed" not in text
 
 
-# R-logcard, R-UKLB.
 def test_the_log_card_tells_who_where_runs_work_and_parts(engine: Engine, mechanic: Person, auditing: Client) -> None:
+    """R-logcard and R-UKLB."""
     entry_made(engine, run_entry(), mechanic, FIRST)
     moved = {**run_entry()["engine"], "fitted_to": "Aircraft XX-1", "position": "left"}
     entry_made(engine, run_entry(engine=moved), mechanic, FIRST + DAY)

@@ -236,6 +236,7 @@ def test_the_walk_leaves_no_kind_out() -> None:
 
 @pytest.mark.parametrize("what", CORRECTED)
 def test_every_kind_is_corrected_by_an_entry_that_supersedes_it(client: Client, cast: Cast, what: str) -> None:
+    """R-ES-13: the old signature is void and stays visible, and the new one is told from it."""
     make, kind, changes = CORRECTED[what]
     entry = make(cast)
     assert entry.kind == kind

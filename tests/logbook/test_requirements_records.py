@@ -80,6 +80,14 @@ def test_r_91_417_b_3_a_list_of_discrepancies_is_kept_until_repaired_and_approve
     assert kept.startswith("until the discrepancies are repaired and approved")
 
 
+def test_r_305_e_records_under_european_rules_are_kept_36_months_and_12_after_withdrawal() -> None:
+    """Until superseded but at least 36 months; 12 months after the engine is withdrawn for good."""
+    for body in ({"release": {"ruleset": "easa"}}, {"kind": "task", "release": {"ruleset": "easa"}}):
+        kept = keep_of(body)
+        assert kept.startswith("until superseded, and 36 months; 12 months after withdrawal")
+        assert kept.endswith("Nothing is removed here by itself.")
+
+
 def test_r_91_417_c_an_auditor_reads_prints_and_exports_and_changes_nothing(
     client: Client, engine: Engine, entry: Entry, auditor: Person
 ) -> None:

@@ -34,6 +34,7 @@ def asked(client: Client, code: str) -> str:
 
 @pytest.mark.parametrize("typed", [str, str.lower, lambda code: code.replace("-", " ").replace("0", "O")])
 def test_a_printed_code_is_answered_without_an_account(typed: Any, client: Client, entry: Entry) -> None:
+    """Paper R6: serial, date and state, without an account."""
     page = asked(client, typed(code_of(entry.leaf_hash)))
     assert "Match: this entry is current. Serial number TB-0001 Date of the entry 2026-05-04" in page
     assert "Borescope" not in page
@@ -53,6 +54,7 @@ def test_the_address_of_the_qr_is_answered_too(client: Client, entry: Entry) -> 
     ],
 )
 def test_a_record_that_was_changed_does_not_match_its_paper(statement: str, client: Client, entry: Entry) -> None:
+    """Paper R6: one changed letter, and the check page says so."""
     guards_lift(connection)
     connection.cursor().execute(statement)
     guards_set(connection)

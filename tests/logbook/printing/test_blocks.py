@@ -43,6 +43,7 @@ def test_text_is_taken_as_it_was_written() -> None:
 
 
 def test_a_heading_row_stands_on_every_page() -> None:
+    """Paper R3: headings repeat."""
     rows = [[str(k), f"row {k} of many"] for k in range(120)]
     pages = laid_out([grid(("Number", "What it says"), rows, (0.2, 0.8))])
     assert len(pages) > 2
@@ -51,6 +52,7 @@ def test_a_heading_row_stands_on_every_page() -> None:
 
 
 def test_a_row_is_never_split() -> None:
+    """Paper R3: rows do not split."""
     rows = [[f"{k:02}-begin\n2\n3\n4\n5\n6\n7\n{k:02}-end"] for k in range(20)]
     pages = laid_out([grid(("Number",), rows, (1.0,))])
     for k in range(20):

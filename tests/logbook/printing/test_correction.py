@@ -33,7 +33,7 @@ def body(**changes: Any) -> dict[str, Any]:
 
 
 def test_r_cor_5_old_and_new_print_beside_each_other() -> None:
-    """R-COR-5."""
+    """Paper R4: corrections print both versions. R-COR-5."""
     newer = body()
     text = printed(EntrySheet(3, run_entry(), superseded_by=9, ended_by=newer), EntrySheet(9, newer, corrects=3))
     old, new = text.split("End of entry 3.")

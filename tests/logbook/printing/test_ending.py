@@ -16,6 +16,8 @@ from tests.logbook.printing.running_lines import running
     [(100, 1, 2), (527, 1, 1), (567, 2, 2)],  # room for a stroke; for the words only; for nothing
 )
 def test_the_rest_of_the_page_is_ruled_off(used: float, pages: int, strokes: int) -> None:
+    """Paper R4: no entries below this line."""
+
     def drawn(story: list[Spacer | Ending]) -> bytes:
         return document([Chapter(running(), story)], paper=PAPERS["a4"], title="t")
 

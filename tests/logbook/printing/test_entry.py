@@ -124,6 +124,7 @@ def test_a_run_shows_every_fact(fact: str, run_text: str) -> None:
     ],
 )
 def test_an_inspection_shows_every_fact(fact: str, inspection_text: str) -> None:
+    """Paper R5: name, certificate, what is signed in words, date and time with their offset, how it was signed."""
     assert fact in inspection_text
 
 
@@ -140,6 +141,7 @@ def test_an_inspection_that_was_not_approved_says_who_got_the_list() -> None:
 @pytest.mark.parametrize("kind", ["run", "inspection"])
 @pytest.mark.parametrize("body", [{}, None])
 def test_what_nobody_filled_in_is_called_so(kind: str, body: dict[str, Any] | None) -> None:
+    """Paper R4: not recorded, or not applicable and why."""
     blank = blank_entry(kind) if body is None else {"kind": kind}
     text = bare_text(blank)
     assert f"Engine serial {NOT_RECORDED} Engine type {NOT_RECORDED}" in text
@@ -170,6 +172,7 @@ def test_a_record_of_readings_alone_does_not_claim_that_nothing_was_missed() -> 
 
 @pytest.mark.parametrize("paper", BOTH)
 def test_every_page_carries_its_running_lines(paper: PaperName) -> None:
+    """Paper R2: page x of y, number, serial, revision, stamp, and that it is a copy."""
     content = printed(inspection_entry(is_demo=True), paper)
     pages = pages_of(content)
     assert len(pages) > 2
@@ -188,14 +191,17 @@ def test_only_the_demo_is_called_one(run_text: str) -> None:
 
 
 def test_both_papers_break_pages_alike(inspection: bytes) -> None:
+    """Paper R1: one layout fits A4 and Letter."""
     assert pages_of(inspection) == pages_of(printed(inspection_entry(is_demo=True), "letter"))
 
 
 def test_the_same_entry_makes_the_same_bytes(inspection: bytes) -> None:
+    """Paper R8."""
     assert inspection == printed(inspection_entry(is_demo=True))
 
 
 def test_another_stamp_changes_the_stamp_alone(inspection: bytes) -> None:
+    """Paper R8: the same bytes apart from the print stamp."""
     later, someone = datetime.datetime(2027, 1, 2, 3, 4, tzinfo=datetime.UTC), "Another Reader With a Longer Name"
     first = pages_of(inspection)
     second = pages_of(printed(inspection_entry(is_demo=True), printed_at=later, printed_by=someone))
@@ -206,6 +212,7 @@ def test_another_stamp_changes_the_stamp_alone(inspection: bytes) -> None:
 
 
 def test_no_letter_is_smaller_than_ten_points(inspection: bytes) -> None:
+    """Paper R7: 10 pt or larger."""
     assert min(sizes_of(inspection)) >= 10.0
 
 

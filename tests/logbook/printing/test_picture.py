@@ -60,6 +60,7 @@ def test_hatches_of_neighbours_lie_on_one_grid() -> None:
 
 
 def test_surfaces_are_hatched_in_lines_and_need_no_transparency(tmp_path: Path) -> None:
+    """Paper R7: black and white is complete."""
     hatch = Hatch("cross", (45.0, -45.0), 6.0, Fill("sky", 0.25))
     square = ((0.0, 0.0), (20.0, 0.0), (20.0, 20.0), (0.0, 20.0))
     drawn = operations(Picture(50, 50, (Polygon(square, hatch=hatch),), "t", "d"), tmp_path)

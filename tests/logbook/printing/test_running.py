@@ -35,6 +35,7 @@ def test_a_text_is_cut_where_the_line_ends() -> None:
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_margins_are_kept(paper: PaperName) -> None:
+    """Paper R1: 25 mm on the binding side, 15 mm elsewhere."""
     lines = running(left=(LONG, LONG), right=(LONG, "revision"), is_demo=True)
     story = [paragraph(LONG * 10), grid(("Head", "Head"), [[LONG, LONG]] * 8, (0.5, 0.5))]
     content = document([Chapter(lines, story)], paper=PAPERS[paper], title="t")

@@ -21,6 +21,7 @@ def text(lines: int, name: str = "line") -> str:
 @pytest.mark.parametrize("left", [0, 300, 440, 470, 500, 530])
 @pytest.mark.parametrize("texts", [[30], [5], [6], [1, 1, 1], [2, 8], [9, 1], [70]], ids=str)
 def test_three_lines_stand_above_the_signature(left: int, texts: list[int]) -> None:
+    """Paper R3: the signature stays with three lines of what it signs."""
     signed = [paragraph(text(lines, f"line{k}-")) for k, lines in enumerate(texts)]
     story = kept("Signature", signed, pairs([("Signed by", "Test Person")] * 4))
     pages = pages_of(document([Chapter(running(), [Spacer(1, left), *story])], paper=PAPERS["a4"], title="t"))
