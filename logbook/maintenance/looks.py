@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from django.db import transaction
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, prefetch_related_objects
 from django.utils import timezone
 
 from engines.errors import DomainError
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from logbook.models import Person
 
 Outcome = LookLine.Outcome
+ITEM: Final = "item_read"  # where what stands on the list is kept beside work as it was read
 
 
 def required_list(operator: int | None) -> QuerySet[RequiredItem]:
@@ -54,12 +55,19 @@ def required_set(*, document: str, section: str, why: str, by: Person, is_requir
 
 
 def item_of(work: Work) -> RequiredItem | None:
-    """Return the line of the operator's list by which work is a required inspection item; None where none does."""
+    """Return the line of the operator's list by which work is a required inspection item; None where none does.
+
+    Asked once of work as it was read; not at all where it was read with that there is no list.
+    """
     document, section = work.said("data_document"), work.said("data_section")
-    if not document or work.kind not in (Work.Kind.WORK, Work.Kind.INSPECTION):
+    has_list = getattr(work, "has_required", True)
+    if not has_list or not document or work.kind not in (Work.Kind.WORK, Work.Kind.INSPECTION):
         return None
-    found = required_list(work.operator_id).filter(document__iexact=document)
-    return found.filter(Q(section="") | Q(section__iexact=section)).first()
+    if ITEM not in vars(work):
+        found = required_list(work.operator_id).filter(document__iexact=document)
+        vars(work)[ITEM] = found.filter(Q(section="") | Q(section__iexact=section)).first()
+    item: RequiredItem | None = vars(work)[ITEM]
+    return item
 
 
 def is_required(work: Work) -> bool:
@@ -90,8 +98,14 @@ def mark_check(work: Work, facts: dict[str, Any], by: Person) -> LookLine | None
 
 
 def looks_of(work: Work) -> list[LookLine]:
-    """Return what became of the second look at work, in order of time."""
-    return list(work.looks.select_related("by").order_by("pk")) if not work._state.adding else []
+    """Return what became of the second look at work, in order of time.
+
+    Asked once of work as it was read; not at all where it was read with that there is nothing.
+    """
+    if work._state.adding or not getattr(work, "has_looks", True):
+        return []
+    prefetch_related_objects([work], Prefetch("looks", LookLine.objects.select_related("by").order_by("pk")))
+    return list(work.looks.all())
 
 
 def refusal_of(work: Work) -> LookLine | None:
@@ -183,6 +197,7 @@ def _look_check(work: Work, by: Person) -> Work:
 
 
 def _looked(work: Work, by: Person | None) -> Work:
+    vars(work).pop("_prefetched_objects_cache", None)
     work.second_by, work.second_at = by, timezone.now() if by is not None else None
     work.save(update_fields=["second_by", "second_at"])
     return work

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from django.db.models import Count, JSONField, OuterRef, Prefetch, Q, QuerySet, Subquery, Value
+from django.db.models import Count, Exists, JSONField, OuterRef, Prefetch, Q, QuerySet, Subquery, Value
 from django.db.models.functions import Coalesce, JSONObject
 from django.utils import timezone
 
@@ -13,6 +13,7 @@ from engines.queries import times_read
 from inspections.queries import due_of
 from logbook.desk import Authorization
 from logbook.ledger.rows import Entry
+from logbook.maintenance.look_rows import LookLine, RequiredItem
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Rules, Work
 from logbook.part_drafts.queries import work_waiting
 from logbook.photos.queries import photos_told
@@ -29,10 +30,16 @@ HOLDING = (Work.Kind.WORK, Work.Kind.INSPECTION)
 
 
 def work_list(user: Person) -> QuerySet[Work]:
-    """Return the operator's work, signed and dropped too, with the rule-set that it works to now, ``ruleset_now``."""
+    """Return the operator's work, signed and dropped too, with the rule-set that it works to now, ``ruleset_now``.
+
+    ``has_looks`` and ``has_required`` say whether anything became of its second look, and whether a list of required
+    inspection items is kept.
+    """
     chosen = Rules.objects.filter(operator=OuterRef("operator")).order_by("-pk").values("ruleset")[:1]
     found = Work.objects.filter(operator_id=user.operator_id or 0)
-    found = found.annotate(ruleset_now=Coalesce(Subquery(chosen), Value("")))
+    kept = RequiredItem.objects.filter(operator=OuterRef("operator"))
+    told = {"has_looks": Exists(LookLine.objects.filter(work=OuterRef("pk"))), "has_required": Exists(kept)}
+    found = found.annotate(ruleset_now=Coalesce(Subquery(chosen), Value("")), **told)
     return found.select_related(
         "engine__engine_type", "engine__operator", "opened_by", "changed_by", "second_by", "entry"
     )

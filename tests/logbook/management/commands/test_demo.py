@@ -16,7 +16,7 @@ from logbook.demo.plan import DemoPlan, plan_read
 from logbook.engine_papers.condition import LOWEST, trend_sheet
 from logbook.ledger.check_package import check
 from logbook.management.commands import demo
-from logbook.models import ApiToken, Entry, PackageJob, Person, ReceivedPackage
+from logbook.models import ApiToken, Discrepancy, Entry, PackageJob, Person, ReceivedPackage
 from logbook.printing.engine_sheet import engine_sheet_pdf, picture_room
 from logbook.printing.running import Stamp
 from tests.logbook.printing.reading import pages_of
@@ -64,6 +64,19 @@ def test_the_demo_is_stored_once_however_often_it_is_loaded(plan: DemoPlan) -> N
     }
     assert Inspection.objects.filter(state="approved").exists()
     assert TypeRevision.objects.filter(is_adopted=False).count() == 1
+
+
+@pytest.mark.django_db
+def test_the_demo_shows_a_corrected_run_a_refused_second_look_and_a_countdown(plan: DemoPlan) -> None:
+    """What happens seldom is there to be looked at: R-COR-1, R-135.427-b, R-801-c."""
+    list(demo_load(plan, TODAY))
+    run = Entry.objects.exclude(corrects=None).exclude(run=None).get()
+    assert {line["what"] for line in run.body["correction"]["changes"]} >= {"Remarks", "Starts, as written down"}
+    looks = [entry.body["work"].get("looks") for entry in Entry.objects.filter(kind="work")]
+    (told,) = [look for look in looks if look]
+    assert [line["outcome"] for line in told] == ["Not accepted", "Done again", "Accepted"]
+    pending = Discrepancy.objects.filter(lines__state="pending")
+    assert sorted((row.due_now - TODAY).days for row in pending if row.due_now) == [4, 4]
 
 
 BEYOND = (

@@ -9,7 +9,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('engines', '0017_corrections_of_tasks_and_calibrations'),
-        ('logbook', '0028_document_copies'),
+        ('logbook', '0029_photos_struck'),
     ]
 
     operations = [
