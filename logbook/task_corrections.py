@@ -11,6 +11,7 @@ from django.utils import timezone
 from engines import actions
 from engines.actions.task_corrections import standing_of
 from engines.errors import DomainError
+from engines.models import TaskRecord
 from logbook.actions import certificate_check, text_check
 from logbook.corrections import signed_fault
 from logbook.entry_bodies import corrected_body
@@ -24,7 +25,6 @@ from logbook.task_acts import task_body
 
 if TYPE_CHECKING:
     from engines.actions import Accomplishment
-    from engines.models import TaskRecord
     from engines.standing import Standing
     from logbook.corrections import Correcting
 

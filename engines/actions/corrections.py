@@ -12,7 +12,7 @@ from engines.actions.runs import VOID, readings_keep, run_check, run_count
 from engines.errors import DomainError
 from engines.models import Run, RunCorrection
 from engines.models.usage import COUNTERS
-from engines.queries import newest_trace, recording_of
+from engines.queries import newest_trace, readings_turned, recording_of
 
 if TYPE_CHECKING:
     from django.contrib.auth.models import AbstractBaseUser
@@ -35,7 +35,7 @@ def run_correct(*, run: Run, facts: RunFacts, why: str, by: AbstractBaseUser) ->
     held = _held(run, why)
     data = run_check(engine=run.engine, facts=facts)
     stated = {name: getattr(facts, name) for name in STATED}
-    if stated == _stated(held) and _read(held) == _stated_readings(facts, data):
+    if stated == _stated(held) and _read(held) == _stated_readings(run, facts, data):
         raise DomainError("Nothing is stated otherwise than before.", code="nothing_changed")
     correction = _kept(run, _plain(_stated(held)), _plain(stated), how=How.SUPERSEDED, why=why, by_id=by.pk)
     for name, value in stated.items():
@@ -80,13 +80,20 @@ def _stated(run: Run) -> dict[str, Any]:
     return {name: getattr(run, name) for name in STATED}
 
 
-def _read(run: Run) -> list[tuple[str, float | None, str, float | None]]:
-    return [(reading.chart, reading.peak, reading.unit, reading.seconds) for reading in run.standing_readings]
+Read = tuple[str, float | None, str, float | None, float | None]
 
 
-def _stated_readings(facts: RunFacts, data: EngineTypeData) -> list[tuple[str, float | None, str, float | None]]:
+def _read(run: Run) -> list[Read]:
+    """Return the readings that stand, with what those in other units were turned into."""
+    return [(r.chart, r.peak, r.unit, r.seconds, r.converted) for r in run.standing_readings]
+
+
+def _stated_readings(run: Run, facts: RunFacts, data: EngineTypeData) -> list[Read]:
+    """Return the readings as they are stated, with what those in other units are by what holds now."""
     units = {chart.name: chart.unit for chart in data.charts}
-    return [(r.chart, r.peak, r.unit or units[r.chart], r.seconds) for r in facts.readings]
+    turned = {place: one.value for place, one in readings_turned(run.engine, facts, data).items()}
+    read = enumerate(facts.readings)
+    return [(r.chart, r.peak, r.unit or units[r.chart], r.seconds, turned.get(k)) for k, r in read]
 
 
 def _plain(stated: dict[str, Any]) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 from datetime import date
 from functools import partial
-from typing import Any
+from typing import Any, Final
 from uuid import UUID
 
 from django.db import transaction
@@ -10,14 +10,24 @@ from django.utils import timezone
 
 from engines.calibration import Calibration, calibration_faults
 from engines.charts import EngineTypeData
-from engines.models import EngineCalibration, Run
+from engines.models import EngineCalibration, Reading, Run
 from engines.queries import newest_trace, revision_in_force
+from engines.units import unit_fits
 from logbook.actions import trace_enter
 from logbook.desk import Concern
 from logbook.maintenance import reading
 from logbook.maintenance.bodies import calibration_part
 from logbook.maintenance.rows import Work
 from logbook.models import Entry, Person
+
+READ_ANEW: Final = (
+    "Its file was read by a calibration that entry {number} corrects. It is read anew and judged again, and "
+    "is to be signed again. Where it is not among the runs to sign, add its file once more."
+)
+TURN_ANEW: Final = (
+    "A reading of it was turned by a calibration that entry {number} corrects. Correct the run: the same figures, "
+    "signed again, are turned by the calibration that stands."
+)
 
 
 def type_of(work: Work) -> EngineTypeData:
@@ -91,23 +101,36 @@ def runs_read_by(row: EngineCalibration) -> list[Run]:
     return found
 
 
+def runs_turned_by(row: EngineCalibration) -> list[Run]:
+    """Return the runs with a reading, typed in what an instrument reads, that a calibration turned, or turns now."""
+    began = row.begins_on if row.replaces is None else min(row.begins_on, row.replaces.begins_on)
+    runs = Run.objects.filter(engine=row.engine, started_at__date__gte=began, readings__converted__isnull=False)
+    found = runs.filter(is_void=False).distinct().prefetch_related("readings").order_by("started_at")
+    return [run for run in found if any(_is_turned(reading, row) for reading in run.standing_readings)]
+
+
+def _is_turned(reading: Reading, row: EngineCalibration) -> bool:
+    return reading.converted is not None and unit_fits(reading.unit, row.reads)
+
+
 def read_anew(row: EngineCalibration, entry: Entry) -> None:
     """Have the runs that a corrected calibration read, read and judged anew once its correction is kept.
 
     The director is told of each with the correction, so that none is lost where the reading is cut off.
     """
     for run in runs_read_by(row):
-        told = {"run": run, "kind": Concern.Kind.EVIDENCE, "about": row.channel, "text": _told(entry)}
-        of = {"operator_id": run.operator_id, "engine_id": run.engine_id, "raised_by_id": entry.signed_by_id}
-        Concern.objects.get_or_create(**told, defaults=of)
+        _tell(run, row, entry, READ_ANEW)
         transaction.on_commit(partial(_run_read, run.pk, entry.signed_by), robust=True)
+    for run in runs_turned_by(row):
+        _tell(run, row, entry, TURN_ANEW)
 
 
-def _told(entry: Entry) -> str:
-    return (
-        f"Its file was read by a calibration that entry {entry.number} corrects. It is read anew and judged again, and "
-        "is to be signed again. Where it is not among the runs to sign, add its file once more."
-    )
+def _tell(run: Run, row: EngineCalibration, entry: Entry, words: str) -> None:
+    """Put a run that a corrected calibration read to the director."""
+    text = words.format(number=entry.number)
+    of = {"operator_id": run.operator_id, "engine_id": run.engine_id, "raised_by_id": entry.signed_by_id}
+    about = {"run": run, "kind": Concern.Kind.EVIDENCE, "about": row.channel, "text": text}
+    Concern.objects.get_or_create(**about, defaults=of)
 
 
 def _run_read(pk: UUID, by: Person) -> None:

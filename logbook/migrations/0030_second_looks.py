@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('engines', '0017_corrections_of_tasks_and_calibrations'),
+        ('engines', '0018_corrections_of_tasks_and_calibrations'),
         ('logbook', '0029_photos_struck'),
     ]
 

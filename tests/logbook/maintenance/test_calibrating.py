@@ -9,11 +9,11 @@ from django.test import Client
 from django.urls import reverse
 
 from engines.errors import DomainError, TraceError
-from engines.evidence import RunFacts
+from engines.evidence import ReadingFacts, RunFacts
 from engines.models import Engine, EngineCalibration, Run
 from engines.queries import calibrations_on, newest_trace, recording_of
 from logbook.actions import run_enter, trace_enter
-from logbook.corrections import Correcting
+from logbook.corrections import Correcting, run_corrected
 from logbook.handover.gathering import record_of, scope_of_engine
 from logbook.maintenance.correcting import work_corrected
 from logbook.models import Concern, Entry, Person, Unsigned
@@ -22,6 +22,7 @@ from tests.logbook.maintenance.kit import opened, sign_on_screen, signed
 from tests.logbook.printing.reading import pages_of
 from tests.logbook.screen_kit import signed_in, words
 from tests.logbook.test_part_corrections import corrected
+from tests.power import indicated_document
 from tests.signed import run_signed, signing_of
 
 INDICATION = [{"channel": "torque", "reads": ["psi"], "full": {"value": 1480, "unit": "lbf*ft"}}]
@@ -145,6 +146,27 @@ def test_r_cor_6_a_corrected_calibration_reads_its_runs_anew(
     (concern,) = Concern.objects.filter(run=run, kind="evidence")
     assert f"entry {newer.number} corrects" in concern.text
     assert {row["id"] for row in record_of(scope_of_engine(indicated))["tables"]["traces"]} == {first.pk, second.pk}
+
+
+def test_r_cor_6_a_reading_that_it_turned_is_put_forward_and_turned_anew(indicated: Engine, mechanic: Person) -> None:
+    """By hand: 23 psi of pairs 10 = 40 and 22 = 100 are 105 %, of 10 = 40 and 22 = 88 they are 92."""
+    revision = indicated.engine_type.revisions.get()
+    revision.document = indicated_document(name=indicated.engine_type.name)
+    revision.save(update_fields=["document"])
+    entry = signed(opened(indicated, mechanic, "calibration", **SAID), mechanic)
+    facts = RunFacts(Run().pk, "ground_run", STARTED_AT, readings=(ReadingFacts("Torque", 23.0, 6.0, "psi"),))
+    run = run_enter(engine=indicated, facts=facts, by=mechanic)
+    run_signed(run, mechanic)
+    newer = put_right(entry, mechanic, pairs="0 = 0\n10 = 40\n22 = 88")
+    (concern,) = Concern.objects.filter(run=run, kind="evidence", about="torque")
+    assert f"turned by a calibration that entry {newer.number} corrects. Correct the run" in concern.text
+    again = Correcting(mechanic, "Turned by the calibration that stands", signing_of(mechanic))
+    run_corrected(run=run, facts=facts, correcting=again)
+    turned = [reading.converted for reading in Run.objects.get(pk=run.pk).readings.order_by("pk")]
+    assert turned == [pytest.approx(105), pytest.approx(92)]
+    with pytest.raises(DomainError) as refused:
+        run_corrected(run=Run.objects.get(pk=run.pk), facts=facts, correcting=again)
+    assert refused.value.code == "nothing_changed"
 
 
 def test_the_same_file_again_is_read_anew_where_the_reading_was_cut_off(indicated: Engine, mechanic: Person) -> None:
