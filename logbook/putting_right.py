@@ -55,6 +55,8 @@ def _act_of(entry: Entry) -> str:
         return "part.move"
     if entry.component_id is not None:
         return ACTS.get(Entry.Kind(entry.kind), "part.move") if row_of(entry) else ""
+    if entry.kind == Entry.Kind.ADDENDUM:
+        return CLOSE
     is_ended = entry.kind == Entry.Kind.INSPECTION and entry.inspection_id is not None
     return CLOSE if is_ended or work_of(entry) else ""
 

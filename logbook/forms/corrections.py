@@ -32,6 +32,7 @@ from logbook.forms.maintenance import (
     plain,
     shown,
 )
+from logbook.forms.photos import AddendumForm
 from logbook.forms.questions import mark_of
 from logbook.forms.run import RunForm, reading_names, seconds_of, unit_name
 from logbook.forms.signing import SECRETS, SignForm, SigningSheet
@@ -231,6 +232,17 @@ class InspectionCorrectForm(CorrectingSheet):
         super().__init__(*args, initial=initial | kwargs.pop("initial", {}), **kwargs)
         if release["outcome"] != states.NOT_APPROVED:
             del self.fields["given_to"]
+
+
+class AddendumCorrectForm(CorrectingSheet):
+    """The remarks of an addendum, as they were signed; the photos that it took up stay in it."""
+
+    remarks = AddendumForm.base_fields["remarks"]
+
+    def __init__(self, *args: Any, entry: Entry, **kwargs: Any) -> None:
+        initial = {"remarks": entry.body["addendum"]["remarks"]} | kwargs.pop("initial", {})
+        super().__init__(*args, initial=initial, **kwargs)
+        self.fields["certificate"].required = self.person.certificates.exists()
 
 
 class WorkCorrectingSheet(WorkSheet, CorrectingSheet):

@@ -12,6 +12,9 @@ from engines.errors import DomainError
 from engines.models import Operator
 from logbook.access import DIRECTOR
 from logbook.actions import certificate_check, entry_add, text_check
+from logbook.corrections import signed_fault
+from logbook.entry_bodies import corrected_body
+from logbook.ledger.answers import SUPERSEDED
 from logbook.models import Entry
 from logbook.photos.facts import photos_part
 from logbook.photos.queries import photos_later
@@ -19,6 +22,7 @@ from logbook.photos.queries import photos_later
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from logbook.corrections import Correcting
     from logbook.models import Person
     from logbook.photos.queries import Shown
     from logbook.signing import Signing
@@ -77,3 +81,37 @@ def _body(entry: Entry, remarks: str, later: Sequence[Shown]) -> dict[str, Any]:
     kept = {name: entry.body[name] for name in KEPT if name in entry.body}
     on = timezone.localdate().isoformat()
     return kept | told | {"completed_on": on} | photos_part(later)
+
+
+@transaction.atomic
+def addendum_corrected(*, entry: Entry, remarks: str, correcting: Correcting) -> Entry:
+    """State the remarks of an addendum anew, and sign that in its place; the photos that it took up stay in it.
+
+    Raises DomainError "not_correctable", "corrected_before", "not_yours", "text_missing" without a reason,
+    "nothing_changed", "certificate_not_valid", and "text_changed".
+    """
+    told = entry.body.get("addendum")
+    if not told or entry.engine is None:
+        raise DomainError("This entry is not corrected on this sheet.", code="not_correctable")
+    if fault := signed_fault(entry, correcting.by):
+        raise fault
+    if not correcting.why.strip():
+        raise DomainError("Say why it is corrected.", code="text_missing", fields={"why": "is missing"})
+    certificate_check(correcting.by, correcting.signing.certificate, timezone.localdate())
+    kept = {name: value for name, value in entry.body.items() if name not in ("signed", "correction")}
+    stated = kept | {"addendum": told | {"remarks": remarks.strip()}}
+    body = corrected_body(entry, stated, how=SUPERSEDED, why=correcting.why)
+    if not body["correction"]["changes"]:
+        raise DomainError("Nothing is stated otherwise than before.", code="nothing_changed")
+    made = entry_add(
+        engine=entry.engine,
+        body=body,
+        by=correcting.by,
+        signing=replace(correcting.signing, meaning=MEANING),
+        kind=entry.kind,
+        inspection=entry.inspection,
+        completed_on=entry.completed_on,
+        corrects=entry,
+    )
+    text_check(made.body, correcting.read)
+    return made

@@ -12,6 +12,7 @@ from inspections.closing import Closing
 from logbook import corrections
 from logbook.forms.corrections import (
     WORK_SHEETS,
+    AddendumCorrectForm,
     InspectionCorrectForm,
     RunCorrectForm,
     RunVoidForm,
@@ -23,6 +24,7 @@ from logbook.maintenance.correcting import work_corrected, work_of
 from logbook.maintenance.rows import Work
 from logbook.models import Entry
 from logbook.part_corrections import row_of
+from logbook.photos.addenda import addendum_corrected
 from logbook.queries import entry_for, run_entry_of
 from logbook.task_corrections import line_of
 from logbook.views.part_corrections import list_correct, part_correct, refused, task_correct
@@ -70,6 +72,8 @@ def entry_correct(request: ScreenRequest, number: int) -> HttpResponse:
         return refused(request, "logbook/entry_correct.html", {"entry": entry}, elsewhere)
     if work := work_of(entry):
         return work_correct(request, entry, work)
+    if entry.kind == Entry.Kind.ADDENDUM:
+        return addendum_correct(request, entry)
     if lines_of(entry):
         return list_correct(request, entry)
     if line := line_of(entry):
@@ -104,6 +108,21 @@ def work_correct(request: ScreenRequest, entry: Entry, work: Work) -> HttpRespon
 
     sheet = partial(WORK_SHEETS[work.kind], work=work)
     return read_and_sign(request, sheet, sign, template="logbook/entry_correct.html", context={"entry": entry})
+
+
+def addendum_correct(request: ScreenRequest, entry: Entry) -> HttpResponse:
+    """Show the remarks of an addendum, to be put right, and sign what is to stand."""
+    context = {"entry": entry, "lead": "The photos that it took up stay in it."}
+    if fault := corrections.signed_fault(entry, request.user):
+        return refused(request, "logbook/entry_correct.html", context, fault)
+
+    def sign(form: SigningSheet) -> Entry:
+        assert isinstance(form, AddendumCorrectForm)
+        now, remarks = entry_for(request.user, entry.number), form.cleaned_data["remarks"]
+        return addendum_corrected(entry=now, remarks=remarks, correcting=form.correcting())
+
+    sheet = partial(AddendumCorrectForm, entry=entry)
+    return read_and_sign(request, sheet, sign, template="logbook/entry_correct.html", context=context)
 
 
 def closing_of(entry: Entry, form: InspectionCorrectForm) -> Closing:

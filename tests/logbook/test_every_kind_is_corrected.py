@@ -38,6 +38,7 @@ from logbook.part_acts import (
     part_send_sign,
 )
 from logbook.part_lists import parts_bulk_sign
+from logbook.photos.addenda import MEANING, addendum_sign
 from logbook.putting_right import HANDED, HANDED_VOID, RUN_VOID, address_of, way_of
 from logbook.statements.coverage import COVERS
 from logbook.task_acts import task_sign
@@ -45,6 +46,7 @@ from tests.factories import STARTED_AT, EngineFactory
 from tests.logbook.due_kit import DIRECTIVE
 from tests.logbook.handover.owners import handed, taken
 from tests.logbook.maintenance.kit import INSPECTED, METER, OPENING, SAID, certified, opened, signed, today
+from tests.logbook.photos.kit import photo_of
 from tests.logbook.screen_kit import run_with_inspection, signed_in, words
 from tests.logbook.test_screens_corrections import boxes_of, sign
 from tests.signed import run_signed, signing_of
@@ -89,6 +91,13 @@ def inspected(cast: Cast) -> Entry:
     told = {"outcome": "not_approved", "extent": "Borescope", "given_to": "Test Owner"}
     on = STARTED_AT.date()
     return inspection_sign(inspection=inspection, by=cast.by, signing=signing_of(cast.by), completed_on=on, **told)
+
+
+def added_to(cast: Cast) -> Entry:
+    """Return an addendum by which a photo was taken up that came after an inspection was signed."""
+    entry = inspected(cast)
+    photo_of(cast.by, "inspection", entry.inspection_id, caption="Afterwards")
+    return addendum_sign(entry=entry, remarks="Blade 3", by=cast.by, signing=signing_of(cast.by, MEANING))
 
 
 def of_work(kind: str, **facts: Any) -> Make:
@@ -209,6 +218,7 @@ CORRECTED: dict[str, tuple[Make, str, dict[str, str]]] = {
     "a part that came back": (came_back, "handover", {"place": "Nearholm Air"}),
     "a limit of a part": (limited, "part_limit", {"amount": "95"}),
     "an interval that was met": (met, "part_done", {"reference": "Manual 72-31"}),
+    "an addendum": (added_to, "addendum", {"remarks": "Blade 4"}),
     "a task": (task_done, "task", {"method": "Borescope"}),
 }
 VOID_INSTEAD: dict[str, tuple[Make, str, str]] = {

@@ -14,12 +14,13 @@ from logbook.ledger.evidence import evidence_check
 from logbook.maintenance.sections import sections_of
 from logbook.models import Entry, Person, Photo
 from logbook.photos.actions import photo_strike
-from logbook.photos.addenda import MEANING, addendum_sign
+from logbook.photos.addenda import MEANING, addendum_corrected, addendum_sign
 from logbook.photos.queries import photos_later
 from tests.logbook.photos.kit import photo_of
 from tests.logbook.photos.test_record import ended
 from tests.logbook.screen_kit import PASSWORD as SECRET
 from tests.logbook.screen_kit import signed_in, words
+from tests.logbook.test_corrections import correcting
 from tests.signed import signing_of
 
 
@@ -102,3 +103,18 @@ def test_an_addendum_is_signed_by_who_signed_the_entry_or_the_director(
     assert run is not None
     refusal("not_correctable", addendum_sign, entry=run, **said)
     assert addendum_sign(entry=entry, **said).signed_by == director
+
+
+def test_r_cor_2_what_can_not_be_corrected_of_an_addendum_is_said(
+    entry: Entry, mechanic: Person, inspector: Person
+) -> None:
+    said = {"remarks": "Seen again", "by": mechanic, "signing": signing_of(mechanic, MEANING)}
+    made = addendum_sign(entry=entry, **said)
+    own, others = correcting(mechanic), correcting(inspector)
+    refusal("not_correctable", addendum_corrected, entry=entry, remarks="Other", correcting=own)
+    refusal("not_yours", addendum_corrected, entry=made, remarks="Other", correcting=others)
+    refusal("nothing_changed", addendum_corrected, entry=made, remarks="Seen again", correcting=own)
+    refusal("text_missing", addendum_corrected, entry=made, remarks="Other", correcting=correcting(mechanic, " "))
+    newer = addendum_corrected(entry=made, remarks="Other", correcting=own)
+    assert (newer.corrects, newer.body["photos"]) == (made, made.body["photos"])
+    refusal("corrected_before", addendum_corrected, entry=made, remarks="Another", correcting=own)
