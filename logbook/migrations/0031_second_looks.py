@@ -9,7 +9,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('engines', '0018_corrections_of_tasks_and_calibrations'),
-        ('logbook', '0029_photos_struck'),
+        ('logbook', '0030_part_return_drafts'),
     ]
 
     operations = [
