@@ -22,7 +22,7 @@ from logbook.printing.running import Stamp
 CHECKS: Final = "Power checks"
 POWER: Final = "Power and fuel of a run"
 CHECK_HEADINGS: Final = ("Read at", "Air, altitude", "Shaft power", "Corrected, with its margin", "By")
-CHECK_SHARES: Final = (0.13, 0.15, 0.16, 0.38, 0.18)
+CHECK_SHARES: Final = (0.15, 0.13, 0.16, 0.39, 0.17)
 CORRECTED: Final = (
     "Readings at one steady setting, corrected to standard sea level (ISO 2533 standard atmosphere), against the power "
     "chart of the type: {source}."
@@ -63,7 +63,7 @@ def _check(one: CheckedPower) -> list[str]:
     said = [_margin(part) for part in check.quantities]
     begins = [f"Begins a baseline: {row.why}"] if row.begins_baseline else []
     return [
-        f"{timezone.localtime(row.at):%Y-%m-%d %H:%M}",
+        f"{timezone.localtime(row.at):%Y-%m-%d\n%H:%M}",
         f"{quantity(row.data.air_c, 'degC')},\n{quantity(row.data.altitude_ft, 'ft')}",
         _power(check),
         "\n".join([*said, *begins]),
