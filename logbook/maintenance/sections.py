@@ -185,7 +185,7 @@ def _looked(part: Body) -> list[Section]:
         (k, look["outcome"], look["words"] or NOT_RECORDED, f"{look['by']}, {moment_text(look['at'])}")
         for k, look in enumerate(part.get("looks") or (), 1)
     ]
-    headings = ("No.", "Second look", "Why, or what was done", "By whom, when")
+    headings = ("No.", "Second look", "In words", "By whom")
     table = Section(
         "The second look at a required inspection item", headings=headings, lines=lines, shares=(0.08, 0.2, 0.42, 0.3)
     )
