@@ -5,6 +5,7 @@ from typing import Literal
 
 from engines.calibration import Indication
 from engines.counters import Counter, CycleRule, ExcursionRule, Position
+from engines.first_starts import FirstStartRules
 from engines.power_rules import PowerRules, TrendRules
 from engines.start_checks import CheckList
 from engines.start_rules import StartRules
@@ -135,8 +136,9 @@ class EngineTypeData:
 
     ``partial_cycles`` is how partial cycles are counted in a trace, ``airborne`` how a trace tells flight;
     ``counters`` is what is counted besides the standard counters, ``starts`` how starts are told, ``checks`` what is
-    checked before one, ``indications`` how channels may be indicated, ``advisory`` the operator's own limits, ``power``
-    and ``trend`` how power is checked and condition followed.
+    checked before one, ``motoring_counts`` what motoring counts for, ``first_start`` after what a first start is asked
+    for and how it is made, ``indications`` how channels may be indicated, ``advisory`` the operator's own limits,
+    ``power`` and ``trend`` how power is checked and condition followed.
     """
 
     name: str
@@ -152,6 +154,8 @@ class EngineTypeData:
     starts: StartRules | None = None
     checks: CheckList | None = None
     starter: DutyCycle | None = None
+    motoring_counts: tuple[str, ...] = ()
+    first_start: FirstStartRules | None = None
     indications: tuple[Indication, ...] = ()
     advisory: tuple[AdvisoryLimit, ...] = ()
     power: PowerRules | None = None

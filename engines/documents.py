@@ -19,6 +19,7 @@ from engines.document_power import advisory_read, indications_read
 from engines.document_settings import power_read, trend_read
 from engines.edges import edge_of, lies_inside
 from engines.errors import DocumentError
+from engines.first_start_documents import first_start_read, motoring_read
 from engines.start_checks import checks_read
 from engines.start_documents import starts_read
 from engines.starter_duty import duty_read
@@ -30,6 +31,8 @@ WATCHED = (
     "starts",
     "checks",
     "starter",
+    "motoring",
+    "first_start",
 )
 POWER = ("calibration", "advisory", "power", "trend")
 REGIMES = ("starting", "running", "stopping")
@@ -71,6 +74,7 @@ def engine_type_read(document: Any) -> EngineTypeData:
     charts = tuple(_chart(item, units) for item in root.items("charts"))
     root.unique("charts", "name")
     indications = indications_read(root, units)
+    positions = positions_read(root)
     read = EngineTypeData(
         name=name,
         channels=channels,
@@ -80,11 +84,13 @@ def engine_type_read(document: Any) -> EngineTypeData:
         counters=counters_read(root),
         partial_cycles=partial_cycles_read(root, units),
         airborne=airborne_read(root, units),
-        positions=positions_read(root),
+        positions=positions,
         tasks=tasks_read(root),
         starts=starts_read(root, units),
         checks=checks_read(root),
         starter=duty_read(root),
+        motoring_counts=motoring_read(root),
+        first_start=first_start_read(root, frozenset(place.name for place in positions)),
         indications=indications,
         advisory=advisory_read(root, charts),
         power=power_read(root, units, indications),

@@ -47,7 +47,9 @@ class RunFacts:
     """A run as a person or a program states it; times in whole seconds, None where not stated.
 
     ``typed_meter_h`` is the engine's hour meter at the end of the run, ``timed`` what the event timer handed over,
-    ``other`` what was counted that the type counts besides.
+    ``other`` what was counted that the type counts besides. ``typed_starter_s`` is how long the starter was engaged;
+    a ``trainee`` started it under the eyes of ``supervisor``, a row of a
+    person.
     """
 
     id: UUID
@@ -64,3 +66,6 @@ class RunFacts:
     timed: Mapping[str, Any] = field(default_factory=dict)
     reasons: tuple[ReasonFacts, ...] = ()
     other: Mapping[str, int] = field(default_factory=dict)
+    typed_starter_s: float | None = None
+    trainee: str = ""
+    supervisor: Any = None

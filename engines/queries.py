@@ -115,7 +115,7 @@ def engine_for(user: AbstractBaseUser, pk: int) -> Engine:
 def run_list(user: AbstractBaseUser) -> QuerySet[Run]:
     """Return the operator's runs, newest first."""
     found = Run.objects.filter(operator_id=_operator_of(user))
-    return found.select_related("engine__engine_type", "engine__operator", "recorded_by")
+    return found.select_related("engine__engine_type", "engine__operator", "recorded_by", "supervisor")
 
 
 def run_for(user: AbstractBaseUser, pk: UUID | str) -> Run:

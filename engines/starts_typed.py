@@ -1,6 +1,7 @@
 """What can be told of a start of which no trace was recorded: from the event timer's marks and a typed peak."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from typing import Any, Final
 
@@ -12,7 +13,13 @@ WRITTEN: Final = "Written down by a person, with no trace."
 
 
 def typed_starts(
-    marks: Sequence[Mapping[str, Any]], began: datetime, peaks: Sequence[float], rules: StartRules
+    marks: Sequence[Mapping[str, Any]],
+    began: datetime,
+    peaks: Sequence[float],
+    rules: StartRules,
+    *,
+    starter_s: float | None = None,
+    is_motoring: bool = False,
 ) -> tuple[StartFigures, ...]:
     """Return the starts of a run without a trace.
 
@@ -26,24 +33,47 @@ def typed_starts(
         The highest temperatures that were written down against a limit of starting. [temperature channel's unit]
     rules : StartRules
         What the type says of starts.
+    starter_s : float or None
+        How long the starter was engaged, as it was written down. [s]
+    is_motoring : bool
+        Whether the run was stated to be a motoring run, in which nothing lights.
 
     Returns
     -------
     tuple of StartFigures
         One for each press of the starter, or one without times where only a peak was written down. A peak is given to
-        a start only where there is one start and one peak: of which of two it is, nobody wrote. Lengths count from
-        the press of the starter.
+        a start only where there is one start and one peak: of which of two it is, nobody wrote; and so is how long the
+        starter was engaged, from the beginning of the run where no press says when. Lengths count from the press of
+        the starter.
     """
+    groups = _pressed(marks, began) or _written(peaks, starter_s)
+    is_one = len(groups) == 1
+    if is_one and starter_s is not None:
+        groups[0]["let_go"] = groups[0]["starter"] + starter_s
+    peak = peaks[0] if len(peaks) == 1 and is_one else None
+    found = (_start(group, peak, rules) for group in groups)
+    return tuple(replace(start, outcome="motoring") if is_motoring and _unlit(start) else start for start in found)
+
+
+def _pressed(marks: Sequence[Mapping[str, Any]], began: datetime) -> list[dict[str, float]]:
+    """Return the marks of each press of the starter by name, in seconds from the beginning of the run."""
     groups: list[dict[str, float]] = []
     for mark in marks:
         if mark["name"] == "starter" or not groups:
             groups.append({})
         groups[-1].setdefault(mark["name"], (datetime.fromisoformat(mark["at"]) - began).total_seconds())
-    groups = [group for group in groups if "starter" in group]
-    if not groups and len(peaks) == 1:
-        groups.append({})
-    peak = peaks[0] if len(peaks) == 1 and len(groups) == 1 else None
-    return tuple(_start(group, peak, rules) for group in groups)
+    return [group for group in groups if "starter" in group]
+
+
+def _written(peaks: Sequence[float], starter_s: float | None) -> list[dict[str, float]]:
+    """Return the one start that is known of where nothing was pressed; none where nothing was written down either."""
+    if starter_s is not None:
+        return [{"starter": 0.0}]
+    return [{}] if len(peaks) == 1 else []
+
+
+def _unlit(start: StartFigures) -> bool:
+    return start.light_off_s is None and start.outcome == "unknown"
 
 
 def _start(marks: Mapping[str, float], peak: float | None, rules: StartRules) -> StartFigures:
@@ -54,6 +84,7 @@ def _start(marks: Mapping[str, float], peak: float | None, rules: StartRules) ->
         turning_s=starter or 0.0,
         end_s=max(marks.values(), default=0.0),
         starter_s=starter,
+        starter_off_s=marks.get("let_go"),
         light_off_s=lit,
         to_light_off=_since(starter, lit),
         peak=peak,
@@ -61,8 +92,13 @@ def _start(marks: Mapping[str, float], peak: float | None, rules: StartRules) ->
         to_idle=_since(starter, idle),
         outcome="hot" if is_hot else ended,
         also=(ended,) if is_hot and idle is not None else (),
-        notes=(TIMED if marks else WRITTEN,),
+        notes=(_basis(marks),),
     )
+
+
+def _basis(marks: Mapping[str, float]) -> str:
+    """Return whence the start is known: pressed by an observer, or no more than written down."""
+    return WRITTEN if marks.keys() <= {"starter", "let_go"} and len(marks) != 1 else TIMED
 
 
 def _since(starter: float | None, moment: float | None) -> float | None:

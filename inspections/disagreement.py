@@ -9,6 +9,7 @@ from engines.charts import LimitChart
 from engines.meter import MeterBefore, meter_doubts, meter_question
 from engines.regimes import Usage
 from engines.times import hours_text
+from inspections.drawing.words import count_text
 from inspections.verdict import Excursion
 
 HOURS_APART_S: Final = 360  # typed and traced run time may differ by 0.1 h: meters and people round to tenths
@@ -92,6 +93,27 @@ def usage_apart(
         if typed is not None and typed != traced:
             found.append(Disagreement(about, f"{typed} was written down, the trace shows {traced}"))
     return found
+
+
+def motoring_apart(usage: Usage | None, kind: str) -> list[Disagreement]:
+    """Return where a run that was stated to be motoring lit up by its trace.
+
+    Parameters
+    ----------
+    usage : Usage or None
+        What the trace shows; None where it shows nothing of the kind.
+    kind : str
+        What the run was stated to be, in words.
+
+    Returns
+    -------
+    list of Disagreement
+        One where the trace shows a light-off, else none.
+    """
+    if usage is None or not usage.starts:
+        return []
+    words = f"it was stated to be {kind.lower()}, the trace shows {count_text(usage.starts, 'light-off')}"
+    return [Disagreement("Starts", words)]
 
 
 def besides_apart(

@@ -19,12 +19,14 @@ from inspections.queries import judgement_of
 from logbook.access import DIRECTOR
 from logbook.concerns import concern_of_keying, concerns_raise
 from logbook.entry_bodies import corrected_body, inspection_body, run_body
+from logbook.first_start_asking import asked_by_standing
 from logbook.ledger.answers import SUPERSEDED
 from logbook.ledger.store import entry_seal
 from logbook.maintenance.releases import statement_under_rules
 from logbook.models import Certificate, Entry, Person, Unsigned
 from logbook.queries import certificates_valid, entry_before, run_entry_of
 from logbook.signing import Signing, signed_body, texts_hash
+from logbook.supervising import supervision_check
 
 LATER = "It was judged again after that entry was signed, by evidence that came later."
 SEEN_LATER = "Photos of it came after that entry was signed."
@@ -47,9 +49,11 @@ def entry_add(*, engine: Engine, body: dict[str, Any], by: Person, signing: Sign
 @transaction.atomic
 def run_enter(*, engine: Engine, facts: RunFacts, by: Person, digest: str = "", trace: TraceFile | None = None) -> Run:
     """Record a run with its trace, if there is one already, judge it, and open what it calls for."""
+    supervision_check(facts, engine.operator_id)
     run = engine_actions.run_record(engine=engine, facts=facts, by=by, digest=digest)
     if trace is not None:
         engine_actions.trace_add(run=run, by=by, **vars(trace))
+    asked_by_standing(run, by)
     _run_judged(run, by)
     return run
 

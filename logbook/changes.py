@@ -94,6 +94,7 @@ def _run(run: Body) -> Iterator[tuple[str, tuple[str, str]]]:
             yield f"{part}.{PARTIAL}", (f"Partial cycles, {words}", given(figures[PARTIAL]))
     meter = (run.get("typed") or {}).get("meter_h")
     yield "meter", ("Hour meter", given(None) if meter is None else quantity(meter, "h"))
+    yield from ((f"besides.{label}", (label, given(text))) for label, text in run.get("besides") or ())
     yield "remarks", ("Remarks", given(run.get("remarks")))
 
 

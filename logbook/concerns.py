@@ -8,19 +8,28 @@ from django.db import transaction
 from django.utils import timezone
 
 from engines.errors import DomainError
+from engines.first_starts import MOTORING_KINDS
 from engines.latest import meter_before
 from engines.models import KeyedChart, Run
 from engines.part_due import part_standings_before
 from engines.regimes import Usage
 from engines.standing import standings_before
 from engines.units import symbol_of
-from inspections.disagreement import Disagreement, areas_apart, besides_apart, meter_apart, usage_apart
+from inspections.disagreement import (
+    Disagreement,
+    areas_apart,
+    besides_apart,
+    meter_apart,
+    motoring_apart,
+    usage_apart,
+)
 from inspections.drawing.words import count_text, figure
 from inspections.models import Judgement
 from inspections.queries import overdue_of, overdue_words, overrun_of, overrun_words
 from inspections.verdict import excursion_read
 from logbook.desk import Concern, Settlement
 from logbook.drift import drift_begun
+from logbook.first_start_state import first_start_then
 from logbook.models import Person
 
 LATE_AFTER: Final = timedelta(days=2)  # a run of one day may be written down the next
@@ -33,6 +42,7 @@ def concerns_raise(run: Run, judgement: Judgement, by: Person) -> None:
     _raise(run, Concern.Kind.LATE, late_words(run), by)
     _raise(run, Concern.Kind.EVIDENCE, evidence_apart(run, judgement), by)
     _raise(run, Concern.Kind.OVERDUE, overdue_then(run), by)
+    _raise(run, Concern.Kind.FIRST_START, _before_first_start(run), by)
     _raise(run, Concern.Kind.DRIFT, drift_of_starts(run, judgement), by)
     for said in run.reasons.filter(correction=run.correction):
         about, text = said.field[:120], f"{said.value}. {said.question}"[:LONGEST]
@@ -72,6 +82,12 @@ def overdue_then(run: Run) -> Iterator[Disagreement]:
         yield Disagreement(part.title[:120], f"when the run began: {overrun_words(part)}")
 
 
+def _before_first_start(run: Run) -> Iterator[Disagreement]:
+    """Yield that a run as usual began before a first start was completed."""
+    for words in first_start_then(run):
+        yield Disagreement("First start", f"when the run began: {words}")
+
+
 def drift_of_starts(run: Run, judgement: Judgement) -> Iterator[Disagreement]:
     """Yield each figure of the engine's starts whose drift begins to be signalled with this run."""
     for label, words in drift_begun(run, judgement.revision.data):
@@ -95,7 +111,8 @@ def evidence_apart(run: Run, judgement: Judgement) -> list[Disagreement]:
         partial_cycles=run.typed_partial_cycles,
     )
     areas = areas_apart(charts, excursions, read)
-    return [*areas, *usage_apart(usage, **typed), *besides, *_meter_apart(run, usage)]
+    lit = motoring_apart(usage, run.get_kind_display()) if run.kind in MOTORING_KINDS else []
+    return [*areas, *usage_apart(usage, **typed), *lit, *besides, *_meter_apart(run, usage)]
 
 
 def _meter_apart(run: Run, usage: Usage | None) -> list[Disagreement]:

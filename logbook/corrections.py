@@ -30,7 +30,8 @@ if TYPE_CHECKING:
     from engines.evidence import RunFacts
     from inspections.models import Judgement
     from logbook.models import Person
-    from logbook.signing import Signing
+    from logbook.supervising import supervision_check
+from logbook.signing import Signing
 
 RUN_MEANING: Final = (
     "I confirm what was run, read and recorded, as it is corrected here. It approves nothing for return to service."
@@ -70,6 +71,7 @@ def run_corrected(*, run: Run, facts: RunFacts, correcting: Correcting) -> Entry
     "not_yours", "certificate_not_valid", and "text_changed" where the text is another than was read.
     """
     _check(run, correcting)
+    supervision_check(facts, run.operator_id)
     engine_actions.run_correct(run=run, facts=facts, why=correcting.why, by=correcting.by)
     judgement = run_judge(run=run)
     concerns_raise(run, judgement, correcting.by)

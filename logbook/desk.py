@@ -55,6 +55,7 @@ class Concern(Kept):
         VERDICT = "verdict", "Phone and server judge differently"
         DRIFT = "drift", "Starts drift"
         CHECK = "check", "Check before a start out of place"
+        FIRST_START = "first", "Run before a first start was completed"
 
     operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="concerns")
     kind = models.CharField(max_length=10, choices=Kind)

@@ -51,6 +51,7 @@ def _revision(revision: TypeRevision) -> dict[str, Any]:
 def run_facts(run: Run) -> dict[str, Any]:
     """Return what is stated of a run and what it counts for."""
     names = ("run_time_s", "time_in_service_s", "starts", "cycles", "partial_cycles")
+    besides = besides_of(run)
     return {
         "id": str(run.pk),
         "kind": run.get_kind_display(),
@@ -59,7 +60,15 @@ def run_facts(run: Run) -> dict[str, Any]:
         "typed": {name: getattr(run, f"typed_{name}") for name in (*names, "meter_h")},
         "counted": {name: getattr(run, name) for name in names},
         "timed": timed_words(run.timed),
+        **({"besides": [list(row) for row in besides]} if besides else {}),
     }
+
+
+def besides_of(run: Run) -> list[tuple[str, str]]:
+    """Return what is stated of a run besides kind, times and counts: how long the starter was engaged, two people."""
+    starter = [("Starter engaged", f"{run.typed_starter_s:g} s")] if run.typed_starter_s is not None else []
+    people = [("Started by", f"{run.trainee}, trainee"), ("Supervised by", str(run.supervisor))] if run.trainee else []
+    return [*starter, *people]
 
 
 def evidence_facts(run: Run) -> list[dict[str, Any]]:

@@ -114,6 +114,7 @@ class CacheRow(models.Model):
 
 # Known to Django as models of this app; they refer to people, so they come after them.
 from logbook.desk import AccountChange, Authorization, Concern, SavedView, Settlement  # noqa: E402
+from logbook.first_start_rows import FirstStartEntry  # noqa: E402
 from logbook.ledger.rows import Backup, Checkpoint, Entry, LedgerKey, LedgerNode, Unsigned  # noqa: E402
 from logbook.maintenance.look_rows import LookLine, RequiredItem  # noqa: E402
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Publication, Rules, Work  # noqa: E402
@@ -139,6 +140,7 @@ __all__ = [
     "DigestChoice",
     "Discrepancy",
     "DiscrepancyLine",
+    "FirstStartEntry",
     "Entry",
     "LedgerKey",
     "LedgerNode",

@@ -22,6 +22,7 @@ from engines.queries import engine_times, revision_in_force
 from engines.times import Times
 from logbook.actions import certificate_check, text_check, texts_check
 from logbook.entry_bodies import corrected_body, engine_facts
+from logbook.first_start_asking import asked_by_part
 from logbook.ledger.answers import SUPERSEDED, VOID
 from logbook.ledger.store import entry_seal
 from logbook.models import Entry, PartStatement, Person
@@ -134,6 +135,7 @@ def opened(component: Component) -> PartAct:
 def part_fit_sign(*, component: Component, fitting: Fitting, by: Person, signing: Signing, read: str = "") -> Entry:
     """Fit a part, and sign that it was fitted."""
     line = actions.part_fit(component=component, by=by, **vars(fitting))
+    asked_by_part(line, _host_of(line), by)
     return act_seal(component, moved(Entry.Kind.PART_FITTED, line), by, signing, read)
 
 
@@ -153,6 +155,7 @@ def part_move_sign(
     ``read`` is the hash of both texts, which are read together; both are signed or neither is.
     """
     removed, fitted = actions.part_move(component=component, removal=removal, fitting=fitting, by=by)
+    asked_by_part(fitted, _host_of(fitted), by)
     first = act_seal(component, moved(Entry.Kind.PART_REMOVED, removed), by, signing, "")
     second = act_seal(component, moved(Entry.Kind.PART_FITTED, fitted), by, signing, "")
     texts_check([first.body, second.body], read)
@@ -324,12 +327,17 @@ def _used_away(line: PartMovement) -> Times:
     return next((stay.used for stay in line.component.aways if stay.end == line.at), Times())
 
 
+def _host_of(line: PartMovement) -> Engine | None:
+    """Return the engine that a line fits a part to, by way of modules too."""
+    return line.engine or engine_of(line.parent)  # type: ignore[arg-type]
+
+
 def engine_of(component: Component) -> Engine | None:
     """Return the engine that a part is on now, by way of modules too."""
     line = fitted_at(component)
     if line is None:
         return None
-    return line.engine or engine_of(line.parent)  # type: ignore[arg-type]
+    return _host_of(line)
 
 
 def further_of(engine: Engine | None) -> tuple[Counter, ...]:

@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from dataclasses import asdict
+from dataclasses import asdict, replace
 
 from django.db import IntegrityError
 
@@ -15,8 +15,14 @@ from logbook.models import Person
 
 def body_digest(facts: RunFacts, engine: Engine) -> str:
     """Return the SHA-256 by which a repeat is known: of everything stated but the id."""
-    stated = asdict(facts) | {"engine": engine.pk, "started_at": facts.started_at.timestamp()}
+    stated = asdict(replace(facts, supervisor=None)) | {"engine": engine.pk, "started_at": facts.started_at.timestamp()}
     del stated["id"]
+    # What came later is left out where it is not stated, so that what was sent before it is known again.
+    later = {"typed_starter_s": facts.typed_starter_s, "trainee": facts.trainee, "supervisor": facts.supervisor}
+    for name, said in later.items():
+        del stated[name]
+        if said not in (None, ""):
+            stated[name] = str(said)
     canonical = json.dumps(stated, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
     return hashlib.sha256(canonical.encode()).hexdigest()
 

@@ -16,6 +16,7 @@ from engines.models import TaskRecord
 from engines.standing import Standing
 from logbook.actions import certificate_check, text_check
 from logbook.entry_bodies import engine_facts
+from logbook.first_start_asking import asked_by_task
 from logbook.ledger.store import entry_seal
 from logbook.maintenance.bodies import times_on
 from logbook.maintenance.rows import TaskEntry
@@ -33,6 +34,8 @@ def task_sign(*, standing: Standing, said: Accomplishment, by: Person, signing: 
     Raises what task_record raises, DomainError "certificate_not_valid" and "text_changed".
     """
     line = task_record(standing=standing, said=said, by=by)
+    if line.outcome != TaskRecord.Outcome.NOT_APPLICABLE:
+        asked_by_task(line.name, standing.engine, line.on, by)
     return _sealed(standing, line, line.on, by=by, signing=signing, read=read)
 
 

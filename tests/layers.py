@@ -33,6 +33,8 @@ PURE_MODULES = (
     "engines/errors.py",
     "engines/evidence.py",
     "engines/extremes.py",
+    "engines/first_start_documents.py",
+    "engines/first_starts.py",
     "engines/forecast.py",
     "engines/fuel_used.py",
     "engines/keying.py",

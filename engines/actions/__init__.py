@@ -2,6 +2,7 @@
 
 from engines.actions.checks import check_keep
 from engines.actions.corrections import run_correct, run_void
+from engines.actions.first_starts import plan_ask, plan_end, plan_open, step_record
 from engines.actions.fleet import engine_add, engine_type_add, revision_adopt, revision_enter
 from engines.actions.keying import chart_key, charts_left
 from engines.actions.limits import LimitFacts, limit_add, limit_replace, part_done_add
@@ -36,6 +37,9 @@ __all__ = [
     "limit_replace",
     "line_correct",
     "part_done_add",
+    "plan_ask",
+    "plan_end",
+    "plan_open",
     "part_done_correct",
     "part_fit",
     "part_move",
@@ -50,6 +54,7 @@ __all__ = [
     "run_correct",
     "run_record",
     "run_void",
+    "step_record",
     "task_add",
     "task_correct",
     "task_extend",

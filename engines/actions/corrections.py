@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final
 
 from django.db import transaction
+from django.db.models import Model
 from django.utils import timezone
 
 from engines.actions.runs import VOID, readings_keep, run_check, run_count
@@ -20,8 +21,8 @@ if TYPE_CHECKING:
     from engines.charts import EngineTypeData
     from engines.evidence import RunFacts
 
-FIGURES: Final = (*(f"typed_{name}" for name in COUNTERS), "typed_meter_h")
-STATED: Final = ("kind", "started_at", "remarks", "other", *FIGURES)
+FIGURES: Final = (*(f"typed_{name}" for name in COUNTERS), "typed_meter_h", "typed_starter_s")
+STATED: Final = ("kind", "started_at", "remarks", "other", "trainee", "supervisor", *FIGURES)
 How = RunCorrection.How
 
 
@@ -97,7 +98,14 @@ def _stated_readings(run: Run, facts: RunFacts, data: EngineTypeData) -> list[Re
 
 
 def _plain(stated: dict[str, Any]) -> dict[str, Any]:
-    return {name: _moment(value) if isinstance(value, datetime) else value for name, value in stated.items()}
+    return {name: _told(value) for name, value in stated.items()}
+
+
+def _told(value: Any) -> Any:
+    """Return a figure or a text as it is, a moment by its local time, a person by name."""
+    if isinstance(value, datetime):
+        return _moment(value)
+    return str(value) if isinstance(value, Model) else value
 
 
 def _moment(at: datetime) -> str:

@@ -16,10 +16,12 @@ from django.utils import timezone
 
 from engines.calibration import Calibration
 from engines.charts import EngineTypeData, LimitChart
+from engines.counters import COLUMNS
 from engines.cycles import airborne_of, partial_cycles_of
 from engines.errors import DomainError
 from engines.evidence import ReadingFacts, RunFacts, TraceFile
 from engines.extremes import extremes_of
+from engines.first_starts import MOTORING_KINDS
 from engines.models import ColumnSetup, Engine, Reading, Run, RunTrace, TraceExtreme, TypedReason
 from engines.models.usage import COUNTERS
 from engines.numbers_typed import MOST_DIGITS
@@ -99,6 +101,9 @@ def _faults(facts: RunFacts, data: EngineTypeData, engine: Engine) -> dict[str, 
         faults["started_at"] = fault
     if not _can_be(facts.typed_meter_h):
         faults["typed_meter_h"] = f"must be 0 or more, of no more than {MOST_DIGITS} digits"
+    if not _can_be(facts.typed_starter_s):
+        faults["typed_starter_s"] = f"must be 0 or more, of no more than {MOST_DIGITS} digits"
+    faults |= _motoring_faults(facts, data.motoring_counts)
     known = {counter.name for counter in data.counters}
     faults |= {f"other.{name}": "is not counted of this type" for name in facts.other if name not in known}
     charts = {chart.name: chart for chart in data.charts}
@@ -107,6 +112,16 @@ def _faults(facts: RunFacts, data: EngineTypeData, engine: Engine) -> dict[str, 
         found = _reading_faults(reading, charts) or _unit_faults(reading, charts[reading.chart], data, calibrations)
         faults |= {f"readings[{k}].{name}": text for name, text in found.items()}
     return faults
+
+
+def _motoring_faults(facts: RunFacts, counts: tuple[str, ...]) -> dict[str, str]:
+    """Fault what is counted of a motoring run against what its type says: it is no start, and no time at all."""
+    if facts.kind not in MOTORING_KINDS:
+        return {}
+    counted = {name: getattr(facts, f"typed_{name}") for name in COUNTERS}
+    allowed = {COLUMNS[name] for name in counts}
+    words = "is counted of no motoring run of this type; leave it empty"
+    return {f"typed_{name}": words for name, figure in counted.items() if figure and name not in allowed}
 
 
 def _can_be(figure: float | None, least: float = 0.0) -> bool:

@@ -3,6 +3,7 @@
 from engines.models.calibrations import EngineCalibration
 from engines.models.checks import StartCheck
 from engines.models.corrections import RunCorrection
+from engines.models.first_starts import FirstStart, FirstStartCause, FirstStartEnd, FirstStartLine
 from engines.models.fleet import ColumnSetup, Engine, EngineType, Operator, TypeRevision
 from engines.models.keying import KeyedChart
 from engines.models.limits import PartDone, PartLimit
@@ -22,6 +23,10 @@ __all__ = [
     "EngineCalibration",
     "EngineType",
     "Operator",
+    "FirstStart",
+    "FirstStartCause",
+    "FirstStartEnd",
+    "FirstStartLine",
     "FuelFigures",
     "KeyedChart",
     "MeterChange",

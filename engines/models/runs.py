@@ -22,7 +22,8 @@ class Run(models.Model):
 
     The ``typed_`` figures are what a person wrote. ``run_time_s``, ``time_in_service_s``, ``starts``, ``cycles`` and
     ``partial_cycles`` are what counts: the typed figure where there is one, else what the trace shows, else nothing.
-    ``other`` is what was written of the counters that the type defines besides.
+    ``other`` is what was written of the counters that the type defines besides. ``trainee`` made the start under the
+    eyes of ``supervisor``; ``typed_starter_s`` is how long the starter was engaged, as written down. [s]
     """
 
     class Kind(models.TextChoices):
@@ -31,7 +32,10 @@ class Run(models.Model):
         GROUND_RUN = "ground_run", "Ground run"
         FLIGHT = "flight", "Flight"
         MOTORING = "motoring", "Motoring"
+        DRY_MOTORING = "dry_motoring", "Dry motoring"
+        WET_MOTORING = "wet_motoring", "Wet motoring"
         START_ATTEMPT = "start_attempt", "Start attempt"
+        FIRST_START = "first_start", "First-start attempt"
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="runs")
@@ -45,6 +49,11 @@ class Run(models.Model):
     typed_cycles = models.PositiveIntegerField(null=True, blank=True)
     typed_partial_cycles = models.PositiveIntegerField(null=True, blank=True)
     typed_meter_h = models.FloatField(null=True, blank=True, help_text="The hour meter at the end of the run. [h]")
+    typed_starter_s = models.FloatField(null=True, blank=True, help_text="How long the starter was engaged. [s]")
+    trainee = models.CharField(max_length=160, blank=True, help_text="Who made the start under supervision.")
+    supervisor = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
     timed = models.JSONField(default=dict, blank=True, help_text="What the event timer handed over.")
     run_time_s = models.PositiveIntegerField(default=0)
     time_in_service_s = models.PositiveIntegerField(default=0)

@@ -6,6 +6,7 @@ from datetime import timedelta
 from typing import Any
 
 from engines.charts import EngineTypeData
+from engines.first_starts import MOTORING_KINDS
 from engines.models import Run
 from engines.queries import recording_of
 from engines.shutdowns import shutdowns_of
@@ -63,7 +64,14 @@ def _typed(run: Run, data: EngineTypeData) -> tuple[StartFigures, ...]:
         for chart, (peak, read) in ((reading.chart, reading.judged) for reading in run.standing_readings)
         if chart in starting and peak is not None
     ]
-    return typed_starts(run.timed.get("marks", ()), run.started_at, peaks, data.starts or StartRules())
+    return typed_starts(
+        run.timed.get("marks", ()),
+        run.started_at,
+        peaks,
+        data.starts or StartRules(),
+        starter_s=run.typed_starter_s,
+        is_motoring=run.kind in MOTORING_KINDS,
+    )
 
 
 def starts_rebuild(judgements: Iterable[Judgement]) -> int:

@@ -24,6 +24,7 @@ from engines.trace_codec import trace_pack
 from inspections.actions import starts_rebuild
 from inspections.models import Judgement
 from logbook.actions import certificate_check, text_check
+from logbook.first_start_asking import asked_by_coming
 from logbook.handover.documents import documents_keep, whole_file
 from logbook.handover.errors import PackageError
 from logbook.handover.loading import Loading, Row
@@ -180,6 +181,8 @@ class _Import:
             signed_at=at,
         )
         self._unsettled_open(record, entry, engine)
+        if engine is not None:
+            asked_by_coming(engine, self.incoming.manifest["operator"], at, self.by)
         return _Keeping(entry, engine, part, self.keep).packages_keep(file, self.incoming)
 
     def _points_make(self, loading: Loading, engine: Engine) -> None:

@@ -218,9 +218,15 @@ def _verdict_check(made: Any) -> None:
         excursion_read(document)
 
 
+def _plan_check(made: Any) -> None:
+    if made.revision.data.first_start is None:
+        raise PackageError(f"first_starts: {made.revision} asks for no first start.")
+
+
 # What screens read without asking again whether it can be read.
 _CHECKED: Final[dict[str, Callable[[Any], Any]]] = {
     "type_revisions": lambda made: engine_type_read(made.document),
+    "first_starts": _plan_check,
     "judgements": _verdict_check,
     "tasks": lambda made: task_document_read(made.document),
 }

@@ -35,6 +35,7 @@ class Entry(Kept):
         PART_LIMIT = "part_limit", "Limit of a part"
         PART_DONE = "part_done", "Part overhauled or inspected"
         TASK = "task", "Task recorded"
+        FIRST_START = "first_start_plan", "First-start plan"
         METER_CHANGE = "meter_change", "Hour meter changed"
         OPENING = "opening", "Opening balance"
         CALIBRATION = "calibration", "Indication calibrated"

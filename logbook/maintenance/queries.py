@@ -12,6 +12,7 @@ from engines.models import Engine
 from engines.queries import times_read
 from inspections.queries import due_of
 from logbook.desk import Authorization
+from logbook.first_start_state import reasons_of, with_first_starts
 from logbook.ledger.rows import Entry
 from logbook.maintenance.look_rows import LookLine, RequiredItem
 from logbook.maintenance.rows import Discrepancy, DiscrepancyLine, Rules, Work
@@ -91,14 +92,15 @@ def not_closed(engine: Engine) -> QuerySet[Discrepancy]:
 def with_holding(engines: QuerySet[Engine]) -> QuerySet[Engine]:
     """Return engines with the first of what holds each, and how many there are.
 
-    It is work not signed, open discrepancies, and what other programs sent of its parts and nobody signed.
+    It is work not signed, open discrepancies, what other programs sent of its parts and nobody signed, and a first
+    start that is not completed.
     """
     work = Work.objects.filter(engine=OuterRef("pk"), state=Work.State.OPEN, kind__in=HOLDING)
     known = Discrepancy.objects.filter(engine=OuterRef("pk")).annotate(state_now=_newest(), due=_due_newest())
     late = Q(state_now=DiscrepancyLine.State.PENDING, due__lt=timezone.localdate())
     wrong = known.filter(Q(state_now=DiscrepancyLine.State.OPEN) | late)
     parts = work_waiting().filter(Q(engine=OuterRef("pk")) | Q(other_engine=OuterRef("pk")))
-    return engines.annotate(
+    return with_first_starts(engines).annotate(
         work_first=_first(work.order_by("number"), number="number", kind="kind"),
         work_count=_count(work),
         wrong_first=_first(wrong.annotate(said=_text_newest()).order_by("number"), number="number", text="said"),
@@ -138,6 +140,7 @@ def _reasons(engine: Any) -> Iterator[str]:
         yield f"{first['text'].rstrip('.')} (discrepancy {first['number']}{_more(engine.wrong_count)})"
     if engine.part_first:
         yield f"{engine.part_first['title']}: sent by another program and not signed{_more(engine.part_count)}"
+    yield from reasons_of(engine)
 
 
 def _more(count: int) -> str:

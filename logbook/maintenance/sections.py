@@ -52,6 +52,7 @@ def sections_of(body: Body) -> list[Section]:
         "calibration": _calibration,
         "received": _received,
         "task": _task,
+        "first_start": _first_start,
         "handed": _handed,
         "addendum": _addendum,
     }
@@ -60,6 +61,14 @@ def sections_of(body: Body) -> list[Section]:
 
 def _task(rows: Sequence[tuple[str, str]]) -> list[Section]:
     return [Section("The task", [(label, text) for label, text in rows])]
+
+
+def _first_start(part: Body) -> list[Section]:
+    rows = [(label, text) for label, text in part.get("rows") or ()]
+    headings = ("When", "Step", "How it ended", "Said of it")
+    lines = [list(line) for line in part.get("lines") or ()]
+    table = Section("What was done", headings=headings, lines=lines, shares=(0.15, 0.23, 0.2, 0.42))
+    return [Section("The first-start plan", rows), *([table] if lines else [])]
 
 
 def _received(part: Body) -> list[Section]:

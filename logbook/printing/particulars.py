@@ -128,6 +128,7 @@ def run_section(body: Body) -> Story:
         ("Started", moment_text(run.get("started_at"))),
         ("Hour meter at the end", _meter(run.get("typed") or {})),
         *(("Event timer", line) for line in run.get("timed") or ()),
+        *((label, text) for label, text in run.get("besides") or ()),
         ("Remarks", run.get("remarks")),
         ("Run identifier", run.get("id")),
     ]

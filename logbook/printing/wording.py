@@ -26,6 +26,7 @@ KINDS: Final = {
     "part_limit": "Limit of a part",
     "part_done": "Part overhauled or inspected",
     "task": "Task recorded",
+    "first_start_plan": "First-start plan",
     "handover": "Handover",
     "addendum": "Addendum",
     "opening": "Opening balance",
@@ -36,7 +37,10 @@ KINDS: Final = {
     "ground_run": "Ground run",
     "flight": "Flight",
     "motoring": "Motoring",
+    "dry_motoring": "Dry motoring",
+    "wet_motoring": "Wet motoring",
     "start_attempt": "Start attempt",
+    "first_start": "First-start attempt",
 }
 
 

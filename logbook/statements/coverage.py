@@ -22,6 +22,8 @@ REPAIR_STATION, MANUFACTURER, AIR_CARRIER = "repair_station", "manufacturer", "a
 PILOT, CERTIFYING, INDEPENDENT = "pilot", "certifying_staff", "independent_certifying_staff"
 OWNER, AUTHORISED, ENGINEER, ORGANISATION = "pilot_owner", "authorised_person", "licensed_engineer", "organisation"
 LOCAL: Final = "local"
+# Covers no act of maintenance: it entitles to run engines, and to supervise whoever learns it.
+RUNNING: Final = "running"
 
 COVERS: Final = {
     POWERPLANT: "Mechanic, powerplant rating",
@@ -38,6 +40,7 @@ COVERS: Final = {
     ENGINEER: "Licensed engineer",
     ORGANISATION: "Approved maintenance organisation, for its ratings",
     LOCAL: "Named by the authority whose rules the operator works to",
+    RUNNING: "Running engines, and supervising a trainee who starts one",
 }
 
 MAINTENANCE, MAJOR, PREVENTIVE = "maintenance", "major", "preventive"

@@ -18,6 +18,7 @@ from inspections.queries import judgement_of
 from logbook.access import DIRECTOR
 from logbook.advisories import advised_lines
 from logbook.corrections import run_correct_fault
+from logbook.entry_bodies import besides_of
 from logbook.models import Person, Unsigned
 from logbook.photos.shown import run_photos
 from logbook.pictures import JudgedRun, judged_run
@@ -71,6 +72,7 @@ def run_detail(request: ScreenRequest, pk: object) -> HttpResponse:
         "reasons": run.reasons.filter(correction=run.correction).select_related("by"),
         "may_correct": request.user.may("run.record") and run_correct_fault(run, request.user) is None,
         "timed": timed_words(run.timed),
+        "besides": besides_of(run),
         "entries": run.entries.order_by("number"),
         "photos": run_photos(run, request.user),
     }

@@ -47,3 +47,19 @@ def test_a_mark_that_lies_before_the_starter_gives_no_length() -> None:
     marks = [{"name": "starter", "at": "2026-11-03T08:00:20+00:00"}, mark("idle", 10)]
     (start,) = typed_starts(marks, BEGAN, [], StartRules())
     assert start.to_idle is None
+
+
+def test_how_long_the_starter_was_engaged_is_taken_as_written_down() -> None:
+    (written,) = typed_starts([], BEGAN, [], StartRules(), starter_s=20.0, is_motoring=True)
+    assert (written.starter_s, written.starter_off_s, written.outcome) == (0.0, 20.0, "motoring")
+    assert written.notes == (WRITTEN,)
+    (pressed,) = typed_starts([mark("starter", 5)], BEGAN, [], StartRules(), starter_s=20.0)
+    assert (pressed.starter_s, pressed.starter_off_s, pressed.outcome) == (5.0, 25.0, "unknown")
+    # Of which of two presses it is, nobody wrote.
+    twice = typed_starts([mark("starter", 5), mark("starter", 50)], BEGAN, [], StartRules(), starter_s=20.0)
+    assert [start.starter_off_s for start in twice] == [None, None]
+
+
+def test_a_motoring_run_in_which_something_lit_is_none() -> None:
+    (lit,) = typed_starts([mark("starter", 5), mark("light_off", 12)], BEGAN, [], StartRules(), is_motoring=True)
+    assert lit.outcome == "unknown"

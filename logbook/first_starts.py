@@ -1,0 +1,148 @@
+"""First-start plans: asked for by what was done, carried through by runs and checks, and ended by a signed entry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final
+
+from django.db import transaction
+from django.db.models import QuerySet
+from django.utils import timezone
+
+from engines import actions
+from engines.errors import DomainError
+from engines.models import FirstStart, FirstStartEnd, FirstStartLine, Run
+from logbook.access import DIRECTOR, INSPECTOR
+from logbook.actions import certificate_check, run_enter, text_check
+from logbook.entry_bodies import engine_facts
+from logbook.first_start_rows import FirstStartEntry
+from logbook.first_start_words import plan_lines, plan_rows
+from logbook.ledger.store import entry_seal
+from logbook.maintenance.bodies import times_on
+from logbook.maintenance.rules import rules_needed
+from logbook.models import Entry, Person
+from logbook.signing import Signing, signed_body
+from logbook.statements.coverage import MAINTENANCE, coverage_fault
+
+if TYPE_CHECKING:
+    from datetime import date, datetime
+
+    from engines.evidence import RunFacts
+
+OFFERED: Final = 20  # runs that may be named for a step
+SET_ASIDE_BY: Final = (INSPECTOR, DIRECTOR)
+
+
+@dataclass(frozen=True)
+class StepSaid:
+    """What is said of a step: how it ended, by which run, recorded already or as it is stated now, and when."""
+
+    step: str
+    ending: str
+    run: Run | None = None
+    facts: RunFacts | None = None
+    at: datetime | None = None
+    remarks: str = ""
+
+
+def plan_list(user: Person) -> QuerySet[FirstStart]:
+    """Return the operator's plans with all that belongs to them, newest first."""
+    found = FirstStart.objects.filter(operator_id=user.operator_id or 0)
+    found = found.select_related("engine__engine_type", "engine__operator", "revision", "end__by", "end__signed__entry")
+    return found.prefetch_related("causes__by", "lines__by", "lines__run__supervisor", "lines__run__recorded_by")
+
+
+def plan_for(user: Person, pk: int) -> FirstStart:
+    """Return one plan; FirstStart.DoesNotExist where the person may not see it."""
+    return plan_list(user).get(pk=pk)
+
+
+def runs_offered(plan: FirstStart) -> QuerySet[Run]:
+    """Return the runs that are recorded and may be named for the step in turn, newest first."""
+    rule = plan.progress.step
+    found = plan.engine.runs.filter(kind=rule.run_kind if rule else "", is_void=False, first_start_line=None)
+    return found.filter(started_at__gte=plan.cause.at).order_by("-started_at")[:OFFERED]
+
+
+def motoring_since(plan: FirstStart) -> QuerySet[Run]:
+    """Return the motoring runs of an engine since its plan was asked for first that stand for no step of it."""
+    kinds = (Run.Kind.DRY_MOTORING, Run.Kind.WET_MOTORING, Run.Kind.MOTORING)
+    begun = min(cause.at for cause in plan.causes.all())
+    found = plan.engine.runs.filter(kind__in=kinds, is_void=False, first_start_line=None, started_at__gte=begun)
+    if not plan.is_open:
+        found = found.filter(started_at__lte=plan.end.at)
+    return found.select_related("supervisor").order_by("started_at")
+
+
+@transaction.atomic
+def step_enter(*, plan: FirstStart, said: StepSaid, by: Person) -> FirstStartLine:
+    """Record how the step in turn ended, and first the run by which it was done where that is stated now.
+
+    Raises what :func:`engines.actions.step_record` and :func:`logbook.actions.run_enter` raise.
+    """
+    run = said.run
+    if said.facts is not None:
+        run = run_enter(engine=plan.engine, facts=said.facts, by=by)
+    return actions.step_record(
+        plan=plan, step=said.step, ending=said.ending, by=by, run=run, at=said.at, remarks=said.remarks
+    )
+
+
+@transaction.atomic
+def first_start_sign(
+    *, plan: FirstStart, outcome: str, on: date, by: Person, signing: Signing, remarks: str = "", read: str = ""
+) -> Entry:
+    """End a plan and sign that; ``read`` is the hash of the text that was read, where one was.
+
+    Raises what plan_end raises, DomainError "role_may_not" where a plan is set aside by neither inspector nor director,
+    "certificate_not_valid", "certificate_does_not_cover", "rules_missing" and "text_changed".
+    """
+    if outcome == FirstStartEnd.Outcome.NOT_CALLED_FOR and by.role not in SET_ASIDE_BY:
+        words = "An inspector or the director of maintenance says that a first start is not called for."
+        raise DomainError(words, code="role_may_not", fields={"outcome": words})
+    end = actions.plan_end(plan=plan, outcome=outcome, on=on, by=by, remarks=remarks)
+    entitled(by, signing, on, plan.operator_id)
+    at = timezone.now().replace(microsecond=0)
+    body = signed_body(first_start_body(plan, end), by, signing, at)
+    text_check(body, read)
+    entry = entry_seal(
+        operator_id=plan.operator_id,
+        body=body,
+        kind=Entry.Kind.FIRST_START,
+        engine=plan.engine,
+        completed_on=on,
+        signed_by=by,
+        signed_at=at,
+    )
+    FirstStartEntry.objects.create(plan_end=end, entry=entry)
+    return entry
+
+
+def entitled(by: Person, signing: Signing, on: date, operator_id: int) -> None:
+    """Refuse a signer whose certificate does not cover maintenance under the operator's rules on a day."""
+    certificate = signing.certificate
+    if certificate is None:
+        words = "Choose the certificate by which you sign."
+        raise DomainError(words, code="certificate_not_valid", fields={"certificate": words})
+    certificate_check(by, certificate, on)
+    if fault := coverage_fault(certificate.covers, MAINTENANCE, rules_needed(operator_id).ruleset):
+        raise DomainError(fault, code="certificate_does_not_cover", fields={"certificate": fault})
+
+
+def first_start_body(plan: FirstStart, end: FirstStartEnd) -> dict[str, Any]:
+    """Return the body of the entry by which a plan ends, without its signature."""
+    engine = plan.engine
+    return {
+        "kind": Entry.Kind.FIRST_START,
+        "title": f"First-start plan {end.get_outcome_display().lower()}",
+        "operator": engine.operator.name,
+        "place": engine.operator.place,
+        "is_demo": engine.operator.is_demo,
+        "engine": engine_facts(engine),
+        "times": vars(times_on(engine, end.on)),
+        "completed_on": end.on.isoformat(),
+        "first_start": {
+            "rows": [list(row) for row in plan_rows(plan, end)],
+            "lines": [list(line) for line in plan_lines(plan)],
+        },
+    }
