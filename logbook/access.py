@@ -29,6 +29,7 @@ ACTS: Final[dict[str, frozenset[str]]] = {
     "part.move": WORKERS,
     "photo.add": WORKERS,
     "task.record": WORKERS,
+    "first_start.open": frozenset({INSPECTOR, DIRECTOR}),
     "task.add": frozenset({INSPECTOR, DIRECTOR}),
     "admin": frozenset({DIRECTOR}),
 }
@@ -103,6 +104,10 @@ SCREENS: Final[dict[str, Door]] = {
     "check_add": _sheet("read", "run.record"),
     "check_detail": _look("read"),
     "check_print": _look("print"),
+    "first_start_list": _sheet("read", "first_start.open"),
+    "first_start_detail": _sheet("read", "run.record"),
+    "first_start_sign": _sheet("work.do"),
+    "first_start_print": _look("print"),
     "drift_print": _look("print"),
     "run_record": _sheet("run.record"),
     "run_timer": _look("run.record"),

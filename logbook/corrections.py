@@ -25,13 +25,13 @@ from logbook.models import Entry, Unsigned
 from logbook.photos.facts import photos_part
 from logbook.photos.queries import photos_of
 from logbook.queries import run_entry_of
+from logbook.supervising import supervision_check
 
 if TYPE_CHECKING:
     from engines.evidence import RunFacts
     from inspections.models import Judgement
     from logbook.models import Person
-    from logbook.supervising import supervision_check
-from logbook.signing import Signing
+    from logbook.signing import Signing
 
 RUN_MEANING: Final = (
     "I confirm what was run, read and recorded, as it is corrected here. It approves nothing for return to service."

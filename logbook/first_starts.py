@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from django.db import transaction
-from django.db.models import QuerySet
+from django.db.models import Prefetch, QuerySet
 from django.utils import timezone
 
 from engines import actions
 from engines.errors import DomainError
-from engines.models import FirstStart, FirstStartEnd, FirstStartLine, Run
+from engines.models import FirstStart, FirstStartCause, FirstStartEnd, FirstStartLine, Run
 from logbook.access import DIRECTOR, INSPECTOR
 from logbook.actions import certificate_check, run_enter, text_check
 from logbook.entry_bodies import engine_facts
@@ -29,7 +29,6 @@ if TYPE_CHECKING:
 
     from engines.evidence import RunFacts
 
-OFFERED: Final = 20  # runs that may be named for a step
 SET_ASIDE_BY: Final = (INSPECTOR, DIRECTOR)
 
 
@@ -49,29 +48,14 @@ def plan_list(user: Person) -> QuerySet[FirstStart]:
     """Return the operator's plans with all that belongs to them, newest first."""
     found = FirstStart.objects.filter(operator_id=user.operator_id or 0)
     found = found.select_related("engine__engine_type", "engine__operator", "revision", "end__by", "end__signed__entry")
-    return found.prefetch_related("causes__by", "lines__by", "lines__run__supervisor", "lines__run__recorded_by")
+    causes, lines = FirstStartCause.objects.select_related("by"), FirstStartLine.objects.all()
+    lines = lines.select_related("by", "run__supervisor", "run__engine")
+    return found.prefetch_related(Prefetch("causes", causes)).prefetch_related(Prefetch("lines", lines))
 
 
 def plan_for(user: Person, pk: int) -> FirstStart:
     """Return one plan; FirstStart.DoesNotExist where the person may not see it."""
     return plan_list(user).get(pk=pk)
-
-
-def runs_offered(plan: FirstStart) -> QuerySet[Run]:
-    """Return the runs that are recorded and may be named for the step in turn, newest first."""
-    rule = plan.progress.step
-    found = plan.engine.runs.filter(kind=rule.run_kind if rule else "", is_void=False, first_start_line=None)
-    return found.filter(started_at__gte=plan.cause.at).order_by("-started_at")[:OFFERED]
-
-
-def motoring_since(plan: FirstStart) -> QuerySet[Run]:
-    """Return the motoring runs of an engine since its plan was asked for first that stand for no step of it."""
-    kinds = (Run.Kind.DRY_MOTORING, Run.Kind.WET_MOTORING, Run.Kind.MOTORING)
-    begun = min(cause.at for cause in plan.causes.all())
-    found = plan.engine.runs.filter(kind__in=kinds, is_void=False, first_start_line=None, started_at__gte=begun)
-    if not plan.is_open:
-        found = found.filter(started_at__lte=plan.end.at)
-    return found.select_related("supervisor").order_by("started_at")
 
 
 @transaction.atomic

@@ -36,6 +36,7 @@ from tests.factories import (
 from tests.logbook.photos.kit import photo_of
 from tests.signed import run_signed
 from tests.stage_checks import checks_set
+from tests.stage_first_starts import first_starts_set
 from tests.stage_packages import documents_came, handed_over, package_received, part_gone
 from tests.stage_parts import parts_set
 from tests.stage_power import power_rules_set, power_set
@@ -78,6 +79,7 @@ def stage_set(rows: int = ROWS) -> Stage:
         factors(person, rows)
     places = places_of(engine, run, inspection, draft)
     places |= places_kept(engine, run, people, rows) | parts | pictured | checks_set(engine, people[MECHANIC], rows)
+    places |= first_starts_set(engine, people[MECHANIC], rows)
     return Stage(operator, people, secured, places)
 
 

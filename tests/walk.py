@@ -26,6 +26,7 @@ NO_SCREENS = {
     "concern_table",
     "check_print",
     "drift_print",
+    "first_start_print",
     "due_table",
     "engine_table",
     "checkpoint_note",

@@ -179,6 +179,7 @@ class RunCorrectForm(RunForm, CorrectingSheet):
             readings=(*self._reading_facts(), *map(reading_facts, self._beside())),
             reasons=self.reasons,
             other=run.other,
+            **self.besides_said(),
             **hours,
             **{name: data[box] for name, box in FIGURES.items()},
         )
@@ -343,6 +344,9 @@ def run_initial(run: Run) -> dict[str, Any]:
         "started_at": timezone.localtime(run.started_at).replace(second=0, microsecond=0),
         "meter": None if run.typed_meter_h is None else f"{Decimal(repr(run.typed_meter_h)):f}",
         "remarks": run.remarks,
+        "starter": None if run.typed_starter_s is None else f"{Decimal(repr(run.typed_starter_s)):f}",
+        "trainee": run.trainee,
+        "supervisor": run.supervisor_id,
         **hours,
         **{box: None if count is None else str(count) for box, count in counts.items()},
     }

@@ -29,6 +29,7 @@ from inspections.drawing.facts import limit_text
 from inspections.readings import is_beyond
 from logbook.forms.fields import TEXT, CountField, DecimalTextField, MomentField, NotKnownField, as_typed
 from logbook.forms.questions import AskingSheet
+from logbook.forms.supervising import people_fields, people_said
 from logbook.forms.traces import file_checked
 from logbook.shown_units import unit_for
 from logbook.traces_waiting import run_time_shown
@@ -38,6 +39,15 @@ SENT_BEFORE = (
     "Look at the run on the engine's page; begin a new sheet for another run."
 )
 CLOCKS_APART = timedelta(minutes=10)
+# The box of what a run states under another name.
+BOXES = {
+    "typed_run_time_s": "run_time",
+    "typed_time_in_service_s": "time_in_service",
+    "typed_starts": "starts",
+    "typed_cycles": "cycles",
+    "typed_partial_cycles": "partial_cycles",
+    "typed_starter_s": "starter",
+}
 
 
 @dataclass(frozen=True)
@@ -70,6 +80,9 @@ class RunForm(AskingSheet):
     meter = DecimalTextField(
         label="Hour meter at the end", unit="h", help_text="As it stands on the engine's or airframe's own meter."
     )
+    starter = DecimalTextField(
+        label="Starter engaged", unit="s", help_text="For motoring, and for a start without a trace."
+    )
     trace = forms.FileField(
         label="Recorded trace",
         required=False,
@@ -97,6 +110,7 @@ class RunForm(AskingSheet):
         self.calibrations = calibrations_on(engine, self.day())
         if engine_type.partial_cycles is None:
             del self.fields["partial_cycles"]
+        self.fields |= people_fields(engine.operator_id)
         for n, counter in enumerate(engine_type.counters):
             self.fields[f"counter_{n}"] = counter_field(counter)
         self.fields["started_at"].help_text = f"Day and time, {timezone.get_current_timezone_name()}."
@@ -146,7 +160,8 @@ class RunForm(AskingSheet):
         if error.code == "id_used_with_other_body":
             self.add_error(None, SENT_BEFORE)
         else:
-            super().refuse(error)
+            fields = {BOXES.get(name, name): words for name, words in error.fields.items()}
+            super().refuse(DomainError(error.message, code=error.code, fields=fields) if fields else error)
 
     def clean_trace(self) -> "UploadedFile[Any] | None":
         """Refuse a file that is too large to be taken."""
@@ -258,7 +273,13 @@ class RunForm(AskingSheet):
             timed=data["timed"],
             reasons=self.reasons,
             other=self._counted_besides(),
+            **self.besides_said(),
         )
+
+    def besides_said(self) -> dict[str, Any]:
+        """Return how long the starter was engaged, and the two people of a supervised start."""
+        starter = self.cleaned_data["starter"]
+        return {"typed_starter_s": None if starter is None else float(starter), **people_said(self.cleaned_data)}
 
     def _counted_besides(self) -> dict[str, int]:
         """Return what was counted of the type's own counters."""

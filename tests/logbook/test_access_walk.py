@@ -28,6 +28,7 @@ from tests.logbook.doors import FORMS, METHODS, REST, Address, addresses, ask, b
 from tests.logbook.photos.kit import photo_of
 from tests.logbook.screen_kit import inspection_opened, recording_file
 from tests.stage_checks import checks_set
+from tests.stage_first_starts import first_starts_set
 from tests.stage_packages import documents_came, handed_over, package_received, part_gone
 from tests.stage_parts import draft_waiting
 
@@ -109,8 +110,10 @@ def record_parts(engine: Engine, entry: Entry, by: Person) -> Objects:
     """Return what stands in the addresses of the record as a whole."""
     concern = Concern.objects.create(operator=engine.operator, kind="late", text="late", raised_by=by)
     answered = checks_set(engine, by, 1)
+    asked = first_starts_set(engine, by, 1)
     return {
         "checks/": {"pk": answered["checks/", "pk"]},
+        "first-starts/": {"pk": asked["first-starts/", "pk"]},
         "entries/": {"number": 1},
         f"{REST}entries/": {"number": 1},
         "received/": {"pk": (package := package_received(engine, entry, by, 1)).pk, "number": 1},

@@ -21,7 +21,8 @@ from inspections.models import StartRecord
 from inspections.queries import condition_of
 from logbook.actions import run_enter, trace_enter
 from logbook.conditions import conditions_of
-from logbook.first_starts import StepSaid, first_start_body, first_start_sign, motoring_since, runs_offered, step_enter
+from logbook.first_start_runs import motoring_since, runs_offered
+from logbook.first_starts import StepSaid, first_start_body, first_start_sign, step_enter
 from logbook.maintenance.rules import rules_choose
 from logbook.models import Concern, Entry, Person
 from logbook.part_acts import part_fit_sign, part_move_sign
