@@ -25,7 +25,11 @@ def first_starts_set(engine: Engine, by: Person, rows: int) -> Places:
     for _ in range(rows):
         plan = plan_open(engine=engine, trigger=None, reason="Bled", by=by)
         end = plan_end(plan=plan, outcome="not_called_for", on=timezone.localdate(), by=by, remarks="In error")
-        body = {"kind": "first_start_plan", "title": "First-start plan", "first_start": {"rows": [], "lines": []}}
+        body = {
+            "kind": "first_start_plan",
+            "title": "First-start plan",
+            "first_start": {"rows": [["Asked for", "Bled"]]},
+        }
         entry = entry_made(engine, body, by, end.on, kind=Entry.Kind.FIRST_START)
         FirstStartEntry.objects.create(plan_end=end, entry=entry)
     plan = plan_open(engine=engine, trigger=None, reason="Bled", by=by)

@@ -10,22 +10,24 @@ from django.utils import timezone
 
 from engines.evidence import TraceFile
 from engines.models import Engine, Run
-from engines.queries import revision_in_force, run_for
+from engines.queries import engine_list, revision_in_force, run_for, times_read, with_times
+from engines.standing import with_tasks
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
+from inspections.queries import due_of
 from logbook.actions import run_enter
+from logbook.first_start_state import reasons_of, with_first_starts
 from logbook.forms.run import RunForm
 from logbook.judging import judging_of
-from logbook.maintenance.queries import overdue_on
+from logbook.models import Person
 from logbook.recording import body_digest, run_once
 from logbook.shown_units import choices_of
 from logbook.traces_waiting import WaitingTrace, is_known, trace_offer
-from logbook.views.due import engine_kept
 
 
 @screen("run.record")
 def run_record(request: ScreenRequest, pk: int) -> HttpResponse:
     """Show the sheet of a run, and record it."""
-    engine = found(engine_kept, request.user, pk)
+    engine = found(engine_whole, request.user, pk)
     revision = revision_in_force(engine.engine_type, timezone.localdate())
     form = RunForm(*sent(request), engine_type=revision.data, engine=engine, chosen=choices_of(request.user))
     waiting: list[WaitingTrace] = []
@@ -39,10 +41,18 @@ def run_record(request: ScreenRequest, pk: int) -> HttpResponse:
         "revision": revision,
         "form": form,
         "file_sent": bool(request.FILES),
-        "overdue": overdue_on(engine),
+        "overdue": [*due_of([engine], times_read([engine])).overdue(engine), *reasons_of(engine)],
     }
     status = UNPROCESSABLE if form.errors else 200
     return render(request, "engines/run_record.html", context, status=status)
+
+
+def engine_whole(user: Person, pk: int) -> Engine:
+    """Return an engine with what tells whether something on it is overdue, or asks for a first start.
+
+    Raises Engine.DoesNotExist where the person may not see it.
+    """
+    return with_first_starts(with_times(with_tasks(engine_list(user)))).get(pk=pk)
 
 
 def run_recorded(request: ScreenRequest, engine: Engine, form: RunForm, waiting: list[WaitingTrace]) -> Run:
