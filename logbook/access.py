@@ -287,6 +287,8 @@ REST: Final[dict[str, Door]] = {
     "api:run-verdict": _look("read"),
     "api:run-starts": _look("read"),
     "api:engine-start-drift": _look("read"),
+    "api:engine-first-starts": _sheet("read", "first_start.open"),
+    "api:first-start-steps": _send("run.record"),
     "api:engine-start-checks": _sheet("read", "run.record"),
     "api:run-excursion-source": _look("read"),
     "api:run-repeat-source": _look("read"),

@@ -20,12 +20,17 @@ if TYPE_CHECKING:
     from engines.models import Component, Engine, FirstStart, PartMovement, Run
     from logbook.models import Person
 
+# A fitting that is entered so long after it was done is history, as where the record of an engine begins here.
+HISTORY: Final = timedelta(days=30)
 LATE: Final = timedelta(days=2)  # a run that is recorded later than that after it began is history
 
 
 def asked_by_part(line: PartMovement, engine: Engine | None, by: Person) -> FirstStart | None:
-    """Open a plan where a part was fitted at a place after which the type asks for one, by way of a module too."""
-    if engine is None:
+    """Open a plan where a part was fitted at a place after which the type asks for one, by way of a module too.
+
+    A fitting of long ago opens none: it is history.
+    """
+    if engine is None or timezone.now() - line.at > HISTORY:
         return None
     places = {line.position, *_places_in(line.component)} - {""}
     words = f"{line.component} was fitted."

@@ -106,3 +106,11 @@ def run_words(run: Run) -> str:
     starter = f"Starter engaged {run.typed_starter_s:g} s." if run.typed_starter_s is not None else ""
     said = (f"{run.get_kind_display()}.", starter, people_words(run), _sentence(run.remarks))
     return " ".join(part for part in said if part)
+
+
+def signed_words(plan: FirstStart) -> str:
+    """Return by which entry a plan ended; of one that came with a record its former owner's entry says so."""
+    if plan.is_open:
+        return "not signed"
+    signed = getattr(plan.end, "signed", None)
+    return f"entry {signed.entry.number}, {plan.end.on}" if signed else f"by the owner before, {plan.end.on}"

@@ -26,6 +26,7 @@ from inspections.models import Inspection
 from inspections.queries import judgement_of
 from logbook.api.base import RecordViewSet
 from logbook.api.fields import CountField, FiniteField, MomentField, SeenField, StrictSerializer
+from logbook.models import Person
 from logbook.recording import body_digest, run_once
 
 LONGEST_REMARK = 4000
@@ -34,6 +35,17 @@ LONGEST_REASON = 240
 FIELD_OF = {"run_time": "run_time_s", "time_in_service": "time_in_service_s", "meter": "meter_h"}
 CONVERTED = ("converted", "converted_unit", "converted_by")
 TYPED = ("run_time_s", "time_in_service_s", "starts", "cycles", "partial_cycles")
+
+
+@extend_schema_field(OpenApiTypes.STR)
+class ColleagueField(serializers.SlugRelatedField):
+    """The user code of somebody of the operator of whoever asks."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(slug_field="username", **options)
+
+    def get_queryset(self) -> QuerySet[Person]:
+        return Person.objects.filter(operator=self.context["request"].user.operator_id or 0)
 
 
 class ReadingBody(StrictSerializer):
@@ -73,6 +85,11 @@ class RunBody(StrictSerializer):
         child=CountField(), default=dict, help_text="What the type counts besides, by the counter's name."
     )
     meter_h = FiniteField(default=None, allow_null=True, min_value=0, help_text="The hour meter at the end. [h]")
+    starter_s = FiniteField(
+        default=None, allow_null=True, min_value=0, help_text="How long the starter was engaged. [s]"
+    )
+    trainee = serializers.CharField(max_length=160, default="", allow_blank=True, help_text="Who made the start.")
+    supervisor = ColleagueField(default=None, allow_null=True, help_text="Who supervised, by user code.")
     readings = ReadingBody(many=True, default=list)
     reasons = ReasonBody(many=True, default=list, help_text="Answers to what was asked with reason_needed.")
 
@@ -114,6 +131,7 @@ class RunSerializer(serializers.ModelSerializer):
 
     engine_serial = serializers.CharField(source="engine.serial")
     recorded_by = serializers.StringRelatedField()
+    supervisor = serializers.StringRelatedField()
     typed = serializers.SerializerMethodField()
     readings = ReadingSerializer(many=True, source="standing_readings")
     reasons = ReasonSerializer(many=True, source="standing_reasons")
@@ -130,6 +148,8 @@ class RunSerializer(serializers.ModelSerializer):
             "kind",
             "started_at",
             "remarks",
+            "trainee",
+            "supervisor",
             "typed",
             *TYPED,
             "other",
@@ -148,7 +168,7 @@ class RunSerializer(serializers.ModelSerializer):
         {"type": "object", "additionalProperties": {"type": "number", "nullable": True}, "readOnly": True}
     )
     def get_typed(self, run: Run) -> dict[str, float | None]:
-        return {name: getattr(run, f"typed_{name}") for name in (*TYPED, "meter_h")}
+        return {name: getattr(run, f"typed_{name}") for name in (*TYPED, "meter_h", "starter_s")}
 
     @extend_schema_field(OpenApiTypes.URI)
     def get_verdict(self, run: Run) -> str:
@@ -159,7 +179,7 @@ def run_stated(stated: dict[str, Any]) -> tuple[Engine, RunFacts, list[Answer]]:
     """Return the engine, the run and the answers of a checked body; the run has its reasons as they were sent."""
     engine, sent = stated.pop("engine"), stated.pop("reasons")
     readings = tuple(ReadingFacts(**reading) for reading in stated.pop("readings"))
-    typed = {f"typed_{name}": stated.pop(name) for name in (*TYPED, "meter_h")}
+    typed = {f"typed_{name}": stated.pop(name) for name in (*TYPED, "meter_h", "starter_s")}
     reasons = tuple(ReasonFacts(one["field"], "", one["question"], one["reason"]) for one in sent)
     facts = RunFacts(**{"id": uuid4(), **stated}, **typed, readings=readings, reasons=reasons)
     keys = {field: key for key, field in FIELD_OF.items()}

@@ -14,6 +14,7 @@ from logbook.api.components import ComponentViewSet
 from logbook.api.engine_types import EngineTypeViewSet
 from logbook.api.engines import EngineViewSet
 from logbook.api.entries import EntryPrintView, EntryViewSet
+from logbook.api.first_starts import EngineFirstStartsView, FirstStartStepsView
 from logbook.api.inspections import InspectionViewSet
 from logbook.api.outbox import OutboxView
 from logbook.api.part_drafts import PartDraftViewSet
@@ -66,6 +67,8 @@ urlpatterns = [
     path("runs/<uuid:pk>/excursions/<int:place>/source/", ExcursionSourceView.as_view(), name="run-excursion-source"),
     path("runs/<uuid:pk>/repeats/<int:place>/source/", CountSourceView.as_view(), name="run-repeat-source"),
     path("runs/<uuid:pk>/starts/", RunStartsView.as_view(), name="run-starts"),
+    path("engines/<int:pk>/first-starts/", EngineFirstStartsView.as_view(), name="engine-first-starts"),
+    path("first-starts/<int:pk>/steps/", FirstStartStepsView.as_view(), name="first-start-steps"),
     path("engines/<int:pk>/start-checks/", StartCheckView.as_view(), name="engine-start-checks"),
     path("engines/<int:pk>/start-drift/", StartDriftView.as_view(), name="engine-start-drift"),
     path("engines/<int:pk>/tasks/", TaskListView.as_view(), name="engine-tasks"),

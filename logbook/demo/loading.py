@@ -20,6 +20,7 @@ from logbook.access import DIRECTOR
 from logbook.actions import inspection_sign, run_enter, run_sign
 from logbook.concerns import concern_settle
 from logbook.demo.corrections import corrections_load
+from logbook.demo.first_starts import first_starts_load
 from logbook.demo.maintenance import maintenance_load
 from logbook.demo.owners import owners_load
 from logbook.demo.parts import parts_load
@@ -56,6 +57,7 @@ def demo_load(plan: DemoPlan, today: date) -> Iterator[Run]:
     maintenance_load(operator, people, today)
     corrections_load(operator, people, today)
     power_load(plan, engines, people, today)
+    first_starts_load(engines, people, today)
     owners_load(plan, operator, people, today)
 
 

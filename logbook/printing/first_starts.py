@@ -3,7 +3,7 @@
 from typing import Final
 
 from engines.models import FirstStart
-from logbook.first_start_words import motoring_rows, plan_lines, plan_rows, steps_shown
+from logbook.first_start_words import motoring_rows, plan_lines, plan_rows, signed_words, steps_shown
 from logbook.printing.blocks import Story, grid, pairs, paragraph, titled
 from logbook.printing.ending import Ending
 from logbook.printing.entry import engine_words, owner_words
@@ -47,7 +47,7 @@ def first_start_pdf(plan: FirstStart, *, paper: PaperName, stamp: Stamp) -> byte
 def plan_story(plan: FirstStart) -> Story:
     """Return a plan's rows, steps and lines, and by which entry it was signed."""
     end = getattr(plan, "end", None)
-    signed = f"entry {end.signed.entry.number}, {end.on}" if end is not None else "not signed"
+    signed = signed_words(plan)
     steps = [(k, step.rule.name, step.words, step.rule.watch or "–") for k, step in enumerate(steps_shown(plan), 1)]
     lines = plan_lines(plan) or [("–", "Nothing is recorded yet", "–", "–")]
     story: Story = [

@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from engines.actions import plan_open
+from engines.actions import plan_end, plan_open
 from engines.first_starts import Trigger
 from engines.models import Engine, FirstStart, Run
 from logbook.maintenance.rules import rules_choose
@@ -212,6 +212,15 @@ def test_the_plan_prints(client: Client, plan: FirstStart, mechanic: Person, aud
     assert "Motoring besides" in printed
     assert "Starter engaged 10 s." in printed
     assert "not signed" in printed
+
+
+def test_a_plan_that_ended_with_another_owner_says_so(client: Client, plan: FirstStart, director: Person) -> None:
+    today = timezone.localdate()
+    plan_end(plan=plan, outcome="not_called_for", on=today, by=director, remarks="In error")
+    page = words(signed_in(client, director).get(reverse("first_start_detail", args=[plan.pk])))
+    assert "Not called for, signed in the record of the owner before" in page
+    printed = pdf_words(client.get(reverse("first_start_print", args=[plan.pk])))
+    assert f"by the owner before, {today}" in printed
 
 
 def test_nobody_sees_another_operators_plan(client: Client, plan: FirstStart, stranger: Person) -> None:

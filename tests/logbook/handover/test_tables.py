@@ -9,6 +9,7 @@ from logbook.models import Person
 LEFT_OUT = {
     "Authorization": "says who may inspect at one operator",
     "Entry": "goes as the document that was signed",
+    "FirstStartEntry": "says only which of the entries ended a plan that goes itself",
     "PackageJob": "is of the operator's own work",
     "PhotoStrike": "is of a photo that nobody signed, which stays behind with it",
     "PartDraft": "is not signed yet, or goes as the entry that it became",

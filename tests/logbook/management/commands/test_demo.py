@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from django.core.management import call_command
 
-from engines.models import Component, Engine, Run, TypeRevision
+from engines.models import Component, Engine, FirstStart, Run, TypeRevision
 from inspections.models import Exceedance, Inspection
 from logbook.demo.loading import demo_load
 from logbook.demo.plan import DemoPlan, plan_read
@@ -40,7 +40,16 @@ def plan() -> DemoPlan:
 def test_the_demo_is_stored_once_however_often_it_is_loaded(plan: DemoPlan) -> None:
     first = list(demo_load(plan, TODAY))
     counted = [model.objects.count() for model in (Run, Entry, Inspection, Engine, Component, Person, TypeRevision)]
-    assert counted[0] == len(plan.runs) + 4  # two of the engine that came, at either owner
+    of_plans = Run.objects.filter(first_start_line__isnull=False)
+    # Two are of the engine that came, at either owner.
+    assert counted[0] == len(plan.runs) + 4 + of_plans.count()
+    assert [(plan.is_open, plan.progress.step is None) for plan in FirstStart.objects.exclude(lines=None).distinct()] == [
+        (True, False), (False, True),
+    ]  # fmt: skip
+    endings = FirstStart.objects.exclude(lines=None).distinct().get(end=None).lines.values_list("ending", flat=True)
+    assert {"No light-off", "Flame-out at the transfer"} <= set(endings)
+    assert of_plans.filter(kind="wet_motoring").exists()
+    assert of_plans.exclude(trainee="").exclude(supervisor=None).exists()
     assert list(demo_load(plan, date(2026, 6, 1))) == first
     assert counted == [
         model.objects.count() for model in (Run, Entry, Inspection, Engine, Component, Person, TypeRevision)
