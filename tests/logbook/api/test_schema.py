@@ -33,6 +33,8 @@ OPERATIONS = {
     "engines/": "get post",
     "engines/{id}/": "get",
     "engines/{id}/start-checks/": "get post",
+    "engines/{id}/first-starts/": "get post",
+    "first-starts/{id}/steps/": "post",
     "engines/{id}/start-drift/": "get",
     "engines/{id}/advisory/": "get",
     "engines/{id}/power/": "get post",

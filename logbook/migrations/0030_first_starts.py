@@ -7,8 +7,8 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('engines', '0017_first_starts'),
-        ('logbook', '0028_document_copies'),
+        ('engines', '0018_first_starts'),
+        ('logbook', '0029_photos_struck'),
     ]
 
     operations = [

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('engines', '0016_release_certificate'),
+        ('engines', '0017_readings_in_other_units'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
