@@ -2,10 +2,14 @@
 
 from datetime import date
 
+from django.db.models import JSONField, OuterRef, QuerySet, Subquery, TextField
+from django.db.models.functions import Cast, JSONObject
 from django.utils import timezone
 
 from engines.errors import DomainError
 from engines.evidence import RunFacts
+from engines.models import Engine
+from inspections.queries import JSONList
 from logbook.models import Certificate, Person
 from logbook.queries import certificates_valid
 from logbook.statements.coverage import COVERS, RUNNING
@@ -16,11 +20,27 @@ def supervises(person: Person, on: date) -> bool:
     return any(RUNNING in certificate.covers for certificate in certificates_valid(person, on))
 
 
-def supervisors_of(operator_id: int | None) -> list[Person]:
-    """Return the people of an operator with a certificate that covers running engines, whenever it is valid."""
-    certified = Certificate.objects.filter(person__operator=operator_id or 0, person__is_active=True)
-    rows = certified.filter(replaced_by=None).select_related("person").order_by("person__last_name", "person__pk")
-    return list(dict.fromkeys(row.person for row in rows if RUNNING in row.covers))
+def with_supervisors(engines: QuerySet[Engine]) -> QuerySet[Engine]:
+    """Return engines with those of their operators who may supervise, read in the same query; for supervisors_of."""
+    names = {name: f"person__{name}" for name in ("first_name", "last_name", "username")}
+    told = JSONObject(pk="person", **names)
+    rows = _certified().filter(person__operator=OuterRef("operator")).order_by().values("person__operator")
+    listed = rows.annotate(told=JSONList(told)).values("told")
+    return engines.annotate(supervisors_told=Subquery(listed, output_field=JSONField()))
+
+
+def _certified() -> QuerySet[Certificate]:
+    """Return the certificates in force of those who are here that cover running engines, whenever they are valid."""
+    found = Certificate.objects.filter(person__is_active=True, replaced_by=None)
+    return found.annotate(told_covers=Cast("covers", TextField())).filter(told_covers__contains=f'"{RUNNING}"')
+
+
+def supervisors_of(engine: Engine) -> dict[str, str]:
+    """Return the names of those who may supervise a start of an engine, by their numbers."""
+    if not hasattr(engine, "supervisors_told"):
+        engine = with_supervisors(Engine.objects.filter(pk=engine.pk)).get()
+    people = {row["pk"]: Person(**row) for row in engine.supervisors_told or ()}  # type: ignore[attr-defined]
+    return {str(person.pk): str(person) for person in sorted(people.values(), key=str)}
 
 
 def supervision_check(facts: RunFacts, operator_id: int | None) -> None:

@@ -82,7 +82,7 @@ class StepForm(Sheet):
             run.widget = forms.HiddenInput()
         if self.rule.kind != ATTEMPT:
             del self.fields["run_time"]
-        self.fields |= people_fields(self.plan.operator_id)
+        self.fields |= people_fields(self.plan.engine)
 
     def clean(self) -> dict[str, Any]:
         """Refuse a run that is stated neither here nor before, one to come, and one that lit up and took no time."""

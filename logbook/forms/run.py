@@ -110,7 +110,7 @@ class RunForm(AskingSheet):
         self.calibrations = calibrations_on(engine, self.day())
         if engine_type.partial_cycles is None:
             del self.fields["partial_cycles"]
-        self.fields |= people_fields(engine.operator_id)
+        self.fields |= people_fields(engine)
         for n, counter in enumerate(engine_type.counters):
             self.fields[f"counter_{n}"] = counter_field(counter)
         self.fields["started_at"].help_text = f"Day and time, {timezone.get_current_timezone_name()}."

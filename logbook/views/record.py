@@ -21,6 +21,7 @@ from logbook.judging import judging_of
 from logbook.models import Person
 from logbook.recording import body_digest, run_once
 from logbook.shown_units import choices_of
+from logbook.supervising import with_supervisors
 from logbook.traces_waiting import WaitingTrace, is_known, trace_offer
 
 
@@ -52,7 +53,7 @@ def engine_whole(user: Person, pk: int) -> Engine:
 
     Raises Engine.DoesNotExist where the person may not see it.
     """
-    return with_first_starts(with_times(with_tasks(engine_list(user)))).get(pk=pk)
+    return with_supervisors(with_first_starts(with_times(with_tasks(engine_list(user))))).get(pk=pk)
 
 
 def run_recorded(request: ScreenRequest, engine: Engine, form: RunForm, waiting: list[WaitingTrace]) -> Run:

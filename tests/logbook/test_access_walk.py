@@ -114,6 +114,7 @@ def record_parts(engine: Engine, entry: Entry, by: Person) -> Objects:
     return {
         "checks/": {"pk": answered["checks/", "pk"]},
         "first-starts/": {"pk": asked["first-starts/", "pk"]},
+        f"{REST}first-starts/": {"pk": asked["first-starts/", "pk"]},
         "entries/": {"number": 1},
         f"{REST}entries/": {"number": 1},
         "received/": {"pk": (package := package_received(engine, entry, by, 1)).pk, "number": 1},
