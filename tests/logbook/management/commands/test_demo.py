@@ -43,10 +43,11 @@ def test_the_demo_is_stored_once_however_often_it_is_loaded(plan: DemoPlan) -> N
     of_plans = Run.objects.filter(first_start_line__isnull=False)
     # Two are of the engine that came, at either owner.
     assert counted[0] == len(plan.runs) + 4 + of_plans.count()
-    assert [(plan.is_open, plan.progress.step is None) for plan in FirstStart.objects.exclude(lines=None).distinct()] == [
+    carried = FirstStart.objects.exclude(lines=None).distinct()
+    assert [(plan.is_open, plan.progress.step is None) for plan in carried] == [
         (True, False), (False, True),
     ]  # fmt: skip
-    endings = FirstStart.objects.exclude(lines=None).distinct().get(end=None).lines.values_list("ending", flat=True)
+    endings = carried.get(end=None).lines.values_list("ending", flat=True)
     assert {"No light-off", "Flame-out at the transfer"} <= set(endings)
     assert of_plans.filter(kind="wet_motoring").exists()
     assert of_plans.exclude(trainee="").exclude(supervisor=None).exists()
