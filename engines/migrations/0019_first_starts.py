@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('engines', '0017_readings_in_other_units'),
+        ('engines', '0018_corrections_of_tasks_and_calibrations'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
