@@ -99,19 +99,22 @@ def _faults(facts: RunFacts, data: EngineTypeData, engine: Engine) -> dict[str, 
         faults["kind"] = f"must be one of {', '.join(Run.Kind.values)}"
     if fault := moment_fault(facts.started_at):
         faults["started_at"] = fault
-    if not _can_be(facts.typed_meter_h):
-        faults["typed_meter_h"] = f"must be 0 or more, of no more than {MOST_DIGITS} digits"
-    if not _can_be(facts.typed_starter_s):
-        faults["typed_starter_s"] = f"must be 0 or more, of no more than {MOST_DIGITS} digits"
+    faults |= _figure_faults(facts)
     faults |= _motoring_faults(facts, data.motoring_counts)
-    known = {counter.name for counter in data.counters}
-    faults |= {f"other.{name}": "is not counted of this type" for name in facts.other if name not in known}
+    further = facts.other.keys() - {counter.name for counter in data.counters}
+    faults |= dict.fromkeys((f"other.{name}" for name in sorted(further)), "is not counted of this type")
     charts = {chart.name: chart for chart in data.charts}
     calibrations = calibrations_for(engine, facts, data)
     for k, reading in enumerate(facts.readings):
         found = _reading_faults(reading, charts) or _unit_faults(reading, charts[reading.chart], data, calibrations)
         faults |= {f"readings[{k}].{name}": text for name, text in found.items()}
     return faults
+
+
+def _figure_faults(facts: RunFacts) -> dict[str, str]:
+    """Fault a meter or a time of the starter that no box could have taken."""
+    wrong = [name for name in ("typed_meter_h", "typed_starter_s") if not _can_be(getattr(facts, name))]
+    return dict.fromkeys(wrong, f"must be 0 or more, of no more than {MOST_DIGITS} digits")
 
 
 def _motoring_faults(facts: RunFacts, counts: tuple[str, ...]) -> dict[str, str]:

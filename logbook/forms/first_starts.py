@@ -89,15 +89,17 @@ class StepForm(Sheet):
         data: dict[str, Any] = super().clean() or self.cleaned_data
         if self.rule.kind == CHECK or data.get("run") or "started_at" in self.errors:
             return data
-        began = data.get("started_at")
-        if began is None:
-            self.add_error("started_at", "Give the day and the time at which it began.")
-        elif began > timezone.now() + CLOCKS_APART:
-            self.add_error("started_at", "That is still to come. Give the day and the time at which it began.")
+        self._began_check(data.get("started_at"))
         ending = self.rule.ending(data.get("ending", ""))
         if ending is not None and ending.lit and self.rule.kind == ATTEMPT and data.get("run_time") is None:
             self.add_error("run_time", LIT_WITHOUT_TIME)
         return data
+
+    def _began_check(self, began: Any) -> None:
+        if began is None:
+            self.add_error("started_at", "Give the day and the time at which it began.")
+        elif began > timezone.now() + CLOCKS_APART:
+            self.add_error("started_at", "That is still to come. Give the day and the time at which it began.")
 
     def said(self) -> StepSaid:
         """Return what is said of the step."""
