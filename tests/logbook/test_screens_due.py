@@ -258,6 +258,14 @@ def test_a_task_is_extended_once_by_its_source(client: Client, engine: Engine, d
     assert Entry.objects.count() == 1
 
 
+def test_there_is_no_sheet_to_extend_what_its_source_does_not(client: Client, engine: Engine, director: Person) -> None:
+    came(client, director)
+    document = {name: value for name, value in DIRECTIVE.items() if name != "extension"}
+    task = task_add(engine=engine, document=document, begins_on=TODAY, by=director)
+    shown = page(client, "task_extend", engine.pk, task.pk)
+    assert "The source grants no extension: " in shown and "Why it is extended" not in shown
+
+
 def test_what_is_ended_stands_among_the_closed(client: Client, engine: Engine, director: Person) -> None:
     came(client, director)
     task = task_add(engine=engine, document=DIRECTIVE, begins_on=TODAY, by=director)
