@@ -78,6 +78,11 @@ def test_an_engine_that_stood_says_so(client: Client, asking: Engine, mechanic: 
     assert "First start not completed. It has stood for 40 days" in listed
 
 
+def test_the_cautions_come_before_the_step(client: Client, plan: FirstStart, mechanic: Person) -> None:
+    page = words(signed_in(client, mechanic).get(reverse("first_start_detail", args=[plan.pk])))
+    assert page.index("Fuel and ignition off at once") < page.index("How did it end?")
+
+
 def test_a_step_is_recorded_as_a_run_of_its_own(client: Client, plan: FirstStart, mechanic: Person) -> None:
     address = reverse("first_start_detail", args=[plan.pk])
     page = words(signed_in(client, mechanic).post(address, stated(), follow=True))
