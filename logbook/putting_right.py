@@ -19,6 +19,10 @@ HANDED: Final = (
 )
 HANDED_VOID: Final = "A hand-over that was made void is not corrected: the record is handed over again."
 RUN_VOID: Final = "A run that was made void is not corrected: where it did take place, it is recorded again."
+FIRST_START: Final = (
+    "A first-start plan that was signed is not corrected: its steps are runs, each corrected as such. Where it was "
+    "signed in error, another plan is opened for the engine, which holds it until that one is signed."
+)
 UNTOLD: Final = (
     "Nothing that was recorded reads like this entry any more, so it has no sheet to correct it: record what is right, "
     "and sign that beside it."
@@ -43,6 +47,8 @@ def way_of(entry: Entry) -> Way:
         return Way(words=RUN_VOID) if entry.run.is_void else Way("run_correct", "run.record")
     if entry.body.get("handed"):
         return Way(words=HANDED_VOID) if entry.corrects_id else Way("package_give_void", "record.hand_over", HANDED)
+    if entry.kind == Entry.Kind.FIRST_START:
+        return Way(words=FIRST_START)
     act = _act_of(entry)
     return Way("entry_correct", act) if act else Way(words=UNTOLD)
 

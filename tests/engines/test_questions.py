@@ -9,6 +9,7 @@ from engines.documents import engine_type_read
 from engines.evidence import ReadingFacts, ReasonFacts, RunFacts
 from engines.meter import MeterBefore
 from engines.questions import Answer, Question, answers_taken, questions_of
+from engines.readings_as import read_as
 from tests.documents import type_document
 
 CHARTS = engine_type_read(type_document()).charts
@@ -17,7 +18,7 @@ ITT, OIL = "ITT, running", "Oil pressure, running"
 
 def asked(readings: list[ReadingFacts] | None = None, **facts: Any) -> dict[str, str]:
     """Return the questions about a run by key."""
-    more = {name: facts.pop(name) for name in ("before", "run_time_s") if name in facts}
+    more = {name: facts.pop(name) for name in ("before", "run_time_s", "turned") if name in facts}
     started = datetime(2026, 5, 4, 7, 30, tzinfo=UTC)
     run = RunFacts(UUID(int=1), "flight", started, readings=tuple(readings or ()), **facts)
     return {question.key: question.words for question in questions_of(run, CHARTS, **more)}
@@ -28,7 +29,7 @@ def test_a_likely_run_is_not_asked_about() -> None:
     used = {"typed_run_time_s": 3600, "typed_time_in_service_s": 3600, "typed_starts": 1, "typed_cycles": 1}
     assert asked(readings, **used) == {}
     assert asked([ReadingFacts("Of no chart", 9e9, 1.0)]) == {}
-    assert asked([ReadingFacts(ITT, 1340.0, 1.0, "degF")]) == {}
+    assert asked([ReadingFacts(ITT, 1340.0, 1.0, "degF")], turned={0: read_as(1340.0, "degF", "degC")}) == {}
     assert asked(typed_meter_h=99.0) == {}
 
 

@@ -14,7 +14,7 @@ FACTS = {"kind": "Mechanic", "number": "T-7", "ratings": "Airframe and powerplan
 def test_what_it_covers_is_chosen_and_shown(client: Client, director: Person, mechanic: Person) -> None:
     client.force_login(director)
     address = f"/people/{mechanic.pk}/certificates/"
-    assert client.get(address).content.count(b'name="covers"') == 14
+    assert client.get(address).content.count(b'name="covers"') == 15
     sent = {**FACTS, "covers": [POWERPLANT, AUTHORIZATION]}
     assert client.post(address, sent).status_code == 302
     made = mechanic.certificates.latest("pk")

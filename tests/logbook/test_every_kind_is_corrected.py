@@ -14,16 +14,17 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from engines.actions import Accomplishment, LimitFacts, limit_add, part_done_add, task_add
+from engines.actions import Accomplishment, LimitFacts, limit_add, part_done_add, plan_open, task_add
 from engines.actions.owners import Return
 from engines.actions.parts import Fitting, Removal
 from engines.bulk import PartRow
 from engines.evidence import RunFacts
-from engines.models import Component, Engine, Run
+from engines.models import Component, Engine, FirstStartEnd, Run
 from engines.standing import standings_of
 from inspections.actions import finding_add
 from logbook.actions import inspection_sign, run_enter
 from logbook.corrections import Correcting, run_voided
+from logbook.first_starts import first_start_sign
 from logbook.handover.giving import VOID_MEANING, handover_void_sign
 from logbook.ledger.checking import ledger_check
 from logbook.maintenance.rules import rules_choose
@@ -39,10 +40,11 @@ from logbook.part_acts import (
 )
 from logbook.part_lists import parts_bulk_sign
 from logbook.photos.addenda import MEANING, addendum_sign
-from logbook.putting_right import HANDED, HANDED_VOID, RUN_VOID, address_of, way_of
+from logbook.putting_right import FIRST_START, HANDED, HANDED_VOID, RUN_VOID, address_of, way_of
 from logbook.statements.coverage import COVERS
 from logbook.task_acts import task_sign
 from tests.factories import STARTED_AT, EngineFactory
+from tests.first_starts import asks_for_first_starts, carried_through
 from tests.logbook.due_kit import DIRECTIVE
 from tests.logbook.handover.owners import handed, taken
 from tests.logbook.maintenance.kit import INSPECTED, METER, OPENING, SAID, certified, opened, signed, today
@@ -198,6 +200,14 @@ def taken_back(cast: Cast) -> Entry:
     return handover_void_sign(entry=given(cast), why=WHY, by=cast.by, signing=signing_of(cast.by, VOID_MEANING))
 
 
+def first_started(cast: Cast) -> Entry:
+    opened_at = timezone.now() - HOUR
+    plan = plan_open(engine=asks_for_first_starts(cast.engine), trigger=None, reason="Bled", by=cast.by, at=opened_at)
+    plan = carried_through(plan, cast.by)
+    end = FirstStartEnd.Outcome.COMPLETED
+    return first_start_sign(plan=plan, outcome=end, on=timezone.localdate(), by=cast.by, signing=signing_of(cast.by))
+
+
 # What is signed, how, and what a correction of it states otherwise.
 CORRECTED: dict[str, tuple[Make, str, dict[str, str]]] = {
     "a run": (ran, "run", {"remarks": "Seen on the card"}),
@@ -224,6 +234,7 @@ CORRECTED: dict[str, tuple[Make, str, dict[str, str]]] = {
 VOID_INSTEAD: dict[str, tuple[Make, str, str]] = {
     "a hand-over": (given, "handover", HANDED),
     "a hand-over that is void": (taken_back, "handover", HANDED_VOID),
+    "a first-start plan": (first_started, "first_start_plan", FIRST_START),
     "a run that is void": (voided, "run", RUN_VOID),
 }
 

@@ -34,6 +34,7 @@ def test_a_run_is_recorded_judged_and_entered(client: APIClient, engine: Engine,
         "cycles": 1,
         "partial_cycles": None,
         "meter_h": 4312.6,
+        "starter_s": None,
     }
     assert (answer["run_time_s"], answer["time_in_service_s"], answer["starts"]) == (120, 0, 1)
     told = {"unit": "degC", "seconds": 3.0, "timed_seconds": None, "remarks": ""}
