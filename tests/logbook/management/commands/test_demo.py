@@ -4,9 +4,11 @@ import os
 import socket
 from dataclasses import replace
 from datetime import UTC, date, datetime
+from pathlib import Path
 from typing import Any
 
 import pytest
+from django.conf import LazySettings
 from django.core.management import call_command
 
 from engines.models import Component, Engine, FirstStart, Run, TypeRevision
@@ -29,6 +31,12 @@ def short(plan: DemoPlan) -> DemoPlan:
     worked = [run for run in plan.runs if run.work]
     others = [run for run in plan.runs if not run.work and (run.readings or run.scenario is None)]
     return replace(plan, runs=(*worked[:2], *others[:1], plan.runs[0]))
+
+
+@pytest.fixture(autouse=True)
+def keys_apart(settings: LazySettings, tmp_path: Path) -> None:
+    """Keep the keys that the demo makes from the operators of other tests, whose numbers are the same."""
+    settings.KEYS_DIR = tmp_path / "keys"
 
 
 @pytest.fixture(scope="module")
