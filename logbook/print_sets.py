@@ -7,7 +7,6 @@ from typing import Any, Self
 
 from django.db.models import F, Q, QuerySet
 
-from engines.models import Engine
 from engines.part_queries import component_list
 from engines.queries import engine_list
 from logbook.models import Entry, Person
@@ -15,9 +14,9 @@ from logbook.photos.papers import entry_photos
 from logbook.pictures import entry_pictures
 from logbook.press import Press
 from logbook.printing.contents import Cover, Line
+from logbook.printing.engine_head import engine_facts, engine_named
 from logbook.printing.entry import EntrySheet, engine_words, entry_pdf
 from logbook.printing.log import span_words
-from logbook.printing.particulars import engine_rows
 from logbook.printing.proof import Proof
 from logbook.queries import entry_list
 
@@ -118,22 +117,12 @@ def entry_print_of(user: Person, number: int, press: Press) -> bytes:
     return entry_pdf(sheets, paper=press.paper, stamp=press.stamp, title=f"Logbook entry {number}")
 
 
-def engine_words_of(engine: Engine) -> dict[str, str]:
-    """Return what identifies an engine, as its entries have it."""
-    return {
-        "serial": engine.serial,
-        "type": engine.engine_type.name,
-        "fitted_to": engine.fitted_to,
-        "position": engine.position,
-    }
-
-
 def set_cover(user: Person, choice: Choice, numbers: Sequence[int]) -> Cover:
     """Return what the sheet of contents of a set says of its entries."""
     engine = engine_list(user).get(pk=choice.engine) if choice.engine else None
     parts = component_list(user).filter(pk__in=choice.components)
     labels = dict(Entry.Kind.choices)
-    of_engine = [("Of one engine only", "no")] if engine is None else engine_rows(engine_words_of(engine))
+    of_engine = [("Of one engine only", "no")] if engine is None else engine_facts(engine)
     rows = [
         *of_engine,
         ("Of parts", ", ".join(map(str, parts)) if choice.components else "not chosen by part"),
@@ -147,7 +136,7 @@ def set_cover(user: Person, choice: Choice, numbers: Sequence[int]) -> Cover:
         operator=user.operator.name,
         place=user.operator.place,
         is_demo=user.operator.is_demo,
-        subject="Entries of the logbook" if engine is None else engine_words(engine_words_of(engine)),
+        subject="Entries of the logbook" if engine is None else engine_words(engine_named(engine)),
         rows=rows,
         empty=NONE_CHOSEN,
         times=None if engine is None else times_at(user, numbers),

@@ -5,14 +5,13 @@ from typing import Any
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.exceptions import NotFound
 from rest_framework.pagination import PageNumberPagination
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from engines.errors import DomainError
-from engines.models import Engine, StartCheck
+from engines.models import StartCheck
 from engines.queries import engine_for, revision_in_force
 from engines.start_checks import NOT_SO, SO, Answer, Check
 from logbook.api.base import person_of
@@ -53,20 +52,13 @@ class StartCheckSerializer(serializers.ModelSerializer):
 class StartCheckView(APIView):
     """The checks before starts of one engine."""
 
-    def engine(self, request: Request, pk: int) -> Engine:
-        """Return the engine; 404 where whoever asks may not see it."""
-        try:
-            return engine_for(person_of(request), pk)
-        except Engine.DoesNotExist as error:
-            raise NotFound from error
-
     @extend_schema(
         operation_id="engines_start_checks_list",
         summary="List the checks before starts of an engine, newest first",
         responses=StartCheckSerializer(many=True),
     )
     def get(self, request: Request, pk: int) -> Response:
-        rows = check_list(person_of(request)).filter(engine=self.engine(request, pk))
+        rows = check_list(person_of(request)).filter(engine=engine_for(person_of(request), pk))
         pages = PageNumberPagination()
         shown = pages.paginate_queryset(rows, request, view=self)
         return pages.get_paginated_response(StartCheckSerializer(shown, many=True).data)
@@ -79,7 +71,7 @@ class StartCheckView(APIView):
     )
     def post(self, request: Request, pk: int) -> Response:
         """Judge the readings; one out of place needs a reason (`reason_needed`) and is put to the director."""
-        engine = self.engine(request, pk)
+        engine = engine_for(person_of(request), pk)
         revision = revision_in_force(engine.engine_type, timezone.localdate())
         body = StartCheckBody(data=request.data)
         body.is_valid(raise_exception=True)

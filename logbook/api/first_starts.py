@@ -5,7 +5,6 @@ from typing import Any
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import serializers
-from rest_framework.exceptions import NotFound
 from rest_framework.pagination import PageNumberPagination
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -107,20 +106,13 @@ class FirstStartStepBody(StrictSerializer):
 class EngineFirstStartsView(APIView):
     """The first-start plans of one engine."""
 
-    def engine(self, request: Request, pk: int) -> Engine:
-        """Return the engine; 404 where whoever asks may not see it."""
-        try:
-            return engine_for(person_of(request), pk)
-        except Engine.DoesNotExist as error:
-            raise NotFound from error
-
     @extend_schema(
         operation_id="engines_first_starts_list",
         summary="List the first-start plans of an engine, newest first",
         responses=FirstStartSerializer(many=True),
     )
     def get(self, request: Request, pk: int) -> Response:
-        rows = plan_list(person_of(request)).filter(engine=self.engine(request, pk))
+        rows = plan_list(person_of(request)).filter(engine=engine_for(person_of(request), pk))
         pages = PageNumberPagination()
         shown = pages.paginate_queryset(rows, request, view=self)
         return pages.get_paginated_response(FirstStartSerializer(shown, many=True).data)
@@ -132,7 +124,8 @@ class EngineFirstStartsView(APIView):
         responses={201: FirstStartSerializer},
     )
     def post(self, request: Request, pk: int) -> Response:
-        engine, person = self.engine(request, pk), person_of(request)
+        person = person_of(request)
+        engine = engine_for(person, pk)
         body = FirstStartBody(data=request.data)
         body.is_valid(raise_exception=True)
         trigger = trigger_named(engine, body.validated_data["asked"])
@@ -161,10 +154,7 @@ class FirstStartStepsView(APIView):
     )
     def post(self, request: Request, pk: int) -> Response:
         person = person_of(request)
-        try:
-            plan = plan_for(person, pk)
-        except FirstStart.DoesNotExist as error:
-            raise NotFound from error
+        plan = plan_for(person, pk)
         body = FirstStartStepBody(data=request.data)
         body.is_valid(raise_exception=True)
         sent: dict[str, Any] = body.validated_data

@@ -7,12 +7,10 @@ from uuid import UUID
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.exceptions import NotFound
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from engines.models import Engine, Run
 from engines.queries import engine_for, revision_in_force, run_for
 from engines.start_rules import StartRules
 from inspections.models import ShutdownRecord, StartRecord
@@ -70,10 +68,7 @@ class RunStartsView(APIView):
     @extend_schema(summary="Show the starts of a run", responses=RunStartsSerializer)
     def get(self, request: Request, pk: UUID) -> Response:
         """Read from the run's trace by the rules of its type, as judged now; a run without evidence shows none."""
-        try:
-            run = run_for(person_of(request), pk)
-        except Run.DoesNotExist as error:
-            raise NotFound from error
+        run = run_for(person_of(request), pk)
         judgement = judgement_of(run)
         shown: dict[str, Any] = {"revision": None, "starts": [], "shutdowns": []}
         if judgement is not None:
@@ -88,10 +83,7 @@ class StartDriftView(APIView):
     @extend_schema(summary="Show how an engine's starts drift", responses=DriftSerializer)
     def get(self, request: Request, pk: int) -> Response:
         """Show EWMA and CUSUM charts of each watched figure, with the parameters that they were set by."""
-        try:
-            engine = engine_for(person_of(request), pk)
-        except Engine.DoesNotExist as error:
-            raise NotFound from error
+        engine = engine_for(person_of(request), pk)
         data = revision_in_force(engine.engine_type, timezone.localdate()).data
         rule = (data.starts or StartRules()).drift
         figures = [_shown(series) for series in series_of(engine, data)]

@@ -8,8 +8,8 @@ from engines.models import Engine
 from inspections.advisory import RECENT_D, AdvisoryCount
 from inspections.drawing.words import quantity, short_of
 from logbook.advisories import EngineAdvisory, engine_advisory_of
+from logbook.engine_papers.sheets import plain_sheet
 from logbook.models import Person
-from logbook.print_sets import engine_words_of
 from logbook.printing.engine_sheet import EngineSheet, Listing
 
 TITLE: Final = "The operator's own limits"
@@ -21,17 +21,9 @@ APART: Final = (
 
 def advisory_sheet(user: Person, engine: Engine) -> EngineSheet:
     """Return the operator's own limits of an engine, how often each was passed, and every time."""
-    operator = engine.operator
     advisory = engine_advisory_of(user, engine, timezone.localdate())
-    return EngineSheet(
-        title=TITLE,
-        operator=operator.name,
-        place=operator.place,
-        is_demo=operator.is_demo,
-        engine=engine_words_of(engine),
-        about=[("Limits", f"revision {advisory.revision.number}")],
-        listings=advisory_listings(advisory),
-    )
+    about = [("Limits", f"revision {advisory.revision.number}")]
+    return plain_sheet(engine, TITLE, about, advisory_listings(advisory))
 
 
 def advisory_listings(advisory: EngineAdvisory) -> list[Listing]:

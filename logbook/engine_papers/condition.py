@@ -15,8 +15,8 @@ from inspections.drawing.trend_picture import TrendScene, shift_words, trend_cel
 from inspections.drawing.words import count_text
 from logbook.advisories import EngineAdvisory, engine_advisory_of
 from logbook.condition import Happening, card_lines, condition_of_engine, happenings_of, scenes_of
+from logbook.engine_papers.sheets import plain_sheet
 from logbook.models import Person
-from logbook.print_sets import engine_words_of
 from logbook.printing.engine_sheet import EngineSheet, Listing, picture_room
 from logbook.printing.paper import TEXT_WIDTH
 from logbook.printing.picture import PictureFlowable
@@ -38,17 +38,7 @@ FORETOLD: Final = "Corrected to standard sea level, against the type's power cha
 
 
 def _sheet(engine: Engine, title: str, about: Sequence[tuple[str, Any]], listings: Sequence[Listing]) -> EngineSheet:
-    operator = engine.operator
-    return EngineSheet(
-        title=title,
-        operator=operator.name,
-        place=operator.place,
-        is_demo=operator.is_demo,
-        engine=engine_words_of(engine),
-        about=about,
-        listings=listings,
-        columns=2,
-    )
+    return plain_sheet(engine, title, about, listings, columns=2)
 
 
 def _ruleless(engine: Engine, title: str) -> EngineSheet:

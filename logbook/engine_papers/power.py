@@ -14,8 +14,8 @@ from engines.settled import Setting
 from engines.units import symbol_of
 from inspections.drawing.words import clock_text, figure, quantity
 from logbook.condition import condition_of_engine
+from logbook.engine_papers.sheets import plain_sheet
 from logbook.models import Person
-from logbook.print_sets import engine_words_of
 from logbook.printing.engine_sheet import EngineSheet, Listing
 from logbook.printing.running import Stamp
 
@@ -31,17 +31,7 @@ ADDED_UP: Final = "Added up from the recorded fuel flow by the trapezoidal rule;
 
 
 def _sheet(engine: Engine, title: str, about: Sequence[tuple[str, Any]], listings: Sequence[Listing]) -> EngineSheet:
-    operator = engine.operator
-    return EngineSheet(
-        title=title,
-        operator=operator.name,
-        place=operator.place,
-        is_demo=operator.is_demo,
-        engine=engine_words_of(engine),
-        about=about,
-        listings=listings,
-        columns=2,
-    )
+    return plain_sheet(engine, title, about, listings, columns=2)
 
 
 def checks_sheet(user: Person, engine: Engine, stamp: Stamp) -> EngineSheet:

@@ -7,7 +7,7 @@ from engines.models import Engine
 from engines.times import Times, hours_text
 from logbook.maintenance.rules import rules_of
 from logbook.models import Entry, Person
-from logbook.print_sets import engine_words_of
+from logbook.printing.engine_head import engine_named
 from logbook.printing.engine_sheet import EngineSheet, Listing
 from logbook.printing.retention import keep_words
 from logbook.printing.wording import given, moment_text
@@ -16,22 +16,30 @@ from logbook.queries import entry_list
 AT_ONCE = 100  # entries that are read together
 
 
-def sheet_of(
-    engine: Engine, title: str, about: Sequence[tuple[str, Any]], listings: Sequence[Listing], record: str
+def plain_sheet(
+    engine: Engine, title: str, about: Sequence[tuple[str, Any]], listings: Sequence[Listing], *, columns: int = 1
 ) -> EngineSheet:
-    """Return a document about an engine, which says how long such a record has to be kept at least."""
+    """Return a document about an engine, its facts in so many columns."""
     operator = engine.operator
-    rules = rules_of(operator.pk)
-    keep = ("Keep at least", keep_words(record, None if rules is None else rules.ruleset))
     return EngineSheet(
         title=title,
         operator=operator.name,
         place=operator.place,
         is_demo=operator.is_demo,
-        engine=engine_words_of(engine),
-        about=[*about, keep],
+        engine=engine_named(engine),
+        about=about,
         listings=listings,
+        columns=columns,
     )
+
+
+def sheet_of(
+    engine: Engine, title: str, about: Sequence[tuple[str, Any]], listings: Sequence[Listing], record: str
+) -> EngineSheet:
+    """Return a document about an engine, which says how long such a record has to be kept at least."""
+    rules = rules_of(engine.operator_id)
+    keep = ("Keep at least", keep_words(record, None if rules is None else rules.ruleset))
+    return plain_sheet(engine, title, [*about, keep], listings)
 
 
 def standing_entries(user: Person, engine: Engine, **narrowed: Any) -> Iterator[Entry]:

@@ -7,10 +7,9 @@ from django.utils import timezone
 from engines.models import StartCheck
 from logbook.printing.blocks import Story, grid, pairs, paragraph, titled
 from logbook.printing.ending import Ending
-from logbook.printing.entry import engine_words, owner_words
+from logbook.printing.engine_head import engine_facts, engine_running
 from logbook.printing.paper import PaperName, paper_of
-from logbook.printing.particulars import engine_rows
-from logbook.printing.running import Chapter, Running, Stamp
+from logbook.printing.running import Chapter, Stamp
 from logbook.printing.sets import document
 from logbook.printing.styles import TITLE
 
@@ -22,21 +21,10 @@ WIDTHS: Final = (0.3, 0.18, 0.22, 0.3)
 def checks_pdf(check: StartCheck, *, paper: PaperName, stamp: Stamp) -> bytes:
     """Return the checks before a start as a PDF."""
     engine = check.engine
-    named = {
-        "serial": engine.serial,
-        "type": engine.engine_type.name,
-        "fitted_to": engine.fitted_to,
-        "position": engine.position,
-    }
-    running = Running(
-        left=(owner_words(engine.operator.name, engine.operator.place), engine_words(named)),
-        right=(TITLE_TEXT, f"limits revision {check.revision.number}"),
-        is_demo=engine.operator.is_demo,
-        stamp=stamp,
-    )
+    running = engine_running(engine, TITLE_TEXT, f"limits revision {check.revision.number}", stamp)
     story: Story = [
         paragraph(TITLE_TEXT, TITLE),
-        pairs(engine_rows(named)),
+        pairs(engine_facts(engine)),
         *checks_story(check),
         Ending("End of the checks.", is_last=True),
     ]

@@ -9,11 +9,10 @@ from inspections.drawing.shapes import Picture
 from logbook.drift import Series, rule_words
 from logbook.printing.blocks import Story, grid, pairs, paragraph, titled, together
 from logbook.printing.ending import Ending
-from logbook.printing.entry import engine_words, owner_words
+from logbook.printing.engine_head import engine_facts, engine_running
 from logbook.printing.paper import TEXT_WIDTH, PaperName, paper_of
-from logbook.printing.particulars import engine_rows
 from logbook.printing.picture import PictureFlowable
-from logbook.printing.running import Chapter, Running, Stamp
+from logbook.printing.running import Chapter, Stamp
 from logbook.printing.sets import document
 from logbook.printing.styles import TITLE
 from logbook.printing.wording import day_text
@@ -33,21 +32,10 @@ def drift_pdf(
     stamp: Stamp,
 ) -> bytes:
     """Return how an engine's starts drift as a PDF; ``pictures`` come with their sentences."""
-    named = {
-        "serial": engine.serial,
-        "type": engine.engine_type.name,
-        "fitted_to": engine.fitted_to,
-        "position": engine.position,
-    }
-    running = Running(
-        left=(owner_words(engine.operator.name, engine.operator.place), engine_words(named)),
-        right=(TITLE_TEXT, f"as of {day_text(stamp.printed_at.date())}"),
-        is_demo=engine.operator.is_demo,
-        stamp=stamp,
-    )
+    running = engine_running(engine, TITLE_TEXT, f"as of {day_text(stamp.printed_at.date())}", stamp)
     story: Story = [
         paragraph(TITLE_TEXT, TITLE),
-        pairs(engine_rows(named)),
+        pairs(engine_facts(engine)),
         paragraph(rule_words(rule)),
         *titled("Figures", [grid(HEADINGS, [_row(series) for series in watched], WIDTHS)]),
     ]

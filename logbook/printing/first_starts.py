@@ -6,10 +6,9 @@ from engines.models import FirstStart
 from logbook.first_start_words import motoring_rows, plan_lines, plan_rows, signed_words, steps_shown
 from logbook.printing.blocks import Story, grid, pairs, paragraph, titled
 from logbook.printing.ending import Ending
-from logbook.printing.entry import engine_words, owner_words
+from logbook.printing.engine_head import engine_facts, engine_running
 from logbook.printing.paper import PaperName, paper_of
-from logbook.printing.particulars import engine_rows
-from logbook.printing.running import Chapter, Running, Stamp
+from logbook.printing.running import Chapter, Stamp
 from logbook.printing.sets import document
 from logbook.printing.styles import TITLE
 
@@ -23,21 +22,10 @@ LINE_WIDTHS: Final = (0.15, 0.23, 0.2, 0.42)
 def first_start_pdf(plan: FirstStart, *, paper: PaperName, stamp: Stamp) -> bytes:
     """Return a plan as a PDF."""
     engine = plan.engine
-    named = {
-        "serial": engine.serial,
-        "type": engine.engine_type.name,
-        "fitted_to": engine.fitted_to,
-        "position": engine.position,
-    }
-    running = Running(
-        left=(owner_words(engine.operator.name, engine.operator.place), engine_words(named)),
-        right=(TITLE_TEXT, f"limits revision {plan.revision.number}"),
-        is_demo=engine.operator.is_demo,
-        stamp=stamp,
-    )
+    running = engine_running(engine, TITLE_TEXT, f"limits revision {plan.revision.number}", stamp)
     story: Story = [
         paragraph(TITLE_TEXT, TITLE),
-        pairs(engine_rows(named)),
+        pairs(engine_facts(engine)),
         *plan_story(plan),
         Ending("End of the plan.", is_last=True),
     ]

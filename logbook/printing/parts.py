@@ -7,9 +7,9 @@ from engines.models import Engine
 from inspections.drawing.words import count_text
 from logbook.printing.blocks import Story, grid, pairs, paragraph, titled
 from logbook.printing.ending import Ending
-from logbook.printing.entry import engine_words, owner_words
+from logbook.printing.engine_head import engine_facts, engine_running
+from logbook.printing.entry import owner_words
 from logbook.printing.paper import PaperName, paper_of
-from logbook.printing.particulars import engine_rows
 from logbook.printing.running import Chapter, Running, Stamp
 from logbook.printing.sets import document
 from logbook.printing.styles import TITLE
@@ -27,20 +27,8 @@ WIDTHS = (0.2, 0.22, 0.16, 0.12, 0.14, 0.16)
 
 def parts_pdf(engine: Engine, lines: Sequence[Any], *, paper: PaperName, stamp: Stamp) -> bytes:
     """Return the status of the parts of an engine, in the order given, each limit with its source."""
-    named = {
-        "serial": engine.serial,
-        "type": engine.engine_type.name,
-        "fitted_to": engine.fitted_to,
-        "position": engine.position,
-    }
-    operator = engine.operator
-    running = Running(
-        left=(owner_words(operator.name, operator.place), engine_words(named)),
-        right=(STATUS_TITLE, f"{len(lines)} listed"),
-        is_demo=operator.is_demo,
-        stamp=stamp,
-    )
-    facts = [*engine_rows(named), ("As of", f"{stamp.printed_at:%Y-%m-%d %H:%M %Z}")]
+    running = engine_running(engine, STATUS_TITLE, f"{len(lines)} listed", stamp)
+    facts = [*engine_facts(engine), ("As of", f"{stamp.printed_at:%Y-%m-%d %H:%M %Z}")]
     story: Story = [paragraph(STATUS_TITLE, TITLE), pairs(facts)]
     for line in lines:
         where = f", {line.line.position}" if line.line and line.line.position else ""

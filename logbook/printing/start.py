@@ -11,11 +11,10 @@ from inspections.drawing.start_picture import start_summary
 from logbook.printing.blocks import Story, bullets, grid, pairs, paragraph, titled, together
 from logbook.printing.checks import checks_story
 from logbook.printing.ending import Ending
-from logbook.printing.entry import engine_words, owner_words
+from logbook.printing.engine_head import engine_facts, engine_running
 from logbook.printing.paper import TEXT_WIDTH, PaperName, paper_of
-from logbook.printing.particulars import engine_rows
 from logbook.printing.picture import PictureFlowable
-from logbook.printing.running import Chapter, Running, Stamp
+from logbook.printing.running import Chapter, Stamp
 from logbook.printing.sets import document
 from logbook.printing.styles import STRONG, TITLE
 from logbook.start_page import StartPage
@@ -31,21 +30,10 @@ def start_pdf(page: StartPage, pictures: Sequence[Picture], *, paper: PaperName,
     """Return one start as a PDF."""
     run, revision = page.start.judgement.run, page.start.judgement.revision
     engine, at = run.engine, timezone.localtime(page.start.at)
-    named = {
-        "serial": engine.serial,
-        "type": engine.engine_type.name,
-        "fitted_to": engine.fitted_to,
-        "position": engine.position,
-    }
     title = f"Start of {at:%Y-%m-%d %H:%M}"
-    running = Running(
-        left=(owner_words(engine.operator.name, engine.operator.place), engine_words(named)),
-        right=(title, f"limits revision {revision.number}"),
-        is_demo=engine.operator.is_demo,
-        stamp=stamp,
-    )
+    running = engine_running(engine, title, f"limits revision {revision.number}", stamp)
     about = [
-        *engine_rows(named),
+        *engine_facts(engine),
         ("Start", f"{page.start.place} of the run that began {timezone.localtime(run.started_at):%Y-%m-%d %H:%M}"),
         ("Rules of the type", page.rules.source or "source not recorded"),
     ]

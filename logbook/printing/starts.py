@@ -6,11 +6,10 @@ from inspections.drawing.starts_picture import start_facts, summary_of
 from inspections.drawing.words import count_text
 from logbook.printing.blocks import Story, grid, pairs, paragraph, titled, together
 from logbook.printing.ending import Ending
-from logbook.printing.entry import engine_words, owner_words
+from logbook.printing.engine_head import engine_facts, engine_running
 from logbook.printing.paper import TEXT_WIDTH, PaperName, paper_of
-from logbook.printing.particulars import engine_rows
 from logbook.printing.picture import PictureFlowable
-from logbook.printing.running import Chapter, Running, Stamp
+from logbook.printing.running import Chapter, Stamp
 from logbook.printing.sets import document
 from logbook.printing.styles import STRONG, TITLE
 from logbook.starts import YearOfStarts
@@ -39,21 +38,10 @@ def starts_pdf(engine: Engine, year: YearOfStarts, picture: Picture, *, paper: P
     bytes
         The PDF.
     """
-    named = {
-        "serial": engine.serial,
-        "type": engine.engine_type.name,
-        "fitted_to": engine.fitted_to,
-        "position": engine.position,
-    }
-    running = Running(
-        left=(owner_words(engine.operator.name, engine.operator.place), engine_words(named)),
-        right=(TITLE_TEXT, f"limits revision {year.revision.number}"),
-        is_demo=engine.operator.is_demo,
-        stamp=stamp,
-    )
+    running = engine_running(engine, TITLE_TEXT, f"limits revision {year.revision.number}", stamp)
     story: Story = [
         paragraph(TITLE_TEXT, TITLE),
-        pairs([*engine_rows(named), *_about(year)]),
+        pairs([*engine_facts(engine), *_about(year)]),
         paragraph(summary_of(year.scene), STRONG),
         *_starts(year, picture),
         Ending("End of the starts.", is_last=True),

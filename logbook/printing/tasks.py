@@ -12,10 +12,10 @@ from engines.tasks import DIRECTIVE
 from engines.times import Times
 from logbook.printing.blocks import Story, grid, pairs, paragraph, titled
 from logbook.printing.ending import Ending
-from logbook.printing.entry import engine_words, owner_words
+from logbook.printing.engine_head import engine_facts, engine_running
 from logbook.printing.paper import PaperName, paper_of
-from logbook.printing.particulars import engine_rows, times_table
-from logbook.printing.running import Chapter, Running, Stamp
+from logbook.printing.particulars import times_table
+from logbook.printing.running import Chapter, Stamp
 from logbook.printing.sets import document
 from logbook.printing.styles import TITLE
 from logbook.printing.wording import day_text
@@ -39,19 +39,8 @@ PARTS: Final = (
 
 def tasks_pdf(engine: Engine, standings: Sequence[Standing], *, times: Times, paper: PaperName, stamp: Stamp) -> bytes:
     """Return how the tasks of an engine stand as a PDF."""
-    named = {
-        "serial": engine.serial,
-        "type": engine.engine_type.name,
-        "fitted_to": engine.fitted_to,
-        "position": engine.position,
-    }
-    running = Running(
-        left=(owner_words(engine.operator.name, engine.operator.place), engine_words(named)),
-        right=(TITLE_TEXT, f"as of {day_text(stamp.printed_at.date())}"),
-        is_demo=engine.operator.is_demo,
-        stamp=stamp,
-    )
-    about = [*engine_rows(named), ("Last overhaul", day_text(engine.overhauled_on)), ("Kept under", KEPT_UNDER)]
+    running = engine_running(engine, TITLE_TEXT, f"as of {day_text(stamp.printed_at.date())}", stamp)
+    about = [*engine_facts(engine), ("Last overhaul", day_text(engine.overhauled_on)), ("Kept under", KEPT_UNDER)]
     story: Story = [
         paragraph(TITLE_TEXT, TITLE),
         pairs(about),
