@@ -5,7 +5,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import Locator, Page, Route, expect
 
 from engines.models import Engine, Run
 from logbook.models import Person
@@ -179,6 +179,27 @@ def test_a_reload_loses_nothing(sign_in: SignIn, at_work: Engine, mechanic: Pers
     typed_stands(page)
     assert page.locator("input[name=id]").input_value() == number
     expect(page.get_by_text("Brought back as you left it")).to_be_visible()
+
+
+def test_what_is_typed_before_the_scripts_are_there_is_kept_and_not_written_over(
+    sign_in: SignIn, at_work: Engine, mechanic: Person
+) -> None:
+    page = opened(sign_in(mechanic), at_work)
+    type_a_little(page)
+    waiting: list[Route] = []
+    page.route("**/js/app.js", lambda route: waiting.append(route))
+    page.reload(wait_until="commit")
+    page.get_by_label("Flight", exact=True).check()
+    page.get_by_label("Remarks").fill("Quicker than the scripts")
+    assert len(waiting) == 1
+    waiting.pop().continue_()
+    expect(page.get_by_text("Kept on this device as you type.")).to_be_visible()
+    page.unroute("**/js/app.js")
+    page.reload()
+    page.wait_for_function("() => document.querySelector('form.walked')")
+    expect(page.get_by_label("Flight", exact=True)).to_be_checked()
+    expect(page.locator("[name=remarks]")).to_have_value("Quicker than the scripts")
+    expect(page.locator("[name=run_time]")).to_have_value("0,4")
 
 
 def test_signing_out_and_in_loses_nothing_and_shows_nothing_to_another(

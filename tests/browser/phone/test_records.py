@@ -156,6 +156,7 @@ def test_a_half_filled_sheet_outlasts_a_reload_without_signal(phone: Phone, engi
     phone.cut()
     page = phone.go(f"/engines/{engine.pk}/record/")
     page.get_by_label("Ground run").check()
+    expect(page.get_by_text("Kept on this device as you type.")).to_be_visible()
     page.reload()
     expect(page.get_by_label("Ground run")).to_be_checked()
 

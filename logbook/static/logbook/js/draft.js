@@ -61,13 +61,14 @@ function isChosen(box) {
   return box.type === "radio" || box.type === "checkbox" ? box.checked : null;
 }
 
-// A sheet that the server has sent back holds what was typed already.
+// A sheet that the server has sent back holds what was typed already, and a box touched before this script what is newer.
 function bringBack(store, sheet) {
   const draft = read(store, sheet.dataset.draft);
   if (!draft) return;
   if (sheet.dataset.sent !== undefined) return keep(store, sheet);
   const kept = new Map(draft.values.map(([name, value, chosen]) => [chosen === null ? name : `${name}=${value}`, [value, chosen]]));
-  for (const box of boxes(sheet)) {
+  const touched = new Set(boxes(sheet).filter((box) => box.dataset.touched !== undefined).map((box) => box.name));
+  for (const box of boxes(sheet).filter((box) => !touched.has(box.name))) {
     const [value, chosen] = kept.get(isChosen(box) === null ? box.name : `${box.name}=${box.value}`) ?? [];
     if (value === undefined) continue;
     if (box.type === "hidden") box.dataset.first ??= box.value;

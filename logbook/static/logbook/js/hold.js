@@ -1,4 +1,5 @@
-// Holds every sheet that is sent before the page's scripts have taken over, and sends it then as it was to be sent.
+// Holds every sheet that is sent before the page's scripts have taken over, and sends it then as it was to be sent;
+// marks what is typed before that, so that no draft is brought back over it, and has it heard once they are there.
 // A classic script at the head, because modules come after the page is there and a finger may be faster.
 (() => {
   const READY = "embermark-ready";
@@ -11,6 +12,8 @@
     held.set(event.target, event.submitter);
   };
 
+  const touch = ({ target }) => target.form && (target.dataset.touched = "");
+
   // Pressed, and not just sent: who wired the sheet since has to see which button it was.
   const again = (sheet, submitter) => {
     if (submitter) submitter.click();
@@ -19,6 +22,11 @@
 
   const release = () => {
     window.removeEventListener("submit", hold, true);
+    window.removeEventListener("input", touch, true);
+    document.querySelectorAll("[data-touched]").forEach((box) => {
+      delete box.dataset.touched;
+      box.dispatchEvent(new Event("input", { bubbles: true }));
+    });
     held.forEach((submitter, sheet) => again(sheet, submitter));
     held.clear();
   };
@@ -30,6 +38,7 @@
   };
 
   window.addEventListener("submit", hold, true);
+  window.addEventListener("input", touch, true);
   window.addEventListener(READY, ready, { once: true });
   // Scripts that never came are not waited for; without signal there is nobody else to take a sheet.
   if (!isShell) window.addEventListener("load", release, { once: true });
