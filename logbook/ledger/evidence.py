@@ -11,7 +11,7 @@ from django.db.models import Max
 from engines.models import Operator, RunTrace
 from logbook.entry_bodies import evidence_facts, run_facts
 from logbook.ledger.canonical import canonical
-from logbook.ledger.checking import LedgerBroken
+from logbook.ledger.lots import LedgerBroken
 from logbook.ledger.rows import Entry
 from logbook.maintenance.copies import copies_check
 from logbook.photos.checking import photos_check

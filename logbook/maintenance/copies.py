@@ -12,7 +12,7 @@ from django.core.files.base import File
 
 from engines.models import Operator
 from engines.models.runs import trace_storage
-from logbook.ledger.checking import LedgerBroken
+from logbook.ledger.lots import LedgerBroken
 from logbook.maintenance.rows import Publication
 
 FOLDER: Final = "documents"

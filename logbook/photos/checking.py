@@ -5,7 +5,7 @@ from typing import Any, Final
 from uuid import UUID
 
 from engines.models import Operator
-from logbook.ledger.checking import LedgerBroken
+from logbook.ledger.lots import LedgerBroken
 from logbook.ledger.rows import Entry
 from logbook.photos.rows import Photo
 

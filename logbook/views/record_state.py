@@ -10,8 +10,9 @@ from engines.errors import DomainError
 from engines.models import Operator
 from engines.web import ScreenRequest, found, page_of, screen
 from logbook.backups import backup_newest, backup_overdue
-from logbook.ledger.checking import Checked, LedgerBroken, ledger_check
+from logbook.ledger.checking import Checked, ledger_check
 from logbook.ledger.keys import key_name
+from logbook.ledger.lots import LedgerBroken
 from logbook.ledger.notes import vkey_encode
 from logbook.ledger.store import checkpoint_make, inclusion_proof, size_of
 from logbook.queries import entry_for

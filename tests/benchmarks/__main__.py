@@ -20,14 +20,16 @@ def main() -> None:
     with tempfile.TemporaryDirectory(prefix="embermark-benchmarks-") as folder:
         for ratio in (*reading.ratios(Path(folder)), *printing.ratios(Path(folder))):
             print(ratio.line(), flush=True)
-    name = connection.settings_dict["NAME"]
-    connection.creation.create_test_db(verbosity=0)
-    try:
-        for module in (replaying, verifying):
-            for ratio in module.ratios():
-                print(ratio.line(), flush=True)
-    finally:
-        connection.creation.destroy_test_db(name, verbosity=0)
+        name = connection.settings_dict["NAME"]
+        # In a file, as the site's own is, which several processes can read.
+        connection.settings_dict["TEST"]["NAME"] = str(Path(folder) / "benchmarks.sqlite3")
+        connection.creation.create_test_db(verbosity=0)
+        try:
+            for module in (replaying, verifying):
+                for ratio in module.ratios():
+                    print(ratio.line(), flush=True)
+        finally:
+            connection.creation.destroy_test_db(name, verbosity=0)
 
 
 if __name__ == "__main__":

@@ -125,7 +125,8 @@ def killed_once(work: Work, after_s: float) -> list[str]:
 def faults_of_importing(said: list[str]) -> Iterator[str]:
     """Yield what is wrong after packages were taken in: one that was confirmed and is gone, or one in by halves."""
     from engines.models import Operator
-    from logbook.ledger.checking import LedgerBroken, ledger_check
+    from logbook.ledger.checking import ledger_check
+    from logbook.ledger.lots import LedgerBroken
 
     for operator in Operator.objects.filter(name__startswith="Receiver"):
         there = [operator.engines.count(), operator.runs.count(), operator.entries.count()]
@@ -154,7 +155,8 @@ def faults_of_signing(said: list[str]) -> Iterator[str]:
     from django.db.models import Count
 
     from engines.models import Operator, Run
-    from logbook.ledger.checking import LedgerBroken, ledger_check
+    from logbook.ledger.checking import ledger_check
+    from logbook.ledger.lots import LedgerBroken
     from logbook.models import Entry
 
     kept = {f"{number} {leaf}" for number, leaf in Entry.objects.values_list("number", "leaf_hash")}

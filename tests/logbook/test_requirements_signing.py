@@ -16,8 +16,9 @@ from engines.models import Engine, Run
 from logbook.account_keeping import password_reset
 from logbook.actions import run_enter, run_sign
 from logbook.backups import backup_overdue
-from logbook.ledger.checking import LedgerBroken, ledger_check
+from logbook.ledger.checking import ledger_check
 from logbook.ledger.guards import guards_lift, guards_set
+from logbook.ledger.lots import LedgerBroken
 from logbook.models import Entry, Person
 from logbook.signing import CONFIRMS, text_hash
 from tests.factories import STARTED_AT, CertificateFactory, PersonFactory

@@ -1,13 +1,15 @@
 """Verify the record from the rows up, and name the first thing that is wrong."""
 
+import os
 from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from engines.models import Operator
-from logbook.ledger.checking import LedgerBroken, ledger_check
+from logbook.ledger.checking import ledger_check
 from logbook.ledger.evidence import evidence_check
+from logbook.ledger.lots import LedgerBroken
 from logbook.management.operators import operators_named
 
 
@@ -32,7 +34,7 @@ class Command(BaseCommand):
     def _verify(self, operator: Operator, options: dict[str, Any]) -> None:
         note = options["checkpoint"].read_text(encoding="utf8") if options["checkpoint"] else ""
         try:
-            checked = ledger_check(operator, kept_note=note)
+            checked = ledger_check(operator, kept_note=note, processes=os.cpu_count() or 1)
             files = None if options["entries_only"] else evidence_check(operator)
         except LedgerBroken as error:
             raise CommandError(f"{operator.name}: {error.message}") from error

@@ -16,9 +16,9 @@ from engines.errors import TraceError
 from engines.models import Engine
 from logbook.handover.errors import PackageError
 from logbook.ledger.check_package import Mismatch, check
-from logbook.ledger.checking import LedgerBroken
 from logbook.ledger.evidence import evidence_check
 from logbook.ledger.guards import guards_lift, guards_set
+from logbook.ledger.lots import LedgerBroken
 from logbook.maintenance.publications import on_file_of, publication_add, publication_put
 from logbook.maintenance.rules import rules_choose
 from logbook.maintenance.sections import sections_of

@@ -1,20 +1,26 @@
 """The check names the first thing wrong, whatever was done to the rows: each fault here is made by plain SQL."""
 
+import os
 import random
+import subprocess
+import sys
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
 from django.db import connection
 
 from engines.models import Engine, Operator
-from logbook.ledger import checking
-from logbook.ledger.checking import LedgerBroken, leaf_data, ledger_check, rows_sql
+from logbook.ledger import checking, lots
+from logbook.ledger.checking import ledger_check
 from logbook.ledger.guards import guards_lift, guards_missing, guards_set
+from logbook.ledger.lots import LedgerBroken, leaf_data, rows_sql
 from logbook.ledger.rows import Checkpoint, Entry, LedgerNode
 from logbook.ledger.store import checkpoint_make, root_now
 from logbook.models import Person
 from tests.factories import STARTED_AT, ComponentFactory
+from tests.layers import ROOT
 from tests.signed import entry_made, signing_of
 
 Break = Callable[..., None]
@@ -76,9 +82,33 @@ def test_the_database_writes_the_end_of_a_document_as_python_does(record: Operat
 
 @pytest.mark.parametrize("lot", [1, 2, 3])
 def test_lots_of_any_size_come_to_the_same(lot: int, record: Operator, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(checking, "LEVELS", lot)
-    monkeypatch.setattr(checking, "LOT", 1 << lot)
+    monkeypatch.setattr(lots, "LEVELS", lot)
+    monkeypatch.setattr(lots, "LOT", 1 << lot)
     assert ledger_check(record).root == root_now(record, 11)
+
+
+# They work in processes of their own, where nothing is counted.
+@pytest.mark.no_cover
+def test_two_processes_find_what_one_finds(tmp_path: Path) -> None:
+    environment = {**os.environ, "EMBERMARK_DATA": str(tmp_path)}
+    environment.pop("EMBERMARK_DATABASE", None)
+    command = [sys.executable, "-m", "tests.harness.at_once"]
+    done = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False, timeout=240)
+    assert done.returncode == 0, done.stderr
+    full, *told = done.stdout.splitlines()[-5:]
+    assert full == "5 lots read by two"
+    assert (told[0][:16], told[0]) == ("21 entries, root", told[1])
+    assert (told[2][:28], told[2]) == ("Entry 14 is not what was sig", told[3])
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_processes_have_connections_of_their_own(record: Operator, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(lots, "LEVELS", 1)
+    monkeypatch.setattr(lots, "LOT", 2)
+    if connection.vendor == "postgresql":
+        assert len(list(lots.full_lots(record.pk, 2))) == 5
+    assert ledger_check(record, processes=2).root == root_now(record, 11)
+    assert record.entries.count() == 11  # over the connection that was left before
 
 
 @pytest.mark.parametrize(

@@ -14,9 +14,9 @@ from engines.models import Engine, Run, RunTrace
 from inspections.models import Inspection
 from logbook.actions import trace_enter
 from logbook.ledger import evidence
-from logbook.ledger.checking import LedgerBroken
 from logbook.ledger.evidence import evidence_check
 from logbook.ledger.guards import guards_lift, guards_set
+from logbook.ledger.lots import LedgerBroken
 from logbook.ledger.rows import Checkpoint
 from logbook.models import Person
 from tests.logbook.screen_kit import recording_csv, run_with_inspection

@@ -20,9 +20,9 @@ from logbook.actions import inspection_sign
 from logbook.handover.importing import package_import
 from logbook.handover.photos import photo_received
 from logbook.ledger.check_package import Mismatch, check
-from logbook.ledger.checking import LedgerBroken
 from logbook.ledger.evidence import evidence_check
 from logbook.ledger.guards import guards_lift, guards_set
+from logbook.ledger.lots import LedgerBroken
 from logbook.maintenance.actions import work_open
 from logbook.models import Entry, Person, Photo, ReceivedEntry
 from tests.factories import EngineFactory
