@@ -12,7 +12,7 @@ from logbook.engine_papers.sheets import plain_sheet
 from logbook.models import Person
 from logbook.printing.engine_sheet import EngineSheet, Listing
 
-TITLE: Final = "The operator's own limits"
+TITLE: Final = "Operator's own limits"
 APART: Final = (
     "These limits are the operator's own, tighter than the maker's. Nothing is called for by going beyond them; the "
     "maker's limits, and what they call for, stand in the entries of the runs."

@@ -75,7 +75,8 @@ def test_the_engines_page_counts_and_lists_them(
     assert "beyond the maker's limit of 700 °C too" in page
     assert "Nothing is called for by going beyond them" in page
     printed = " ".join(" ".join(pages_of(client.get(reverse("advisory_print", args=[own.pk])).content)).split())
-    for said in ("These limits are the operator's own", "House ITT", "3 in all", "for 4 s, to 660 °C"):
+    ends = "End of the operator's own limits."
+    for said in ("These limits are the operator's own", "House ITT", "3 in all", "for 4 s, to 660 °C", ends):
         assert said in printed
 
 
