@@ -69,6 +69,10 @@ class Entry(Kept):
         indexes = [
             models.Index(fields=["engine", "completed_on"], name="entry_by_engine"),
             models.Index(fields=["operator", "signed_by"], name="entry_by_signer"),
+            models.Index(fields=["operator", "kind"], name="entry_by_kind"),
+            models.Index(fields=["signed_at"], name="entry_by_moment"),
+            # Few entries correct one: in the index of all, those that correct none hide from a planner how few.
+            models.Index(fields=["corrects"], name="entry_correcting", condition=models.Q(corrects__isnull=False)),
         ]
 
     def __str__(self) -> str:
