@@ -2,8 +2,10 @@
 
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
+from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import get_resolver
@@ -121,8 +123,19 @@ def is_page(response: Any) -> bool:
     return response.status_code == 200 and response["Content-Type"].startswith("text/html")
 
 
-def visits(stage: Stage, name: str, first: str = "") -> Iterator[tuple[str, Client | None, str]]:
-    """Yield each role that may open a screen, with the client that gets its page, None where none does, and where.
+@dataclass(frozen=True)
+class Visit:
+    """What somebody of a role got who opened a screen, and of how many queries: no client and no answer for no page."""
+
+    role: str
+    address: str
+    client: Client | None = None
+    answer: Any = None
+    queries: int | None = None
+
+
+def opened(stage: Stage, name: str, first: str = "") -> Iterator[Visit]:
+    """Yield each role that may open a screen with the page that it got, asked for once.
 
     ``first`` is the role that begins, where it may.
     """
@@ -131,8 +144,16 @@ def visits(stage: Stage, name: str, first: str = "") -> Iterator[tuple[str, Clie
         address = ""
         for visitor in found[role]:
             address = address_of(name, stage.places | visitor.own)
-            if is_page(visitor.client.get(address)):
-                yield role, visitor.client, address
+            with CaptureQueriesContext(connection) as asked:
+                answer = visitor.client.get(address)
+            if is_page(answer):
+                yield Visit(role, address, visitor.client, answer, queries_in(asked))
                 break
         else:
-            yield role, None, address
+            yield Visit(role, address)
+
+
+def visits(stage: Stage, name: str, first: str = "") -> Iterator[tuple[str, Client | None, str]]:
+    """Yield each role that may open a screen, with the client that gets its page, None where none does, and where."""
+    for visit in opened(stage, name, first):
+        yield visit.role, visit.client, visit.address

@@ -2,6 +2,7 @@
 
 import gzip
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,7 @@ from django.contrib.staticfiles import finders
 
 from tests.stage import Stage
 from tests.stage_sizes import stage_of_pages
-from tests.walk import screens, visits
+from tests.walk import opened, screens
 
 # A walk over every address: what it passes, the tests of its own must cover.
 pytestmark = [pytest.mark.no_cover, pytest.mark.one_database]
@@ -29,16 +30,30 @@ def packed(content: bytes) -> int:
     return len(gzip.compress(content))
 
 
+@cache
+def found(name: str) -> str | None:
+    """Return the path of a static file."""
+    path: str | None = finders.find(name)
+    return path
+
+
+@cache
+def weighed(path: Path) -> tuple[int, list[str]]:
+    """Return the size of a file as it travels, and the names of what it imports."""
+    content = path.read_bytes()
+    return packed(content), re.findall(r'\bimport\b[^;]*?"(\./[^"]+)"', content.decode())
+
+
 def loaded(page: str, kind: str) -> int:
     """Return what the files of a kind that a page names weigh together, and all that they load in turn."""
     waiting, seen, weight = re.findall(LINKED[kind], page), set[Path](), 0
     while waiting:
-        path = Path(finders.find(waiting.pop()) or "")
+        path = Path(found(waiting.pop()) or "")
         if path in seen:
             continue
         seen.add(path)
-        weight += packed(path.read_bytes())
-        inner = re.findall(r'\bimport\b[^;]*?"(\./[^"]+)"', path.read_text(encoding="utf8"))
+        own, inner = weighed(path)
+        weight += own
         waiting += [f"logbook/js/{name}" for name in inner] if kind == "js" and path.parent.name == "js" else []
     return weight
 
@@ -46,11 +61,11 @@ def loaded(page: str, kind: str) -> int:
 def test_what_a_page_loads_first_stays_small(stage: Stage) -> None:
     heavy = {}
     for name in screens():
-        for role, client, address in visits(stage, name):
-            content = client.get(address).content if client is not None else b""
+        for visit in opened(stage, name):
+            content = visit.answer.content if visit.answer is not None else b""
             page = content.decode()
             weights = (packed(content), loaded(page, "css"), loaded(page, "js"))
             over = any(weight > most for weight, most in zip(weights, (MOST_HTML, MOST_CSS, MOST_JS), strict=True))
             if over or (0 in weights):
-                heavy[name, role] = weights
+                heavy[name, visit.role] = weights
     assert heavy == {}

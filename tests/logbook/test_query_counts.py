@@ -4,12 +4,10 @@ import json
 import os
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 
 from tests.layers import ROOT
 from tests.stage import Stage, stage_set
-from tests.walk import queries_in, screens, unlisted, visits
+from tests.walk import opened, screens, unlisted
 
 # A walk over every address: what it passes, the tests of its own must cover.
 pytestmark = pytest.mark.no_cover
@@ -27,13 +25,7 @@ def stage(db: None) -> Stage:
 
 def counted(stage: Stage, name: str) -> dict[str, int | None]:
     """Return how many queries a screen takes, by role; None where a role that may open it gets no page."""
-    counts: dict[str, int | None] = {}
-    for role, client, address in visits(stage, name):
-        with CaptureQueriesContext(connection) as asked:
-            if client is not None:
-                client.get(address)
-        counts[role] = queries_in(asked) if client is not None else None
-    return counts
+    return {visit.role: visit.queries for visit in opened(stage, name)}
 
 
 def kept() -> dict[str, dict[str, int]]:
