@@ -65,13 +65,16 @@ def passkey(number: int) -> dict[str, Any]:
     return {"name": f"Key {number}", "credential": {**known, "clientExtensionResults": {"credProps": {"rk": True}}}}
 
 
-def came_in(person: Person) -> Client:
-    """Return the client of a person who has just signed in, as the accounts library remembers it."""
+def came_in(person: Person, *, confirmed: bool = True) -> Client:
+    """Return the client of a person who has just signed in, as the accounts library remembers it.
+
+    ``confirmed`` is whether they have given their password once more since.
+    """
     client = Client()
     client.force_login(person)
     request = HttpRequest()
     request.session = client.session  # type: ignore[assignment]
-    record_authentication(request, person, method="password", reauthenticated=True)
+    record_authentication(request, person, method="password", **({"reauthenticated": True} if confirmed else {}))
     request.session.save()
     return client
 

@@ -8,6 +8,7 @@ from playwright.sync_api import Page, expect
 
 from engines.models import Engine
 from logbook.models import Person
+from tests.browser.entering import come_in, somebody_is_in
 from tests.harness.waits import PATIENCE_S
 from tests.logbook.screen_kit import PASSWORD
 
@@ -53,8 +54,8 @@ def visit(page: Page, live_server: Any, console: list[str]) -> Visit:
 
 
 @pytest.fixture
-def sign_in(visit: Visit) -> Callable[[Person], Page]:
-    """Return a function that signs a person in through the sign-in screen."""
+def sign_in_by_screen(visit: Visit) -> Callable[[Person], Page]:
+    """Return a function that signs a person in through the sign-in screen, whoever was there before."""
 
     def enter(person: Person) -> Page:
         page = visit("/sign-in/")
@@ -65,6 +66,21 @@ def sign_in(visit: Visit) -> Callable[[Person], Page]:
         page.get_by_role("button", name="Sign in").click()
         page.wait_for_url("**/engines/")
         return page
+
+    return enter
+
+
+@pytest.fixture
+def sign_in(
+    page: Page, live_server: Any, visit: Visit, sign_in_by_screen: Callable[[Person], Page]
+) -> Callable[[Person], Page]:
+    """Return a function that lets a person in, by the screen only where somebody else was there before."""
+
+    def enter(person: Person) -> Page:
+        if somebody_is_in(page.context):
+            return sign_in_by_screen(person)
+        come_in(page.context, person, live_server.url)
+        return visit("/engines/")
 
     return enter
 

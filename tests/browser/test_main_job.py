@@ -63,11 +63,11 @@ def sign(page: Page) -> None:
 
 
 def test_a_recorded_run_to_a_printed_entry(
-    sign_in: SignIn, at_work: Engine, mechanic: Person, *, inspector: Person, tmp_path: Path
+    sign_in_by_screen: SignIn, at_work: Engine, mechanic: Person, *, inspector: Person, tmp_path: Path
 ) -> None:
     file = tmp_path / "run.csv"
     file.write_bytes(recording_csv())
-    page = sign_in(mechanic)
+    page = sign_in_by_screen(mechanic)
     record(page, at_work, file)
 
     expect(page.locator(".verdict")).to_contain_text("was above 700 °C for 20.1 s, peak 770 °C: area B")
@@ -82,13 +82,13 @@ def test_a_recorded_run_to_a_printed_entry(
     page.get_by_role("link", name="Go to inspection 1").click()
     do_the_steps(page)
 
-    page = sign_in(inspector)
+    page = sign_in_by_screen(inspector)
     page.get_by_role("link", name="Open inspections").click()
     page.get_by_role("link", name="1: Hot section inspection").click()
     page.get_by_role("button", name="I have looked at it myself").click()
     expect(page.get_by_text(f"Looked at by {inspector}")).to_be_visible()
 
-    page = sign_in(mechanic)
+    page = sign_in_by_screen(mechanic)
     page.get_by_role("link", name="Open inspections").click()
     page.get_by_role("link", name="1: Hot section inspection").click()
     sign(page)

@@ -50,8 +50,8 @@ def add_passkey(page: Page, *, passwordless: bool) -> None:
 
 
 @pytest.mark.usefixtures("keeper")
-def test_a_passkey_signs_in_without_a_password(sign_in: SignIn, mechanic: Person) -> None:
-    page = sign_in(mechanic)
+def test_a_passkey_signs_in_without_a_password(sign_in_by_screen: SignIn, mechanic: Person) -> None:
+    page = sign_in_by_screen(mechanic)
     add_passkey(page, passwordless=True)
     page.get_by_role("button", name="Sign out").click()
     page.get_by_role("button", name="Use a passkey").click()
@@ -61,8 +61,8 @@ def test_a_passkey_signs_in_without_a_password(sign_in: SignIn, mechanic: Person
 
 
 @pytest.mark.usefixtures("keeper")
-def test_a_passkey_is_the_second_step_after_the_password(sign_in: SignIn, mechanic: Person) -> None:
-    page = sign_in(mechanic)
+def test_a_passkey_is_the_second_step_after_the_password(sign_in_by_screen: SignIn, mechanic: Person) -> None:
+    page = sign_in_by_screen(mechanic)
     add_passkey(page, passwordless=False)
     page.get_by_role("button", name="Sign out").click()
     page.get_by_label("Name you sign in with").fill(mechanic.username)
@@ -86,10 +86,10 @@ def test_a_device_without_the_passkey_is_told_what_to_do(
 
 
 @pytest.mark.usefixtures("keeper")
-def test_a_passkey_signs_an_entry(sign_in: SignIn, engine: Engine, mechanic: Person) -> None:
+def test_a_passkey_signs_an_entry(sign_in_by_screen: SignIn, engine: Engine, mechanic: Person) -> None:
     facts = RunFacts(Run().pk, Run.Kind.GROUND_RUN, STARTED_AT, typed_run_time_s=1440)
     run = run_enter(engine=engine, facts=facts, by=mechanic)
-    page = sign_in(mechanic)
+    page = sign_in_by_screen(mechanic)
     add_passkey(page, passwordless=False)
     page.goto(f"{page.url.split('/my-access')[0]}/runs/{run.pk}/sign/")
     page.get_by_role("button", name="Use a passkey instead").click()

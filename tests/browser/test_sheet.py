@@ -227,13 +227,15 @@ def test_an_error_of_the_server_loses_nothing(
     console.clear()
 
 
-def test_a_session_that_has_ended_loses_nothing(sign_in: SignIn, at_work: Engine, mechanic: Person) -> None:
+def test_a_session_that_has_ended_loses_nothing(
+    sign_in: SignIn, sign_in_by_screen: SignIn, at_work: Engine, mechanic: Person
+) -> None:
     page = opened(sign_in(mechanic), at_work)
     type_a_little(page)
     page.context.clear_cookies(name="sessionid")
     page.get_by_role("button", name="Record the run").click()
     page.wait_for_url("**/sign-in/**")
-    opened(sign_in(mechanic), at_work)
+    opened(sign_in_by_screen(mechanic), at_work)
     typed_stands(page)
 
 

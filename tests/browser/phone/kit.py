@@ -7,6 +7,7 @@ from playwright.sync_api import BrowserContext, Error, Locator, Page, expect
 
 from engines.models import Engine
 from logbook.models import Person
+from tests.browser.entering import come_in, somebody_is_in
 from tests.browser.phone.gate import Gate
 from tests.harness.waits import PATIENCE_S, answer
 from tests.logbook.screen_kit import PASSWORD
@@ -45,6 +46,13 @@ class Phone:
         return self.page
 
     def sign_in(self, person: Person) -> Page:
+        """Let a person in, by the sign-in screen only where somebody else was there before."""
+        if somebody_is_in(self.context):
+            return self.sign_in_by_screen(person)
+        come_in(self.context, person, self.gate.url)
+        return self.go("/engines/")
+
+    def sign_in_by_screen(self, person: Person) -> Page:
         """Sign a person in, whoever was there before."""
         page = self.go("/sign-in/")
         leave = page.get_by_role("button", name="Sign out")
@@ -60,11 +68,15 @@ class Phone:
     def stock(self, person: Person, *paths: str) -> Page:
         """Sign a person in where there is signal, and wait until the pages are kept that will be needed."""
         page = self.sign_in(person)
-        answer(page, READY)
+        self.stocked(*paths)
+        return page
+
+    def stocked(self, *paths: str) -> None:
+        """Wait until the program is there, and the pages are kept that will be needed."""
+        answer(self.page, READY)
         for path in paths:
             kept = f"async () => (await ({ROWS})('pages')).some(({{path}}) => path === '{path}')"
             self.until(kept)
-        return page
 
     def until(self, script: str) -> None:
         """Wait until a promise of the page is true."""

@@ -228,7 +228,7 @@ def test_a_session_that_ended_asks_to_sign_in_and_sends_then(
     phone.send()
     expect(phone.page.get_by_text("The server answers. Sign in to send.")).to_be_visible()
     expect(phone.strip()).to_contain_text("Sign in to send 2 entries")
-    phone.sign_in(mechanic)
+    phone.sign_in_by_screen(mechanic)
     phone.emptied()
     assert Run.objects.count() == 2
 

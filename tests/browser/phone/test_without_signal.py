@@ -8,7 +8,8 @@ from tests.browser.phone.kit import Phone
 
 
 def test_what_was_downloaded_is_there_with_its_age(phone: Phone, engine: Engine, mechanic: Person) -> None:
-    phone.stock(mechanic, f"/engines/{engine.pk}/", "/engines/", f"/engines/{engine.pk}/record/")
+    phone.sign_in_by_screen(mechanic)
+    phone.stocked(f"/engines/{engine.pk}/", "/engines/", f"/engines/{engine.pk}/record/")
     phone.cut()
     page = phone.go("/engines/")
     expect(page.get_by_text("No signal. This is what the server had less than a minute ago")).to_be_visible()
