@@ -19,7 +19,7 @@ from logbook.maintenance.looks import is_required, looks_of
 from logbook.maintenance.publications import on_file_of, revision_warning
 from logbook.maintenance.reading import hands_of, none_or, outcome_of, provisional_of, reference_of
 from logbook.maintenance.rows import Discrepancy, Rules, Work
-from logbook.maintenance.rules import template_of
+from logbook.maintenance.rules import named_in, template_of
 from logbook.models import Certificate, Person
 from logbook.photos.facts import photos_part
 from logbook.photos.queries import photos_of
@@ -70,13 +70,12 @@ def statement_of(work: Work, rules: Rules, by: Person, certificate: Certificate,
     """Return the statement that work ends with; ValueError where a value of the template is missing."""
     on = work.day("completed_on")
     times = times_on(work.engine, on) if on else engine_times(work.engine)
+    template = template_of(rules, outcome_of(work))
     texts = ("extent", "programme", "part", "routine", "detailed", "recipient", "pending", "list_date", "inspection")
     values = {name: work.said(name) for name in texts} | {
         "signer": str(by),
         "certificate_kind": certificate.kind,
         "certificate_number": certificate.number,
-        "organisation": rules.organisation,
-        "approval": rules.approval,
         "item": f"engine {work.engine.serial}, type {work.engine.engine_type.name}",
         "hours": f"{hours_text(hours_s)} h",
         "cycles": str(times.cycles),
@@ -86,8 +85,9 @@ def statement_of(work: Work, rules: Rules, by: Person, certificate: Certificate,
         "list": str(work.number),
         "limitations": _none_words(work, "limitations"),
         "incomplete": _none_words(work, "incomplete"),
+        **named_in(template, rules, work.engine, certificate),
     }
-    return statement_render(template_of(rules, outcome_of(work)), values)
+    return statement_render(template, values)
 
 
 def _work_words(work: Work) -> str:

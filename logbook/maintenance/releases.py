@@ -10,7 +10,7 @@ from inspections.models import Inspection
 from logbook.maintenance.queries import overdue_on
 from logbook.maintenance.reading import none_or
 from logbook.maintenance.rows import Rules
-from logbook.maintenance.rules import rules_of, template_of
+from logbook.maintenance.rules import named_in, rules_of, template_of
 from logbook.models import Certificate
 from logbook.statements.coverage import SPECIAL, coverage_fault
 from logbook.statements.elements import EASA, REFUSED, WORK
@@ -42,7 +42,7 @@ def statement_under_rules(
     template = template_of(rules, WORK if is_approved else REFUSED)
     stated = times or engine_times(inspection.engine)
     values = _values(inspection, closing, certificate, stated) | _said(template, said)
-    named = {"organisation": rules.organisation, "approval": rules.approval}
+    named = named_in(template, rules, inspection.engine, certificate)
     return f"{statement_render(template, values | named)}{stands}"
 
 

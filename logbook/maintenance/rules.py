@@ -5,11 +5,12 @@ from typing import Final
 from django.db import transaction
 
 from engines.errors import DomainError
-from engines.models import Operator
+from engines.models import Engine, Operator
 from logbook.maintenance.rows import Rules
-from logbook.models import Person
+from logbook.models import Certificate, Person
 from logbook.people import operator_of
-from logbook.statements.elements import EASA, ELEMENTS, OUTCOMES, PLACES, RULESETS
+from logbook.statements.coverage import ENGINEER
+from logbook.statements.elements import AUSTRALIA, EASA, ELEMENTS, OUTCOMES, PLACES, RULESETS
 from logbook.statements.standard import STANDARD
 from logbook.statements.templates import places_in, template_faults
 
@@ -38,6 +39,25 @@ def template_of(rules: Rules, outcome: str) -> str:
     """Return the template of an outcome: the operator's own, or the standard one."""
     own: str | None = rules.templates.get(outcome)
     return own or STANDARD[rules.ruleset][outcome]
+
+
+def named_in(template: str, rules: Rules, engine: Engine, certificate: Certificate) -> dict[str, str]:
+    """Return what a statement by a template says of organisation, approval and aircraft.
+
+    Raises DomainError "release_unnamed" for what it has to name and nobody entered: the aircraft, and under
+    CASR 42.760 the approval that a person's authorisation is of; a licence stands by itself.
+    """
+    places = places_in(template)
+    named = {"organisation": rules.organisation, "approval": rules.approval, "registration": engine.fitted_to.strip()}
+    if "registration" in places and not named["registration"]:
+        words = f"It names the aircraft, and engine {engine.serial} is recorded as fitted to none."
+        raise DomainError(words, code="release_unnamed", fields={"registration": words})
+    if rules.ruleset != AUSTRALIA or "approval" not in places or named["approval"]:
+        return named
+    if ENGINEER not in certificate.covers:
+        words = "An authorisation is of an approved organisation: the director enters its approval with the rules."
+        raise DomainError(words, code="release_unnamed", fields={"approval": words})
+    return named | {"approval": "none, by the signer's own licence"}
 
 
 def outcomes_of(rules: Rules) -> dict[str, str]:

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from inspections.states import NOT_APPROVED
-from logbook.statements.elements import CANADA, EASA, OTHER, REFUSALS, US, US_PROGRAMME
+from logbook.statements.elements import AUSTRALIA, CANADA, EASA, OTHER, REFUSALS, US, US_PROGRAMME
 
 WORK, STATUS, DISCREPANCIES = "work", "status", "discrepancies"
 # Kinds of entry from which the status of an engine or a part follows.
@@ -30,6 +30,7 @@ KEEP: Final[dict[str, dict[str, str]]] = {
     US_PROGRAMME: _US | {WORK: f"{_US[WORK]}; the last complete overhaul until superseded (14 CFR 135.439(b))"},
     EASA: _EASA,
     CANADA: dict.fromkeys((WORK, STATUS, DISCREPANCIES), "2 years at an approved organisation"),
+    AUSTRALIA: dict.fromkeys((WORK, STATUS, DISCREPANCIES), f"as CASR Part 42 asks; {_LONGER}"),
     OTHER: dict.fromkeys((WORK, STATUS, DISCREPANCIES), f"as your authority asks; {_LONGER}"),
 }
 

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from typing import Final
 
 from logbook.statements.elements import (
+    AUSTRALIA,
     CANADA,
     CONDITIONAL,
     EASA,
@@ -93,6 +94,7 @@ COVERED: Final[dict[str, dict[str, frozenset[str]]]] = {
         PROVISIONAL: _CRS | {AUTHORISED},
     },
     CANADA: dict.fromkeys((MAINTENANCE, PREVENTIVE, MAJOR, CONDITIONAL, *_INSPECTIONS), _CANADA),
+    AUSTRALIA: dict.fromkeys((MAINTENANCE, PREVENTIVE, MAJOR, *_INSPECTIONS), frozenset({CERTIFYING, ENGINEER})),
     OTHER: dict.fromkeys((MAINTENANCE, PREVENTIVE, MAJOR, *_INSPECTIONS), frozenset({LOCAL})),
 }
 
@@ -133,7 +135,7 @@ def coverage_fault(covers: Collection[str], act: str, ruleset: str) -> str:
 
     References
     ----------
-    14 CFR 43.7, 65.85, 65.87, 65.95, 135.443(b)(3); M.A.801(b), ML.A.801(b); CAR 571.10.
+    14 CFR 43.7, 65.85, 65.87, 65.95, 135.443(b)(3); M.A.801(b), ML.A.801(b); CAR 571.10; CASR 42.760.
     """
     if act not in ACTS or ruleset not in COVERED:
         raise ValueError(f"{act!r} under {ruleset!r} is no act that anybody signs.")

@@ -3,12 +3,14 @@
 from dataclasses import dataclass
 from typing import Final
 
-US, US_PROGRAMME, EASA, CANADA, OTHER = "us", "us_programme", "easa", "canada", "other"
+US, US_PROGRAMME, EASA = "us", "us_programme", "easa"
+CANADA, AUSTRALIA, OTHER = "canada", "australia", "other"
 RULESETS: Final = {
     US: "United States, general (14 CFR 43.9, 43.11)",
     US_PROGRAMME: "United States, maintenance programme (14 CFR 135.443)",
     EASA: "European Union or United Kingdom (certificate of release to service)",
     CANADA: "Canada (CAR 571.10, maintenance release)",
+    AUSTRALIA: "Australia (CASR 42.760, certificate of release to service)",
     OTHER: "Other rules, in the words of the operator's authority",
 }
 
@@ -37,6 +39,7 @@ PLACES: Final = {
     "certificate_number": "number of the signer's certificate",
     "organisation": "name of the organisation",
     "approval": "approval reference of the organisation",
+    "registration": "aircraft that the engine is fitted to, by its registration",
     "item": "engine type and serial",
     "hours": "total time in service",
     "cycles": "cycles since new",
@@ -187,6 +190,21 @@ _CANADA = (
 _CONDITION = Element(
     "condition", "the condition still to be met", "CAR 571.10(4)", places=("pending",), phrases=("subject to",)
 )
+_AUSTRALIA = (
+    Element(
+        "named",
+        "that it is a certificate of release to service",
+        "CASR 42.760",
+        phrases=("certificate of release to service",),
+    ),
+    _place("registration", "CASR 42.760"),
+    _place("approval", "CASR 42.760"),
+    _place("signer", "CASR 42.760"),
+    _place("certificate_number", "CASR 42.760"),
+    Element("certifies", "that the signer certifies", "CASR 42.760", phrases=CERTIFIES),
+    Element("described", "what was done, or the data that describe it", "CASR 42.760", places=("work", "data")),
+    _place("date", "CASR 42.760"),
+)
 _OTHER = (
     Element("certifies", "that the signer certifies", "ICAO Annex 6 Part I 8.8", phrases=CERTIFIES),
     Element("described", "what was done, or the data that describe it", "ICAO 8.8", places=("work", "data")),
@@ -231,6 +249,11 @@ ELEMENTS: Final[dict[str, dict[str, tuple[Element, ...]]]] = {
         INSPECTED: (*_CANADA, _place("inspection", "CAR 605.93")),
         REFUSED: (*_inspected("CAR 571"), *_LISTED),
     },
+    AUSTRALIA: {
+        WORK: _AUSTRALIA,
+        INSPECTED: (*_AUSTRALIA, _place("inspection", "CASR 42.760")),
+        REFUSED: (*_inspected("CASR 42"), *_LISTED),
+    },
     OTHER: {
         WORK: _OTHER,
         INSPECTED: (*_OTHER, _place("inspection", "ICAO Annex 6 Part I 8.8")),
@@ -263,7 +286,8 @@ def elements_of(ruleset: str, outcome: str) -> tuple[Element, ...]:
 
     References
     ----------
-    14 CFR 43.9(a), 43.11(a)(4) to (7), 135.443(b); AMC M.A.801(f), 145.A.50; CAR 571.10, 605.93; ICAO Annex 6 Part I.
+    14 CFR 43.9(a), 43.11(a)(4) to (7), 135.443(b); AMC M.A.801(f), 145.A.50; CAR 571.10, 605.93;
+    CASR 42.760; ICAO Annex 6 Part I.
     """
     if ruleset not in ELEMENTS:
         raise ValueError(f"There is no rule-set {ruleset!r}; there are {', '.join(ELEMENTS)}.")

@@ -39,6 +39,11 @@ _CANADA = (
     "accordance with the applicable airworthiness requirements."
 )
 
+_AUSTRALIA = (
+    f"{_NAMED}Aircraft {{registration}}. Approval: {{approval}}. I certify that the work described ({{work}}) was "
+    "completed on {date} at {hours} total time in service, to {data}"
+)
+
 STANDARD: Final[dict[str, dict[str, str]]] = {
     e.US: {
         e.WORK: (
@@ -71,6 +76,14 @@ STANDARD: Final[dict[str, dict[str, str]]] = {
         e.WORK: f"{_CANADA} {_SIGNED}",
         e.CONDITIONAL: f"{_CANADA} This release is subject to {{pending}}. {_SIGNED}",
         e.INSPECTED: f"{_CANADA} Inspection: {{inspection}}, {{item}}. {_SIGNED}",
+        e.REFUSED: f"{_US_INSPECTED}. {_GIVEN} {_SIGNED}",
+    },
+    e.AUSTRALIA: {
+        e.WORK: f"{_AUSTRALIA}. In respect of that work {{item}} is released to service. {_SIGNED}",
+        e.INSPECTED: (
+            f"{_AUSTRALIA}; inspection: {{inspection}}. In respect of that work {{item}} is released to service. "
+            f"{_SIGNED}"
+        ),
         e.REFUSED: f"{_US_INSPECTED}. {_GIVEN} {_SIGNED}",
     },
     e.OTHER: {

@@ -17,10 +17,10 @@ from inspections.queries import condition_of
 from logbook.actions import inspection_sign
 from logbook.conditions import conditions_of
 from logbook.maintenance.rows import Work
-from logbook.maintenance.rules import rules_choose, template_change
-from logbook.models import Entry, Person
+from logbook.maintenance.rules import rules_choose
+from logbook.models import Certificate, Entry, Person
 from logbook.second_look import second_look
-from logbook.statements.coverage import AUTHORIZATION, CERTIFYING, LOCAL
+from logbook.statements.coverage import AUTHORIZATION, CERTIFYING, ENGINEER
 from tests.factories import STARTED_AT, CertificateFactory, ComponentFactory, PersonFactory
 from tests.logbook.maintenance.kit import certified, opened, sign_on_screen, signed
 from tests.logbook.printing.reading import text_of
@@ -248,25 +248,45 @@ def test_r_305_a_rules_that_name_no_days_start_no_clock(
 def test_r_42_760_a_release_says_that_it_is_one_for_which_aircraft_under_which_approval_and_by_whom(
     client: Client, engine: Engine, mechanic: Person, director: Person
 ) -> None:
-    rules_choose(by=director, ruleset="other", organisation="Testholm Repair (invented)", approval="CAR 145-7")
-    certificate = certified(mechanic, LOCAL)
+    rules_choose(by=director, ruleset="australia", organisation="Testholm Repair (invented)", approval="INV 145-7")
+    certificate = certified(mechanic, CERTIFYING)
     Engine.objects.update(fitted_to="VH-TST (invented)")
     engine.refresh_from_db()
     signed_in(client, mechanic)
     entry = signed(opened(engine, mechanic), mechanic)
-    licensed = f"{mechanic}, {certificate.kind} {certificate.number}"
     printed = text_of(client.get(reverse("entry_print", args=[entry.number])).content)
-    for said in ("Certificate of release to service.", "VH-TST (invented)", licensed):
+    named = f"{mechanic}, {certificate.kind} {certificate.number}"
+    for said in ("Certificate of release to service.", "Aircraft VH-TST (invented).", "Approval: INV 145-7.", named):
         assert said in printed
-    own = (
-        "Certificate of release to service. {organisation}, approval {approval}. I certify that {work}, done on {date} "
-        "to {data}, is released to service. {signer}, authorisation {certificate_number}"
-    )
-    template_change(by=director, outcome="work", template=own)
-    again = signed(opened(engine, mechanic), mechanic)
-    printed = text_of(client.get(reverse("entry_print", args=[again.number])).content)
-    for said in ("Testholm Repair (invented), approval CAR 145-7.", f"{mechanic}, authorisation {certificate.number}"):
-        assert said in printed
+
+
+def test_r_42_760_a_licence_stands_by_itself_and_an_authorisation_does_not(
+    engine: Engine, mechanic: Person, director: Person
+) -> None:
+    rules_choose(by=director, ruleset="australia")
+    Engine.objects.update(fitted_to="VH-TST (invented)")
+    engine.refresh_from_db()
+    certificate = certified(mechanic, CERTIFYING)
+    work = opened(engine, mechanic)
+    with pytest.raises(DomainError, match="the director enters its approval with the rules") as refused:
+        signed(work, mechanic)
+    assert (refused.value.code, set(refused.value.fields)) == ("release_unnamed", {"approval"})
+    Certificate.objects.filter(pk=certificate.pk).update(covers=[ENGINEER])
+    statement = signed(work, mechanic).body["release"]["statement"]
+    assert "Approval: none, by the signer's own licence." in statement
+    assert f"{mechanic}, {certificate.kind} {certificate.number}" in statement
+
+
+def test_r_42_760_a_release_of_an_engine_fitted_to_no_aircraft_is_refused(
+    engine: Engine, mechanic: Person, director: Person
+) -> None:
+    rules_choose(by=director, ruleset="australia", organisation="Testholm Repair (invented)", approval="INV 145-7")
+    certified(mechanic, CERTIFYING)
+    Engine.objects.update(fitted_to="")
+    engine.refresh_from_db()
+    with pytest.raises(DomainError, match="is recorded as fitted to none") as refused:
+        signed(opened(engine, mechanic), mechanic)
+    assert (refused.value.code, set(refused.value.fields)) == ("release_unnamed", {"registration"})
 
 
 def test_r_91_409_e_an_inspection_under_a_programme_names_it_and_a_spent_part_keeps_the_engine_on_the_ground(

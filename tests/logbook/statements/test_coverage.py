@@ -6,7 +6,17 @@ import pytest
 
 from logbook.statements import coverage as c
 from logbook.statements.coverage import Hands, coverage_fault, experience_warning, hands_faults
-from logbook.statements.elements import CANADA, CONDITIONAL, EASA, OTHER, PILOT_OWNER, PROVISIONAL, US, US_PROGRAMME
+from logbook.statements.elements import (
+    AUSTRALIA,
+    CANADA,
+    CONDITIONAL,
+    EASA,
+    OTHER,
+    PILOT_OWNER,
+    PROVISIONAL,
+    US,
+    US_PROGRAMME,
+)
 
 COVERED = {
     "R_65_87_work": (c.POWERPLANT, c.MAINTENANCE, US),
@@ -24,6 +34,8 @@ COVERED = {
     "R_801_b_pilot_owner": (c.OWNER, PILOT_OWNER, EASA),
     "R_801_c": (c.AUTHORISED, PROVISIONAL, EASA),
     "R_571_10": (c.ENGINEER, CONDITIONAL, CANADA),
+    "R_42_760_authorised": (c.CERTIFYING, c.MAINTENANCE, AUSTRALIA),
+    "R_42_760_licensed": (c.ENGINEER, c.SPECIAL, AUSTRALIA),
     "other": (c.LOCAL, c.ANNUAL, OTHER),
 }
 NOT_COVERED = {
@@ -36,6 +48,7 @@ NOT_COVERED = {
     "R_801_c": (c.AUTHORISED, c.MAINTENANCE, EASA),
     "R_801_b_other_rules": (c.POWERPLANT, c.MAINTENANCE, EASA),
     "R_571_10": (c.CERTIFYING, c.MAINTENANCE, CANADA),
+    "R_42_760": (c.POWERPLANT, c.MAINTENANCE, AUSTRALIA),
 }
 
 

@@ -50,6 +50,10 @@ ASKED = {
     "R_571_10_2": (e.CANADA, e.WORK, "applicable airworthiness requirements", "requirements"),
     "R_571_10_2_described": (e.CANADA, e.WORK, "{work}", "work"),
     "R_571_10_2_conditional": (e.CANADA, e.CONDITIONAL, "{pending}", "condition"),
+    "R_42_760_named": (e.AUSTRALIA, e.WORK, "Certificate of release to service", "named"),
+    "R_42_760_registration": (e.AUSTRALIA, e.WORK, "{registration}", "registration"),
+    "R_42_760_approval": (e.AUSTRALIA, e.INSPECTED, "{approval}", "approval"),
+    "R_42_760_number": (e.AUSTRALIA, e.WORK, "{certificate_number}", "certificate_number"),
     "R_605_93": (e.CANADA, e.WORK, "{signer}", "signer"),
 }
 
