@@ -20,7 +20,10 @@ export const box = {
     const here = await box.all();
     let { seq = 0 } = (await store.get("facts", "seq")) ?? {};
     const now = new Date();
-    const made = said.map((one) => items.made({ after: items.follows(one, here), ...one, seq: ++seq }, now));
+    // Put right, it keeps its place: what was kept after it still follows it.
+    const old = isPutRight ? here.find(({ id }) => id === said[0].id) : undefined;
+    const placed = (one, n) => (old && n === 0 ? { ...one, after: old.after, seq: old.seq } : { after: items.follows(one, here), ...one, seq: ++seq });
+    const made = said.map((one, n) => items.made(placed(one, n), now));
     await store.change(["outbox", "facts"], ({ outbox, facts }) => {
       made.forEach((item, n) => (isPutRight && n === 0 ? outbox.put(item) : outbox.add(item)));
       facts.put({ name: "seq", seq });

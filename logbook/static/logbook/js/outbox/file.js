@@ -37,7 +37,7 @@ function asText(item) {
 }
 
 function asItem(item) {
-  const back = { ...item, state: item.state === "refused" ? "refused" : "unsure", tries: 0, nextAt: 0 };
+  const back = { ...item, state: item.state === "refused" ? "refused" : "unsure", tries: 0, nextAt: 0, held: false };
   if (!item.file) return back;
   return { ...back, file: { ...item.file, bytes: Uint8Array.from(item.file.bytes, (letter) => letter.charCodeAt(0)).buffer } };
 }

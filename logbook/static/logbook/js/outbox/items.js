@@ -10,7 +10,7 @@ const OF_INSPECTIONS = new Set(["answer", "finding", "handover", "begin", "actio
  * @typedef {{id: string, format: number, seq: number, kind: string, author: number, authorName: string, about: string,
  *   title: string, path: string, fields: [string, string][], charts: string[], after: string[], kept_at: string,
  *   kept_offset_min: number, state: "kept"|"sending"|"unsure"|"refused", tries: number, nextAt: number,
- *   refusal?: {words: string, fields: Record<string, string>}, verdict?: object,
+ *   held?: boolean, refusal?: {words: string, fields: Record<string, string>}, verdict?: object,
  *   file?: {name: string, type: string, sha256: string, bytes: ArrayBuffer}, preview?: string}} Item
  */
 
@@ -32,6 +32,7 @@ export const items = {
   /** @param {Item} item @returns {string} its state in words; nothing is called received before its receipt is here */
   words(item) {
     if (item.state === "refused") return `Needs you - ${item.refusal?.words ?? "the server refused it"}`;
+    if (item.held) return "Kept on this phone, held back while you change it";
     return { sending: "Sending", unsure: "Not sure - checking" }[item.state] ?? "Kept on this phone";
   },
 
@@ -44,12 +45,12 @@ export const items = {
   /** What may be sent for a person now, in order: what waits for nothing that is still here. @returns {Item[]} */
   ready(all, author, now, hurry) {
     const here = new Set(all.map(({ id }) => id));
-    const may = (item) => item.author === author && item.state !== "refused" && !item.after.some((id) => here.has(id));
+    const may = (item) => item.author === author && !stays(item) && !item.after.some((id) => here.has(id));
     return all.filter((item) => may(item) && (hurry || isDue(item, now))).sort((one, other) => isPhoto(one) - isPhoto(other) || one.seq - other.seq);
   },
 
   /** When the next one of a person is due. @returns {number} [ms], Infinity where none waits */
-  next: (all, author) => Math.min(Infinity, ...all.filter((item) => item.author === author && item.state !== "refused").map(({ nextAt }) => nextAt)),
+  next: (all, author) => Math.min(Infinity, ...all.filter((item) => item.author === author && !stays(item)).map(({ nextAt }) => nextAt)),
 
   /** What an item must follow: what replaces something the earlier ones of it, a handover all of its inspection. */
   follows(said, all) {
@@ -70,6 +71,11 @@ export const items = {
     return hours < 48 ? `${hours} hours` : `${Math.floor(hours / 24)} days`;
   },
 };
+
+// What needs its author first.
+function stays({ state, held }) {
+  return state === "refused" || Boolean(held);
+}
 
 // Words first: a photo may take long, and nobody waits for it.
 function isPhoto({ kind }) {

@@ -3,19 +3,24 @@ import { make } from "./make.js";
 import { noted } from "./noted.js";
 import { store } from "./store.js";
 
+const GONE = "This is no longer here: the server has received it.";
+const NO_SHEET = "The sheet that this was written on is no longer on this screen. It stays in the list of what is not sent.";
+
 /**
- * Fill the sheet of a page with an item that is still here, and say what the server refused of it.
+ * Fill the sheet of a page from which an item came and that is still here, and say what the server refused of it.
  * @param {Document} page @param {string} id
  */
 export async function broughtBack(page, id) {
-  const sheet = page.querySelector("form[data-outbox]");
-  if (!sheet) return;
+  const item = await store.get("outbox", id);
+  const sheets = [...page.querySelectorAll("form[data-outbox]")];
+  const sheet = sheets.find(({ dataset }) => dataset.outbox === item?.kind && dataset.about === item.about);
+  if (!sheet) return page.querySelector("#work").prepend(make(page, "p", item ? NO_SHEET : GONE, { className: "notice", role: "status" }));
   delete sheet.dataset.draft;
   sheet.dataset.item = id;
-  const item = await store.get("outbox", id);
-  if (!item) return noted(sheet, "This is no longer here: the server has received it.", "status");
   fill(sheet, item.fields);
   refill(sheet, item.file);
+  sheet.closest("details")?.setAttribute("open", "");
+  if (sheets.length > 1) sheet.scrollIntoView({ block: "center" });
   refusals(sheet, item.refusal);
 }
 

@@ -24,6 +24,16 @@ export const sender = {
     return here;
   },
 
+  /**
+   * Hold back an item that is not on its way, so that its author can change it. @param {string} id
+   * @returns {Promise<boolean>} whether it is held back: not where anything is being sent just now, or may have arrived
+   */
+  hold: (id) => navigator.locks.request(LOCK, { ifAvailable: true }, async (lock) => {
+    if (!lock || (await store.get("outbox", id))?.state !== "kept") return false;
+    await box.mark(id, { held: true });
+    return true;
+  }),
+
   /** Send on opening, when the network or the screen comes back, and by the clock. @param {Document} page */
   watch(page) {
     const view = page.defaultView;

@@ -32,7 +32,8 @@ function said(all, contact, server) {
     count(all, "refused", (n) => (n === 1 ? "1 needs you" : `${n} need you`)),
     count(all, "unsure", (n) => `${n} not sure - checking`),
     count(all, "sending", (n) => `${n} sending`),
-    count(all, "kept", (n) => (asleep ? `Sign in to send ${n === 1 ? "1 entry" : `${n} entries`}` : `${n} kept on this phone`)),
+    count(all.filter(({ held }) => held), "kept", (n) => `${n} held back`),
+    count(all.filter(({ held }) => !held), "kept", (n) => (asleep ? `Sign in to send ${n === 1 ? "1 entry" : `${n} entries`}` : `${n} kept on this phone`)),
   ];
   return `${silence}${parts.filter(Boolean).join(", ")}${nagging(all)}`;
 }

@@ -1,4 +1,5 @@
 // The screen "Not sent yet": everything that this device keeps, by author, and what can be done with it.
+import { acts } from "./acts.js";
 import { box } from "./box.js";
 import { calmed } from "./calm.js";
 import { file } from "./file.js";
@@ -56,7 +57,7 @@ function standing(page, item) {
 }
 
 function markOf(item) {
-  return [item.state, item.tries, item.refusal?.words].join("|");
+  return [item.state, item.tries, item.held, item.refusal?.words].join("|");
 }
 
 function cardOf(page, item, isMine) {
@@ -68,31 +69,8 @@ function cardOf(page, item, isMine) {
   card.append(make(page, "p", `Kept ${items.age(Date.now() - Date.parse(item.kept_at))} ago.`, { className: "quiet small" }));
   if (item.after.length && item.state === "kept") card.append(make(page, "p", "Goes after what it belongs to.", { className: "quiet small" }));
   card.append(...photoParts.picture(page, item), ...(isMine ? [...photoParts.sheet(page, item), ...tracePart(page, item)] : []));
-  if (isMine && item.state === "refused") card.append(...putRight(page, item), aside(page, item));
+  if (isMine) card.append(...acts.of(page, item));
   return card;
-}
-
-function putRight(page, item) {
-  // A photo is taken anew, and this one kept elsewhere or set aside.
-  if (item.kind === "photo") return [button(page, "Save this file", () => saved(page, item))];
-  const way = make(page, "a", "Put it right", { className: "act", href: `${item.path}?item=${item.id}` });
-  if (!item.file) return [way];
-  return [way, " ", button(page, "Save this file", () => saved(page, item))];
-}
-
-function saved(page, item) {
-  const link = make(page, "a", "", { href: URL.createObjectURL(new Blob([item.file.bytes])), download: item.file.name });
-  link.click();
-  URL.revokeObjectURL(link.href);
-}
-
-function aside(page, item) {
-  const part = make(page, "details", "", {});
-  const box_ = make(page, "input", "", { id: `aside-${item.id}`, maxLength: 240, autocomplete: "off" });
-  const label = make(page, "label", "Why it is not sent", { htmlFor: box_.id });
-  const act = button(page, "Set it aside", () => box_.value.trim() && box.setAside(item, box_.value.trim()));
-  part.append(make(page, "summary", "Set it aside", {}), label, box_, act);
-  return part;
 }
 
 function receivedOf(page, receipts) {
@@ -112,8 +90,8 @@ function waysOf(page) {
   const chosen = make(page, "input", "", { type: "file", accept: "application/json,.json", id: "unsent-file" });
   chosen.addEventListener("change", async () => (said.textContent = await file.takeBack(chosen.files[0])));
   ways.append(
-    button(page, "Send now", async () => (said.textContent = answerWords(await sender.now({ hurry: true }))), "main-act"),
-    button(page, "Save to a file", async () => file.save(page, await box.all())),
+    acts.button(page, "Send now", async () => (said.textContent = answerWords(await sender.now({ hurry: true }))), "main-act"),
+    acts.button(page, "Save to a file", async () => file.save(page, await box.all())),
     make(page, "label", "Take back a file of entries", { htmlFor: "unsent-file" }),
     chosen,
     said,
@@ -134,10 +112,4 @@ async function factsOf(page) {
   const room = `${(usage / 1e6).toFixed(1)} of ${Math.round(quota / 1e6)} MB used.`;
   part.append(make(page, "h2", "Where it is kept", {}), make(page, "p", `${lasting} ${room}`, {}), ...homeScreen(page));
   return part;
-}
-
-function button(page, words, act, look = "act") {
-  const made = make(page, "button", words, { type: "button", className: look });
-  made.addEventListener("click", act);
-  return made;
 }
