@@ -28,7 +28,8 @@ def part_of(page: Page) -> Locator:
 
 
 def go_to(page: Page, box: Locator) -> None:
-    """Press Next until a box is in view."""
+    """Press Next until a box is in view, once the sheet is walked: before that all of it is in view."""
+    page.locator("form.walked").wait_for()
     pressed_until(box.is_visible, page.get_by_role("button", name="Next").click)
 
 
