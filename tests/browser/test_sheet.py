@@ -192,7 +192,7 @@ def test_what_is_typed_before_the_scripts_are_there_is_kept_and_not_written_over
     page.reload(wait_until="commit")
     page.get_by_label("Flight", exact=True).check()
     page.get_by_label("Remarks").fill("Quicker than the scripts")
-    assert len(waiting) == 1
+    pressed_until(lambda: bool(waiting), lambda: page.wait_for_timeout(50))
     waiting.pop().continue_()
     expect(page.get_by_text("Kept on this device as you type.")).to_be_visible()
     page.unroute("**/js/app.js")
