@@ -8,6 +8,7 @@ import { talk } from "./talk.js";
 
 const BOXES = "form[data-outbox=run] [name=trace], form[data-outbox=trace] [name=file]";
 const PATIENCE_MS = 5000;
+const JUDGING = "#judging, [data-judging]";
 const NOTHING = { fields: [], verdict: {} };
 const found = new WeakMap();
 let apart = null;
@@ -32,7 +33,7 @@ export const traced = {
 
 // Without signal a file will be judged here: what judges it is there, and fast, before it is chosen.
 async function readied(page) {
-  const given = page.querySelector(BOXES)?.form.querySelector("#judging");
+  const given = page.querySelector(BOXES)?.form.querySelector(JUDGING);
   if (!given || page.documentElement.dataset.shell === undefined) return;
   await idle(page);
   const judging = JSON.parse(given.textContent);
@@ -57,7 +58,7 @@ function chosen(box) {
 }
 
 async function looked(sheet, place, file) {
-  const given = sheet.querySelector("#judging");
+  const given = sheet.querySelector(JUDGING);
   const isShell = sheet.ownerDocument.documentElement.dataset.shell !== undefined;
   const isPutRight = sheet.dataset.item !== undefined;
   if (!given || (!isShell && !isPutRight && (await talk.hello()))) return NOTHING;
