@@ -53,7 +53,13 @@ def test_what_was_held_back_goes_as_it_is_when_its_author_says_so(
     changed(phone.go("/not-sent-yet/"))
     phone.join()
     page = phone.go("/not-sent-yet/")
-    page.get_by_role("button", name="Send it as it is").click()
+    change = page.get_by_role("link", name="Change it").bounding_box()
+    send = page.get_by_role("button", name="Send it as it is")
+    as_it_is = send.bounding_box()
+    assert change is not None and as_it_is is not None
+    apart = max(as_it_is["y"] - change["y"] - change["height"], as_it_is["x"] - change["x"] - change["width"])
+    assert apart >= 8
+    send.click()
     phone.emptied()
     assert Run.objects.get().remarks == "As it was"
 

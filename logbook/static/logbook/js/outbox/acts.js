@@ -24,7 +24,7 @@ export const acts = {
 // It can be changed until it is on its way: held back first, so that what is sent is what its author last kept.
 function changing(page, item) {
   const address = addressOf(item);
-  if (item.held) return [make(page, "a", "Change it", { className: "act", href: address }), " ", acts.button(page, "Send it as it is", () => released(item))];
+  if (item.held) return [beside(page, make(page, "a", "Change it", { className: "act", href: address }), acts.button(page, "Send it as it is", () => released(item)))];
   const said = make(page, "p", "", { role: "status" });
   const change = async () => ((await sender.hold(item.id)) ? page.location.assign(address) : (said.textContent = BUSY));
   return [acts.button(page, "Change it", change), said];
@@ -44,7 +44,14 @@ function putRight(page, item) {
   if (item.kind === "photo") return [acts.button(page, "Save this file", () => saved(page, item))];
   const way = make(page, "a", "Put it right", { className: "act", href: addressOf(item) });
   if (!item.file) return [way];
-  return [way, " ", acts.button(page, "Save this file", () => saved(page, item))];
+  return [beside(page, way, acts.button(page, "Save this file", () => saved(page, item)))];
+}
+
+// Apart by as much as a finger needs.
+function beside(page, ...parts) {
+  const line = make(page, "div", "", { className: "acts" });
+  line.append(...parts);
+  return line;
 }
 
 function saved(page, item) {
