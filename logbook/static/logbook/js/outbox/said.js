@@ -1,4 +1,5 @@
 // What a verdict that was computed on this phone says, in sentences.
+import { calledFirst } from "./called.js";
 
 /**
  * @typedef {object} Judging what a sheet brings along to be judged by
@@ -17,8 +18,7 @@
  * @returns {string[]} one for each, those that call for something first
  */
 export function excursionWords(judging, excursions) {
-  const called = [...excursions].sort((one, other) => Boolean(other.area_possible) - Boolean(one.area_possible));
-  return called.map((excursion) => said(judging, excursion));
+  return calledFirst(excursions).map((excursion) => said(judging, excursion));
 }
 
 function said({ document: limits, symbols }, { chart: name, unit: own, peak, seconds_above: seconds, start_s: from, area_possible: possible }) {

@@ -66,11 +66,11 @@ function isShell(sheet) {
 
 async function keep(sheet, submitter, who) {
   try {
-    const [seen, verdict] = await Promise.all([traced.of(sheet), judged(sheet)]);
+    const [seen, { pictures = [], ...verdict }] = await Promise.all([traced.of(sheet), judged(sheet)]);
     const [said, ...files] = await itemsOf(sheet, submitter, who, seen);
     if (!said) return noted(sheet, NO_FILE, "alert");
     const kept = await box.keep([{ verdict, ...said }, ...files], Boolean(sheet.dataset.item));
-    done(sheet, kept, [seen.verdict, verdict]);
+    done(sheet, kept, [seen.verdict, verdict], [...seen.pictures, ...pictures]);
     navigator.storage?.persist?.();
     sender.now({ hurry: true });
   } catch {
@@ -84,14 +84,14 @@ async function judged(sheet) {
   return found ?? {};
 }
 
-function done(sheet, [item, { kind: isTraced } = {}], verdicts) {
+function done(sheet, [item, { kind: isTraced } = {}], verdicts, pictures) {
   const page = sheet.ownerDocument;
   page.defaultView.localStorage.removeItem(`draft:${sheet.dataset.draft}`);
   const panel = make(page, "section", "", { className: "panel", role: "status" });
   panel.dataset.kept = item.id;
   panel.append(make(page, "h2", "Kept on this phone", {}));
   panel.append(make(page, "p", `${item.title}. It goes to the server by itself as soon as that answers, in your name.`, {}));
-  panel.append(...calledFor(page, verdicts.filter(({ words }) => words)));
+  panel.append(...calledFor(page, verdicts.filter(({ words }) => words), pictures));
   for (const [href, words] of [["/not-sent-yet/", "Not sent yet"], ["/engines/", "Engines"]]) {
     panel.append(make(page, "a", words, { className: "act", href }), " ");
   }
@@ -101,10 +101,10 @@ function done(sheet, [item, { kind: isTraced } = {}], verdicts) {
   panel.scrollIntoView({ block: "center" });
 }
 
-function calledFor(page, verdicts) {
+function calledFor(page, verdicts, pictures) {
   if (!verdicts.length) return [];
   const by = `Computed on this phone with limits revision ${verdicts[0].revision}; the server will check again.`;
   const words = verdicts.flatMap((verdict) => verdict.words);
   const found = words.length ? words : ["Nothing that was written down is beyond a limit."];
-  return [make(page, "h3", "What it calls for", {}), ...found.map((line) => make(page, "p", line, {})), make(page, "p", by, { className: "quiet small" })];
+  return [make(page, "h3", "What it calls for", {}), ...found.map((line) => make(page, "p", line, {})), ...pictures, make(page, "p", by, { className: "quiet small" })];
 }

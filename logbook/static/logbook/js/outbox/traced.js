@@ -9,13 +9,14 @@ import { talk } from "./talk.js";
 const BOXES = "form[data-outbox=run] [name=trace], form[data-outbox=trace] [name=file]";
 const PATIENCE_MS = 5000;
 const JUDGING = "#judging, [data-judging]";
-const NOTHING = { fields: [], verdict: {} };
+const NOTHING = { fields: [], verdict: {}, pictures: [] };
 const found = new WeakMap();
 let apart = null;
 
 /**
  * @typedef {object} Seen what is known of the file of a sheet
  * @property {[string, string][]} fields the columns as a person chose them
+ * @property {Element[]} pictures of it
  * @property {{revision?: number, excursions?: object[], words?: string[]}} verdict empty where this phone judged nothing
  */
 
@@ -83,14 +84,21 @@ async function read(job, by) {
   try {
     const { verdict, matches } = await apart.judgeFile(judging.document, file, judging.units, given);
     const { lines, called } = linesOf(judging, verdict);
+    const pictures = await picturesOf(place.ownerDocument, judging, verdict.excursions);
     say(place, [...lines, readWords(judging, matches)], "What the recording calls for");
+    place.querySelectorAll("figure").forEach((old) => old.remove());
+    place.firstChild.after(...pictures);
     asked(job);
-    return { fields, verdict: { revision: judging.revision, excursions: called, words: lines } };
+    return { fields, pictures, verdict: { revision: judging.revision, excursions: called, words: lines } };
   } catch (error) {
     refused(place, error);
     asked(job);
-    return { fields, verdict: {} };
+    return { fields, verdict: {}, pictures: [] };
   }
+}
+
+async function picturesOf(page, judging, excursions) {
+  return (await import("./pictures.js")).picturesOf(page, judging, excursions);
 }
 
 function asked(job) {
