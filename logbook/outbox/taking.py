@@ -113,12 +113,12 @@ def _concern(item: Item, done: Done, by: Person, *, kind: str, text: str) -> Non
         run = inspection.run
     reason = "\n".join(f"{name}: {value}" for name, value in item.fields if value) if kind == "kept_late" else ""
     Concern.objects.get_or_create(
+        operator=operator_of(by),
         run=run,
         kind=kind,
         about=done.about[:120],
         text=text[:500],
         defaults={
-            "operator": operator_of(by),
             "engine": done.engine if run is None else run.engine,
             "raised_by": by,
             "reason": reason,

@@ -131,9 +131,13 @@ def _stored(operator_id: int, made: Picture) -> dict[str, Any]:
 
 
 def _concern(thing: Thing, by: Person) -> None:
-    """Put to the director that a photo came after signing."""
+    """Put to the director that a photo came after signing, once for all that come until it is settled."""
     inspection, work = thing.rows.get("inspection"), thing.rows.get("work")
     about = str(work) if inspection is None else f"Inspection {inspection.number}"
     run = None if inspection is None else inspection.run
-    known = {"operator_id": thing.engine.operator_id, "engine": thing.engine, "raised_by": by}
-    Concern.objects.get_or_create(run=run, kind=Concern.Kind.KEPT_LATE, about=about[:120], text=AFTER, defaults=known)
+    same = {"operator_id": thing.engine.operator_id, "kind": Concern.Kind.KEPT_LATE, "run": run, "about": about[:120]}
+    told = Concern.objects.filter(**same, text__startswith=AFTER)
+    if told.filter(settlement=None).exists():
+        return
+    text = f"{AFTER} Settled before: {count}." if (count := told.count()) else AFTER
+    Concern.objects.create(**same, text=text, engine=thing.engine, raised_by=by)

@@ -9,13 +9,17 @@ import pytest
 from django.core.exceptions import ObjectDoesNotExist
 
 from engines.errors import DomainError
+from engines.models import Engine
 from inspections import actions
 from inspections.models import Inspection
+from logbook.concerns import concern_settle
 from logbook.maintenance.actions import work_drop, work_open
+from logbook.maintenance.rows import Work
 from logbook.models import Concern, Person, Photo, Unsigned
 from logbook.photos.queries import photo_for, photos_of, photos_read, photos_told
 from logbook.photos.storing import photo_store
 from logbook.photos.things import thing_for
+from tests.factories import EngineFactory, PersonFactory
 from tests.logbook.photos.kit import photo_of, photo_sent
 from tests.logbook.photos.pictures import camera_jpeg
 from tests.signed import run_signed
@@ -144,6 +148,28 @@ def test_a_photo_after_closing_is_put_to_the_director(inspection: Inspection, me
     photo_of(mechanic, "inspection", inspection.pk)
     concern = Concern.objects.get(kind="kept_late")
     assert (concern.about, concern.run) == (f"Inspection {inspection.number}", inspection.run)
+
+
+def test_a_photo_after_that_was_settled_is_put_to_the_director_again(
+    inspection: Inspection, mechanic: Person, director: Person
+) -> None:
+    Inspection.objects.filter(pk=inspection.pk).update(state="approved")
+    photo_of(mechanic, "inspection", inspection.pk)
+    first = Concern.objects.get(kind="kept_late")
+    concern_settle(concern=first, decision="stands", note="Seen", by=director)
+    photo_of(mechanic, "inspection", inspection.pk)
+    photo_of(mechanic, "inspection", inspection.pk)
+    (again,) = Concern.objects.filter(kind="kept_late", settlement=None)
+    assert again.text == f"{first.text} Settled before: 1."
+
+
+def test_another_operators_work_of_the_same_number_hides_none(engine: Engine, mechanic: Person) -> None:
+    other = PersonFactory.create(role="mechanic")
+    for person, own in ((mechanic, engine), (other, EngineFactory.create(operator=other.operator))):
+        work = work_open(engine=own, kind=Work.Kind.WORK, facts={"description": "Filter"}, by=person)
+        Work.objects.filter(pk=work.pk).update(state=Work.State.SIGNED)
+        photo_of(person, "work", work.pk)
+    assert Concern.objects.filter(kind="kept_late").values("operator").distinct().count() == 2
 
 
 def test_photos_told_in_another_query_are_those_that_are_read(inspection: Inspection, mechanic: Person) -> None:
