@@ -66,11 +66,11 @@ function isShell(sheet) {
 
 async function keep(sheet, submitter, who) {
   try {
-    const [seen, { pictures = [], ...verdict }] = await Promise.all([traced.of(sheet), judged(sheet)]);
+    const [seen, { draw, ...verdict }] = await Promise.all([traced.of(sheet), judged(sheet)]);
     const [said, ...files] = await itemsOf(sheet, submitter, who, seen);
     if (!said) return noted(sheet, NO_FILE, "alert");
     const kept = await box.keep([{ verdict, ...said }, ...files], Boolean(sheet.dataset.item));
-    done(sheet, kept, [seen.verdict, verdict], [...seen.pictures, ...pictures]);
+    done(sheet, kept, [seen.verdict, verdict], { pictures: seen.pictures, draw });
     navigator.storage?.persist?.();
     sender.now({ hurry: true });
   } catch {
@@ -84,7 +84,7 @@ async function judged(sheet) {
   return found ?? {};
 }
 
-function done(sheet, [item, { kind: isTraced } = {}], verdicts, pictures) {
+function done(sheet, [item, { kind: isTraced } = {}], verdicts, { pictures, draw }) {
   const page = sheet.ownerDocument;
   page.defaultView.localStorage.removeItem(`draft:${sheet.dataset.draft}`);
   const panel = make(page, "section", "", { className: "panel", role: "status" });
@@ -99,6 +99,7 @@ function done(sheet, [item, { kind: isTraced } = {}], verdicts, pictures) {
   if (!isTraced) panel.append(...tracePart(page, item, sheet.querySelector("#judging")));
   sheet.replaceWith(panel);
   panel.scrollIntoView({ block: "center" });
+  draw?.().then((later) => panel.querySelector(".quiet")?.before(...later)).catch(() => undefined);
 }
 
 function calledFor(page, verdicts, pictures) {

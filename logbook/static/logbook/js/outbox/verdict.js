@@ -1,11 +1,10 @@
 // What a run calls for, computed on this phone from what was written down; the server judges again, and its verdict counts.
 import { excursionWords } from "./said.js";
 import { judgeReadings } from "../judge/index.js";
-import { picturesOf } from "./pictures.js";
 
 /**
  * @param {HTMLFormElement} sheet a run's sheet, which brings its limits along
- * @returns {{revision: number, excursions: object[], words: string[], pictures: Element[]} | null} null where the sheet has no limits
+ * @returns {{revision: number, excursions: object[], words: string[], draw: () => Promise<Element[]>} | null} null where the sheet has no limits
  */
 export function verdictOf(sheet) {
   const given = sheet.querySelector("#judging");
@@ -13,7 +12,12 @@ export function verdictOf(sheet) {
   const judging = JSON.parse(given.textContent);
   const { excursions } = judgeReadings(judging.document, readings(sheet, judging.read_as), judging.units);
   const kept = excursions.map(({ chart, area, area_possible }) => ({ chart, area, area_possible }));
-  return { revision: judging.revision, excursions: kept, words: excursionWords(judging, excursions), pictures: picturesOf(sheet.ownerDocument, judging, excursions) };
+  return { revision: judging.revision, excursions: kept, words: excursionWords(judging, excursions), draw: () => drawn(sheet.ownerDocument, judging, excursions) };
+}
+
+// Once it is kept: nobody waits for a picture.
+async function drawn(page, judging, excursions) {
+  return excursions.length ? (await import("./pictures.js")).picturesOf(page, judging, excursions) : [];
 }
 
 function readings(sheet, readAs) {
