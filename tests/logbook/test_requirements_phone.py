@@ -79,6 +79,8 @@ SHOWN_BY = {
         f"{PHONE}program.py::test_a_new_build_waits_for_the_person_and_a_form_in_progress_stays",
         f"{PHONE}program.py::test_a_build_is_kept_whole_or_not_at_all",
         f"{PHONE}program.py::test_taking_the_worker_away_leaves_what_is_unsent",
+        f"{PHONE}older_store.py::test_what_older_programs_kept_is_all_there_and_is_sent",
+        f"{PHONE}older_store.py::test_a_window_of_the_older_program_goes_on_keeping_when_a_later_one_was_loaded",
         f"{OUTBOX}taking.py::test_items_of_older_formats_are_taken",
     ],
     "Q18 the server answered": [

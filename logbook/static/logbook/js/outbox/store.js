@@ -39,8 +39,18 @@ export const store = {
 };
 
 function database() {
-  opening ??= new Promise((done, fail) => {
-    const asked = indexedDB.open(NAME, VERSION);
+  opening ??= opened(VERSION).catch((fault) => {
+    // A later program was loaded beside this one: it has only added to the store, so this one goes on as it stands.
+    if (fault?.name !== "VersionError") throw fault;
+    return opened();
+  });
+  opening.catch(() => (opening = null));
+  return opening;
+}
+
+function opened(version) {
+  return new Promise((done, fail) => {
+    const asked = indexedDB.open(NAME, version);
     asked.onupgradeneeded = () => made(asked.result);
     asked.onerror = () => fail(asked.error);
     asked.onsuccess = () => {
@@ -49,8 +59,6 @@ function database() {
       done(asked.result);
     };
   });
-  opening.catch(() => (opening = null));
-  return opening;
 }
 
 // Only ever adds.
