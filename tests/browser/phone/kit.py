@@ -137,6 +137,16 @@ class Phone:
         expect(panel).to_contain_text("Kept on this phone")
         return str(panel.get_attribute("data-kept"))
 
+    def keep_finding(self, address: str, words: str) -> Locator:
+        """Write a finding on the kept screen of an inspection, and return what is then said of it."""
+        page = self.go(address)
+        page.get_by_text("Record a finding").click()
+        page.get_by_label("What was found").fill(words)
+        page.get_by_role("button", name="Record the finding").click()
+        panel = page.locator("[data-kept]")
+        expect(panel).to_contain_text("Kept on this phone")
+        return panel
+
     def send(self) -> None:
         """Press Send now."""
         self.go("/not-sent-yet/")

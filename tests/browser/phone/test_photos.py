@@ -121,12 +121,7 @@ def test_a_photo_of_a_finding_finds_the_finding_that_was_made_of_its_words(
     address = f"/inspections/{job.pk}/"
     phone.stock(mechanic, address)
     phone.cut()
-    page = phone.go(address)
-    page.get_by_text("Record a finding").click()
-    page.get_by_label("What was found").fill("Nick in a blade")
-    page.get_by_role("button", name="Record the finding").click()
-    panel = page.locator("[data-kept]")
-    expect(panel).to_contain_text("Kept on this phone")
+    panel = phone.keep_finding(address, "Nick in a blade")
     panel.get_by_text("Add a photo").click()
     panel.get_by_label("Take a photo").set_input_files(shot)
     panel.get_by_role("button", name="Add the photo").click()
