@@ -11,6 +11,7 @@ from engines.models import Engine
 from inspections.actions import HandoverFacts, handover_give, inspection_assign
 from inspections.models import Finding, Handover, Inspection
 from logbook.models import Person
+from tests.harness.waits import forgotten
 from tests.logbook.screen_kit import inspection_opened
 
 SignIn = Callable[[Person], Page]
@@ -55,7 +56,7 @@ def test_a_finding_half_written_outlasts_another_act_and_a_reload(opened: Callab
     page.reload()
     expect(finding(page)).to_have_value("")
     assert Finding.objects.get().text == "Nick in blade 7"
-    assert page.evaluate("Object.keys(localStorage)") == []
+    forgotten(page)
 
 
 def test_work_goes_on_where_it_stopped(opened: Callable[..., Page], job: Inspection) -> None:
@@ -87,7 +88,7 @@ def test_a_job_is_handed_over_at_the_engine(
     page.get_by_label("Told face to face").select_option(label=str(inspector))
     page.get_by_role("button", name="Hand it over").click()
     expect(page.get_by_text(f"Handed over. It is yours until {inspector} takes it.")).to_be_visible()
-    assert page.evaluate("Object.keys(localStorage)") == []
+    forgotten(page)
 
     page = opened("handover_list", by=inspector)
     page.get_by_role("button", name=f"I, {inspector}, take inspection 1").click()

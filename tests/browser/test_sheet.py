@@ -10,7 +10,7 @@ from playwright.sync_api import Locator, Page, Route, expect
 from engines.models import Engine, Run
 from logbook.models import Person
 from tests.factories import RunFactory
-from tests.harness.waits import pressed_until
+from tests.harness.waits import forgotten, pressed_until
 
 SignIn = Callable[[Person], Page]
 MAIN_TARGET, TARGET, GAP, HEIGHT = 72, 48, 8, 740
@@ -253,7 +253,7 @@ def test_a_draft_goes_only_when_the_server_has_recorded_the_run(
     go_to(page, page.get_by_role("button", name="Record the run"))
     page.get_by_role("button", name="Record the run").dblclick()
     expect(page.get_by_text("The run is recorded.")).to_be_visible()
-    assert drafts(page) == []
+    forgotten(page)
     assert Run.objects.count() == 1
 
 

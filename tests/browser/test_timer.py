@@ -11,7 +11,7 @@ from playwright.sync_api import Page, expect
 from engines.models import Engine, Operator, Reading
 from logbook.models import Person
 from tests.factories import EngineFactory
-from tests.harness.waits import pressed_until
+from tests.harness.waits import forgotten, pressed_until
 from tests.layers import ROOT
 
 SignIn = Callable[[Person], Page]
@@ -189,7 +189,7 @@ def test_what_was_timed_goes_into_the_sheet_and_a_correction_stands_beside_it(
     expect(page.get_by_text("The run is recorded.")).to_be_visible()
     reading = Reading.objects.get()
     assert (reading.seconds, reading.timed_seconds) == (12.5, measured)
-    assert page.evaluate("Object.keys(localStorage)") == []
+    forgotten(page)
 
 
 def test_the_screen_is_asked_to_stay_on_and_again_on_return(timer: Callable[..., Page]) -> None:

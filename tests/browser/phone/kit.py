@@ -9,10 +9,9 @@ from engines.models import Engine
 from logbook.models import Person
 from tests.browser.entering import come_in, somebody_is_in
 from tests.browser.phone.gate import Gate
-from tests.harness.waits import PATIENCE_S, answer
+from tests.harness.waits import PATIENCE_S, POLL_MS, answer
 from tests.logbook.screen_kit import PASSWORD
 
-POLL_MS = 50.0
 MOST_PARTS = 60  # of one sheet
 PHONE = {"width": 360, "height": 740}
 ROWS = """async (name) => {
