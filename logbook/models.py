@@ -124,6 +124,7 @@ from logbook.part_drafts.rows import PartDraft  # noqa: E402
 from logbook.part_rows import PartStatement  # noqa: E402
 from logbook.photos.rows import Photo, PhotoStrike  # noqa: E402
 from logbook.print_rows import PrintJob  # noqa: E402
+from logbook.programme_rows import ProgrammeEntry  # noqa: E402
 from logbook.received import PackageJob, ReceivedEntry, ReceivedPackage  # noqa: E402
 
 __all__ = [
@@ -152,6 +153,7 @@ __all__ = [
     "Photo",
     "PhotoStrike",
     "PrintJob",
+    "ProgrammeEntry",
     "Publication",
     "ReceivedEntry",
     "ReceivedPackage",

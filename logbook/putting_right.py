@@ -1,5 +1,6 @@
 """How a signed entry is put right: on which sheet it is corrected, or why it is only made void."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
@@ -11,6 +12,7 @@ from logbook.list_corrections import lines_of
 from logbook.maintenance.correcting import work_of
 from logbook.models import Entry, Person
 from logbook.part_corrections import ACTS, row_of
+from logbook.programmes import selection_of
 from logbook.task_corrections import line_of
 
 HANDED: Final = (
@@ -39,6 +41,11 @@ class Way:
 
 
 CLOSE: Final = "inspection.close"
+# By which act an entry is corrected that states one row alone, and what finds that row.
+OF_ROWS: Final[dict[str, tuple[str, Callable[[Entry], object | None]]]] = {
+    Entry.Kind.TASK: ("task.record", line_of),
+    Entry.Kind.PROGRAMME: ("programme.select", selection_of),
+}
 
 
 def way_of(entry: Entry) -> Way:
@@ -55,8 +62,9 @@ def way_of(entry: Entry) -> Way:
 
 def _act_of(entry: Entry) -> str:
     """Return the act by which an entry is corrected on its sheet, "" where nothing is left that it could state."""
-    if entry.kind == Entry.Kind.TASK:
-        return "task.record" if line_of(entry) else ""
+    if entry.kind in OF_ROWS:
+        act, row_stated = OF_ROWS[entry.kind]
+        return act if row_stated(entry) else ""
     if lines_of(entry):
         return "part.move"
     if entry.component_id is not None:

@@ -1,8 +1,8 @@
-"""The addresses of what comes due: tasks of engines, lists of them, and what leaves the site about them."""
+"""The addresses of what comes due: tasks, inspection programmes, lists, and what leaves the site about them."""
 
 from django.urls import path
 
-from logbook.views import due, notices, tasks
+from logbook.views import due, notices, programmes, tasks
 
 TASK = "engines/<int:pk>/tasks/<slug:key>"
 
@@ -10,6 +10,8 @@ urlpatterns = [
     path("due/", due.due_list, name="due_list"),
     path("due/list.<slug:form>", due.due_table, name="due_table"),
     path("engines/<int:pk>/due/", due.engine_due, name="engine_due"),
+    path("engines/<int:pk>/programme/", programmes.engine_programme, name="engine_programme"),
+    path("engines/<int:pk>/programme/select/", programmes.programme_select, name="programme_select"),
     path("engines/<int:pk>/tasks.pdf", due.tasks_print, name="tasks_print"),
     path("engines/<int:pk>/tasks/", tasks.task_add, name="task_add"),
     path("calendar/<slug:secret>.ics", notices.calendar_feed, name="calendar_feed"),

@@ -43,6 +43,7 @@ PURE_MODULES = (
     "engines/numbers_typed.py",
     "engines/power_assurance.py",
     "engines/power_rules.py",
+    "engines/programmes.py",
     "engines/questions.py",
     "engines/readings_as.py",
     "engines/recording_cells.py",

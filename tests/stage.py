@@ -34,6 +34,7 @@ from tests.factories import (
     TypeRevisionFactory,
 )
 from tests.logbook.photos.kit import photo_of
+from tests.programmes import selected
 from tests.signed import run_signed
 from tests.stage_checks import checks_set
 from tests.stage_first_starts import first_starts_set
@@ -79,6 +80,8 @@ def stage_set(rows: int = ROWS) -> Stage:
         factors(person, rows)
     places = places_of(engine, run, inspection, draft)
     places |= places_kept(engine, run, people, rows) | parts | pictured | checks_set(engine, people[MECHANIC], rows)
+    for place in range(rows):
+        selected(engine, people[DIRECTOR], revision=str(place))
     places |= first_starts_set(engine, people[MECHANIC], rows)
     return Stage(operator, people, secured, places)
 

@@ -15,6 +15,7 @@ from engines.actions.part_corrections import (
 )
 from engines.actions.parts import component_add, ledger_correct, part_fit, part_move, part_remove, part_send
 from engines.actions.power import CheckFacts, fuel_add, power_check_add, setting_keep
+from engines.actions.programmes import programme_correct, programme_select
 from engines.actions.runs import run_check, run_record, trace_add
 from engines.actions.task_corrections import task_correct
 from engines.actions.tasks import Accomplishment, task_add, task_extend, task_record
@@ -47,6 +48,8 @@ __all__ = [
     "part_send",
     "Sending",
     "power_check_add",
+    "programme_correct",
+    "programme_select",
     "setting_keep",
     "revision_adopt",
     "revision_enter",

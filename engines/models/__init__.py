@@ -10,6 +10,7 @@ from engines.models.limits import PartDone, PartLimit
 from engines.models.meters import MeterChange
 from engines.models.parts import Component, MovementVoid, PartMovement, PartStay
 from engines.models.power import CruiseSetting, FuelFigures, PowerCheckRecord
+from engines.models.programmes import ProgrammeSelection
 from engines.models.reasons import TypedReason
 from engines.models.runs import Reading, Run, RunTrace, TraceExtreme
 from engines.models.tasks import Task, TaskRecord
@@ -36,6 +37,7 @@ __all__ = [
     "PartMovement",
     "PartStay",
     "PowerCheckRecord",
+    "ProgrammeSelection",
     "Reading",
     "Run",
     "RunCorrection",

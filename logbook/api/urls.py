@@ -22,6 +22,7 @@ from logbook.api.part_limits import LimitViewSet
 from logbook.api.part_lists import PartListView
 from logbook.api.photos import PhotoFileView, PhotoPreviewView, PhotoViewSet
 from logbook.api.power import EngineAdvisoryView, EnginePowerView, EngineTrendView, RunAdvisoryView
+from logbook.api.programmes import EngineProgrammeView
 from logbook.api.run_power import RunPowerView
 from logbook.api.runs import RunViewSet
 from logbook.api.sources import CountSourceView, ExcursionSourceView
@@ -69,6 +70,7 @@ urlpatterns = [
     path("runs/<uuid:pk>/starts/", RunStartsView.as_view(), name="run-starts"),
     path("engines/<int:pk>/first-starts/", EngineFirstStartsView.as_view(), name="engine-first-starts"),
     path("first-starts/<int:pk>/steps/", FirstStartStepsView.as_view(), name="first-start-steps"),
+    path("engines/<int:pk>/programme/", EngineProgrammeView.as_view(), name="engine-programme"),
     path("engines/<int:pk>/start-checks/", StartCheckView.as_view(), name="engine-start-checks"),
     path("engines/<int:pk>/start-drift/", StartDriftView.as_view(), name="engine-start-drift"),
     path("engines/<int:pk>/tasks/", TaskListView.as_view(), name="engine-tasks"),

@@ -27,6 +27,7 @@ from logbook.demo.parts import parts_load
 from logbook.demo.photos import photos_add
 from logbook.demo.plan import DemoPlan, EnginePlan, PersonPlan, RunPlan, WorkPlan
 from logbook.demo.power import power_load
+from logbook.demo.programmes import programmes_load
 from logbook.demo.tasks import tasks_load
 from logbook.models import Certificate, Concern, Person, Settlement
 from logbook.part_acts import CONFIRMS as PARTS_CONFIRMED
@@ -58,6 +59,7 @@ def demo_load(plan: DemoPlan, today: date) -> Iterator[Run]:
     corrections_load(operator, people, today)
     power_load(plan, engines, people, today)
     first_starts_load(engines, people, today)
+    programmes_load(engines, people, today)
     owners_load(plan, operator, people, today)
 
 

@@ -21,6 +21,7 @@ from logbook.printing.engine_sheet import EngineSheet, Listing
 from logbook.printing.retention import STATUS
 from logbook.printing.tasks import HEADINGS, WIDTHS, task_row, used_words
 from logbook.printing.wording import day_text, given
+from logbook.programmes import gate_of, programme_rows
 from logbook.queries import entry_list
 
 TITLE: Final = "Status report"
@@ -40,6 +41,7 @@ def status_sheet(user: Person, engine: Engine) -> EngineSheet:
         _times(user, engine),
         _limits("(ii) Life-limited parts", statuses, PartLimit.Kind.LIFE),
         _overhaul(engine, statuses),
+        _programme(engine, statuses),
         *_inspections(user, engine, standings),
         _tasks("(v) Airworthiness directives and safety directives", standings, (DIRECTIVE,)),
         _alterations(user, engine),
@@ -94,6 +96,16 @@ def _since_overhaul(engine: Engine) -> Times | None:
         return None
     end = timezone.make_aware(datetime.combine(engine.overhauled_on, time.max))
     return engine_times(engine) - engine_times(engine, end)
+
+
+def _programme(engine: Engine, statuses: list[PartStatus]) -> Listing:
+    gate = gate_of(engine, statuses)
+    chosen = gate.selection
+    selected = [("Programme", "none selected")]
+    if chosen is not None:
+        selected = [*programme_rows(chosen), ("Signed by", f"entry {chosen.signed.entry.number}")]
+    rows = [*selected, ("Life-limited parts", gate.parts_words)]
+    return Listing("(iv) Inspection programme of the aircraft", ("Of", "As it stands"), (0.3, 0.7), rows)
 
 
 def _inspections(user: Person, engine: Engine, standings: list[Standing]) -> list[Listing]:

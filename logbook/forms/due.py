@@ -19,7 +19,7 @@ from engines.standing import Standing
 from engines.tasks import AMOUNTS, BEGUN, DIRECTIVE, KINDS, PRESERVATION
 from engines.times import SECONDS_PER_HOUR
 from logbook.forms.fields import TEXT, CountField, DayField, DecimalTextField, NumberBox, Sheet, as_typed
-from logbook.forms.signing import SECRETS, SigningSheet
+from logbook.forms.signing import SigningSheet
 from logbook.models import DigestChoice
 
 RANGE: Final = re.compile(r"\s*(?:to|-|–)\s*")
@@ -119,11 +119,6 @@ class TaskDoneForm(SigningSheet):
         return Accomplishment(
             data["outcome"], data["on"], data["method"], data["reference"], data["remarks"], used or None
         )
-
-    def own_fields(self) -> list[forms.BoundField]:
-        """Return the boxes of what was done, the certificate last."""
-        names = [name for name in self.fields if name not in ("certificate", *SECRETS)]
-        return [self[name] for name in [*names, "certificate"]]
 
     def used_fields(self) -> list[forms.BoundField]:
         """Return the boxes of the counters."""

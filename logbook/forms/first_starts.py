@@ -15,7 +15,7 @@ from logbook.first_start_runs import runs_offered
 from logbook.first_starts import StepSaid
 from logbook.forms.fields import TEXT, DayField, DecimalTextField, MomentField, Sheet
 from logbook.forms.run import seconds_of
-from logbook.forms.signing import SECRETS, SigningSheet
+from logbook.forms.signing import SigningSheet
 from logbook.forms.supervising import people_fields, people_said
 
 OTHER: Final = "other"
@@ -152,8 +152,3 @@ class FirstStartSignForm(SigningSheet):
         "outcome": "Choose how the plan ends.",
         "on": "Give the day on which it ended.",
     }
-
-    @property
-    def own_fields(self) -> list[forms.BoundField]:
-        """Return the boxes of the first step: all but the secrets."""
-        return [self[name] for name in self.fields if name not in SECRETS]

@@ -17,6 +17,7 @@ from logbook.maintenance.discrepancies import standing_of
 from logbook.maintenance.reading import NO, YES
 from logbook.maintenance.rows import Rules, Work
 from logbook.maintenance.rules import outcomes_of
+from logbook.programmes import selection_on
 from logbook.statements.balances import BASES
 from logbook.statements.coverage import ACTS, ANNUAL, HUNDRED_HOUR, PROGRAMME_KIND, PROGRESSIVE_KIND, SPECIAL
 from logbook.statements.elements import CONDITIONAL, PILOT_OWNER, PROVISIONAL, WORK
@@ -191,6 +192,11 @@ class InspectionSheet(HandsSheet):
     is_approved = _choice("It ends", ENDINGS)
     list_date = DayField(label="Date of the list of discrepancies", required=False, help_text="If not approved.")
     recipient = _line("List given to", "If not approved: the owner or operator who was given it.", 160)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if selected := selection_on(self.work.engine, timezone.localdate()):
+            self.fields["programme"].help_text += f" Selected for this engine: {selected.words}."
 
 
 class MeterSheet(WorkSheet):

@@ -18,7 +18,7 @@ from engines.part_queries import has_life_limit, lines_current
 from engines.queries import revision_in_force
 from engines.times import SECONDS_PER_HOUR, Times, hours_text
 from logbook.forms.fields import TEXT, CountField, DayField, DecimalTextField, MomentField
-from logbook.forms.signing import SECRETS, SigningSheet
+from logbook.forms.signing import SigningSheet
 
 TEMPORARY: Final = "temporary"
 TEMPORARY_WORDS: Final = (
@@ -45,11 +45,6 @@ class PartSheet(SigningSheet):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["certificate"].required = False
-
-    def own_fields(self) -> list[forms.BoundField]:
-        """Return the boxes of the act, the certificate last; what belongs to signing is left out."""
-        names = [name for name in self.fields if name not in ("certificate", *SECRETS)]
-        return [self[name] for name in [*names, "certificate"]]
 
     def clean_at(self) -> Any:
         """Refuse a moment that is still to come."""

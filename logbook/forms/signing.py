@@ -55,6 +55,11 @@ class SigningSheet(Sheet):
         """Return the boxes that go on unseen to the step at which the secret is asked for."""
         return [self[name] for name in self.fields if name not in SECRETS]
 
+    def own_fields(self) -> list[forms.BoundField]:
+        """Return the boxes of the act, the certificate last; what belongs to signing is left out."""
+        names = [name for name in self.fields if name not in ("certificate", *SECRETS)]
+        return [self[name] for name in [*names, "certificate"]]
+
     def clean_password(self) -> str:
         """Refuse anybody but the person who is signed in."""
         password: str = self.cleaned_data["password"]

@@ -23,6 +23,7 @@ from engines.models import (
     TaskRecord,
     TypeRevision,
 )
+from engines.programmes import AIRCRAFT, OPTIONS
 from engines.task_documents import task_document_read
 from inspections.models import Inspection
 from inspections.verdict import excursion_read
@@ -223,10 +224,16 @@ def _plan_check(made: Any) -> None:
         raise PackageError(f"first_starts: {made.revision} asks for no first start.")
 
 
+def _programme_check(made: Any) -> None:
+    if made.kind not in AIRCRAFT or made.option not in OPTIONS:
+        raise PackageError(f"programmes: “{made.kind}” or “{made.option}” is not known here.")
+
+
 # What screens read without asking again whether it can be read.
 _CHECKED: Final[dict[str, Callable[[Any], Any]]] = {
     "type_revisions": lambda made: engine_type_read(made.document),
     "first_starts": _plan_check,
+    "programmes": _programme_check,
     "judgements": _verdict_check,
     "tasks": lambda made: task_document_read(made.document),
 }

@@ -36,6 +36,7 @@ class Entry(Kept):
         PART_DONE = "part_done", "Part overhauled or inspected"
         TASK = "task", "Task recorded"
         FIRST_START = "first_start_plan", "First-start plan"
+        PROGRAMME = "programme", "Inspection programme selected"
         METER_CHANGE = "meter_change", "Hour meter changed"
         OPENING = "opening", "Opening balance"
         CALIBRATION = "calibration", "Indication calibrated"

@@ -53,6 +53,7 @@ def sections_of(body: Body) -> list[Section]:
         "received": _received,
         "task": _task,
         "first_start": _first_start,
+        "programme": _programme,
         "handed": _handed,
         "addendum": _addendum,
     }
@@ -61,6 +62,10 @@ def sections_of(body: Body) -> list[Section]:
 
 def _task(rows: Sequence[tuple[str, str]]) -> list[Section]:
     return [Section("The task", [(label, text) for label, text in rows])]
+
+
+def _programme(rows: Sequence[tuple[str, str]]) -> list[Section]:
+    return [Section("The inspection programme", [(label, text) for label, text in rows])]
 
 
 def _first_start(part: Body) -> list[Section]:

@@ -27,6 +27,7 @@ KINDS: Final = {
     "part_done": "Part overhauled or inspected",
     "task": "Task recorded",
     "first_start_plan": "First-start plan",
+    "programme": "Inspection programme selected",
     "handover": "Handover",
     "addendum": "Addendum",
     "opening": "Opening balance",

@@ -1,6 +1,8 @@
 """Correcting what is recorded and signed: what stands, what is to stand and why, then read and sign."""
 
+from collections.abc import Callable
 from functools import partial
+from typing import Any, Final
 from uuid import UUID
 
 from django.http import HttpResponse
@@ -25,9 +27,11 @@ from logbook.maintenance.rows import Work
 from logbook.models import Entry
 from logbook.part_corrections import row_of
 from logbook.photos.addenda import addendum_corrected
+from logbook.programmes import selection_of
 from logbook.queries import entry_for, run_entry_of
 from logbook.task_corrections import line_of
 from logbook.views.part_corrections import list_correct, part_correct, refused, task_correct
+from logbook.views.programmes import programme_correct
 from logbook.views.signing import read_and_sign
 
 
@@ -70,16 +74,13 @@ def entry_correct(request: ScreenRequest, number: int) -> HttpResponse:
     if entry.kind in Entry.RUNS and entry.run_id:
         elsewhere = DomainError("What was run is corrected on the sheet of the run.")
         return refused(request, "logbook/entry_correct.html", {"entry": entry}, elsewhere)
-    if work := work_of(entry):
-        return work_correct(request, entry, work)
     if entry.kind == Entry.Kind.ADDENDUM:
         return addendum_correct(request, entry)
     if lines_of(entry):
         return list_correct(request, entry)
-    if line := line_of(entry):
-        return task_correct(request, entry, line)
-    if row := row_of(entry):
-        return part_correct(request, entry, row)
+    for row_stated, correct in SHEETS:
+        if row := row_stated(entry):
+            return correct(request, entry, row)
     if fault := corrections.entry_correct_fault(entry, request.user):
         return refused(request, "logbook/entry_correct.html", {"entry": entry}, fault)
 
@@ -138,3 +139,12 @@ def closing_of(entry: Entry, form: InspectionCorrectForm) -> Closing:
         signed_name=str(form.person),
         given_to=data.get("given_to", ""),
     )
+
+
+# What finds the row that an entry states, and what shows the sheet on which it is stated anew, in turn.
+SHEETS: Final[tuple[tuple[Callable[[Entry], Any], Callable[[ScreenRequest, Entry, Any], HttpResponse]], ...]] = (
+    (work_of, work_correct),
+    (line_of, task_correct),
+    (selection_of, programme_correct),
+    (row_of, part_correct),
+)

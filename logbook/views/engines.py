@@ -20,6 +20,7 @@ from logbook.conditions import condition_held, conditions_of
 from logbook.forms.lists import list_fields
 from logbook.maintenance.queries import holding, with_holding
 from logbook.maintenance.rows import Work
+from logbook.programmes import programme_told, with_programme
 from logbook.queries import entry_list
 from logbook.verdict_words import verdict_word
 from logbook.views.saved import views_shown
@@ -59,8 +60,8 @@ def engines_asked(request: ScreenRequest) -> QuerySet[Engine]:
 
 
 def whole(engines: QuerySet[Engine]) -> QuerySet[Engine]:
-    """Return engines with their tasks, what holds them, and when a run of theirs was corrected last."""
-    return with_corrections(with_holding(with_tasks(engines)))
+    """Return engines with tasks, programme, what holds them, and when a run of theirs was corrected last."""
+    return with_programme(with_corrections(with_holding(with_tasks(engines))))
 
 
 @screen("read")
@@ -77,6 +78,7 @@ def engine_detail(request: ScreenRequest, pk: int) -> HttpResponse:
         "condition": condition_held(condition_by(inspections, due.overdue(engine)), holding([engine])[engine.pk]),
         "work_kinds": Work.Kind.choices if request.user.may("work.do") else (),
         "next": due.next(engine),
+        "programme": programme_told(engine),
         "times": record.times,
         "components": [(part.component, part.times) for part in record.parts],
         "runs": runs,

@@ -51,6 +51,7 @@ from tests.logbook.maintenance.kit import INSPECTED, METER, OPENING, SAID, certi
 from tests.logbook.photos.kit import photo_of
 from tests.logbook.screen_kit import run_with_inspection, signed_in, words
 from tests.logbook.test_screens_corrections import boxes_of, sign
+from tests.programmes import selected
 from tests.signed import run_signed, signing_of
 
 HOUR = timedelta(hours=1)
@@ -208,6 +209,10 @@ def first_started(cast: Cast) -> Entry:
     return first_start_sign(plan=plan, outcome=end, on=timezone.localdate(), by=cast.by, signing=signing_of(cast.by))
 
 
+def programme_selected(cast: Cast) -> Entry:
+    return selected(cast.engine, cast.by)
+
+
 # What is signed, how, and what a correction of it states otherwise.
 CORRECTED: dict[str, tuple[Make, str, dict[str, str]]] = {
     "a run": (ran, "run", {"remarks": "Seen on the card"}),
@@ -229,6 +234,7 @@ CORRECTED: dict[str, tuple[Make, str, dict[str, str]]] = {
     "a limit of a part": (limited, "part_limit", {"amount": "95"}),
     "an interval that was met": (met, "part_done", {"reference": "Manual 72-31"}),
     "an addendum": (added_to, "addendum", {"remarks": "Blade 4"}),
+    "an inspection programme": (programme_selected, "programme", {"revision": "5"}),
     "a task": (task_done, "task", {"method": "Borescope"}),
 }
 VOID_INSTEAD: dict[str, tuple[Make, str, str]] = {

@@ -34,6 +34,7 @@ OPERATIONS = {
     "engines/{id}/": "get",
     "engines/{id}/start-checks/": "get post",
     "engines/{id}/first-starts/": "get post",
+    "engines/{id}/programme/": "get",
     "first-starts/{id}/steps/": "post",
     "engines/{id}/start-drift/": "get",
     "engines/{id}/advisory/": "get",

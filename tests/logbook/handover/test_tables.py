@@ -11,6 +11,7 @@ LEFT_OUT = {
     "Entry": "goes as the document that was signed",
     "FirstStartEntry": "says only which of the entries ended a plan that goes itself",
     "PackageJob": "is of the operator's own work",
+    "ProgrammeEntry": "says only which of the entries states a selection that goes itself",
     "PhotoStrike": "is of a photo that nobody signed, which stays behind with it",
     "PartDraft": "is not signed yet, or goes as the entry that it became",
     "PartStay": "is derived from the movements",
