@@ -5,7 +5,7 @@ from typing import Any
 
 from django.utils import timezone
 
-from engines.models import Engine, Reading, Run, TypeRevision
+from engines.models import Reading, Run, TypeRevision
 from engines.queries import engine_times
 from engines.timing import timed_words
 from inspections.drawing.facts import facts_of, sentence_of
@@ -26,16 +26,6 @@ WITHIN = "No reading was beyond a limit in what was recorded."
 
 def _moment(value: datetime | None) -> str | None:
     return None if value is None else value.isoformat(timespec="seconds")
-
-
-def engine_facts(engine: Engine) -> dict[str, Any]:
-    """Return what identifies an engine."""
-    return {
-        "serial": engine.serial,
-        "type": engine.engine_type.name,
-        "fitted_to": engine.fitted_to,
-        "position": engine.position,
-    }
 
 
 def _revision(revision: TypeRevision) -> dict[str, Any]:
@@ -123,10 +113,8 @@ def _common(kind: str, title: str, run: Run) -> dict[str, Any]:
     return {
         "kind": kind,
         "title": title,
-        "operator": engine.operator.name,
-        "place": engine.operator.place,
-        "is_demo": engine.operator.is_demo,
-        "engine": engine_facts(engine),
+        **engine.operator.named,
+        "engine": engine.named,
         "run": run_facts(run),
         "evidence": evidence_facts(run),
     }

@@ -14,7 +14,6 @@ from engines.errors import DomainError
 from engines.models import FirstStart, FirstStartCause, FirstStartEnd, FirstStartLine, Run
 from logbook.access import DIRECTOR, INSPECTOR
 from logbook.actions import certificate_check, run_enter, text_check
-from logbook.entry_bodies import engine_facts
 from logbook.first_start_rows import FirstStartEntry
 from logbook.first_start_words import plan_lines, plan_rows
 from logbook.ledger.store import entry_seal
@@ -119,10 +118,8 @@ def first_start_body(plan: FirstStart, end: FirstStartEnd) -> dict[str, Any]:
     return {
         "kind": Entry.Kind.FIRST_START,
         "title": f"First-start plan {end.get_outcome_display().lower()}",
-        "operator": engine.operator.name,
-        "place": engine.operator.place,
-        "is_demo": engine.operator.is_demo,
-        "engine": engine_facts(engine),
+        **engine.operator.named,
+        "engine": engine.named,
         "times": vars(times_on(engine, end.on)),
         "completed_on": end.on.isoformat(),
         "first_start": {

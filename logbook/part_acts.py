@@ -21,7 +21,7 @@ from engines.part_queries import NEWEST_FIRST, fitted_at, lines_standing
 from engines.queries import engine_times, revision_in_force
 from engines.times import Times
 from logbook.actions import certificate_check, text_check, texts_check
-from logbook.entry_bodies import corrected_body, engine_facts
+from logbook.entry_bodies import corrected_body
 from logbook.first_start_asking import asked_by_part
 from logbook.ledger.answers import SUPERSEDED, VOID
 from logbook.ledger.store import entry_seal
@@ -71,10 +71,8 @@ def part_body(component: Component, act: PartAct) -> dict[str, Any]:
     return {
         "kind": act.kind,
         "title": act.title,
-        "operator": operator.name,
-        "place": operator.place,
-        "is_demo": operator.is_demo,
-        "engine": engine_facts(act.engine) if act.engine else {},
+        **operator.named,
+        "engine": act.engine.named if act.engine else {},
         "times": vars(engine_times(act.engine, act.at)) if act.engine else {},
         "completed_on": timezone.localdate(act.at).isoformat(),
         "part": [list(row) for row in (*part, *act.rows)],

@@ -71,9 +71,7 @@ def parts_bulk_sign(*, rows: Sequence[PartRow], by: Person, signing: Signing, re
     body = {
         "kind": Entry.Kind.OPENING,
         "title": f"Opening balances of {len(lines)} part{'' if len(lines) == 1 else 's'}",
-        "operator": operator.name,
-        "place": operator.place,
-        "is_demo": operator.is_demo,
+        **operator.named,
         "engine": {},
         "times": {},
         "completed_on": timezone.localdate(at).isoformat(),

@@ -14,7 +14,7 @@ from logbook.photos.papers import entry_photos
 from logbook.pictures import entry_pictures
 from logbook.press import Press
 from logbook.printing.contents import Cover, Line
-from logbook.printing.engine_head import engine_facts, engine_named
+from logbook.printing.engine_head import engine_facts
 from logbook.printing.entry import EntrySheet, engine_words, entry_pdf
 from logbook.printing.log import span_words
 from logbook.printing.proof import Proof
@@ -136,7 +136,7 @@ def set_cover(user: Person, choice: Choice, numbers: Sequence[int]) -> Cover:
         operator=user.operator.name,
         place=user.operator.place,
         is_demo=user.operator.is_demo,
-        subject="Entries of the logbook" if engine is None else engine_words(engine_named(engine)),
+        subject="Entries of the logbook" if engine is None else engine_words(engine.named),
         rows=rows,
         empty=NONE_CHOSEN,
         times=None if engine is None else times_at(user, numbers),

@@ -19,7 +19,7 @@ from engines.part_queries import components_on, statuses_of
 from engines.programmes import AIRCRAFT, OPTIONS, shown_against
 from logbook.actions import certificate_check, text_check
 from logbook.corrections import Correcting, signed_fault
-from logbook.entry_bodies import corrected_body, engine_facts
+from logbook.entry_bodies import corrected_body
 from logbook.ledger.answers import SUPERSEDED
 from logbook.ledger.store import entry_seal
 from logbook.maintenance.bodies import times_on
@@ -174,10 +174,8 @@ def programme_body(row: ProgrammeSelection, before: ProgrammeSelection | None) -
     return {
         "kind": Entry.Kind.PROGRAMME,
         "title": "Inspection programme selected",
-        "operator": engine.operator.name,
-        "place": engine.operator.place,
-        "is_demo": engine.operator.is_demo,
-        "engine": engine_facts(engine),
+        **engine.operator.named,
+        "engine": engine.named,
         "times": vars(times_on(engine, row.from_on)),
         "completed_on": row.from_on.isoformat(),
         "programme": [list(line) for line in (*programme_rows(row), *_in_place_of(before))],

@@ -15,7 +15,6 @@ from engines.due_words import due_at_words, interval_words
 from engines.models import TaskRecord
 from engines.standing import Standing
 from logbook.actions import certificate_check, text_check
-from logbook.entry_bodies import engine_facts
 from logbook.first_start_asking import asked_by_task
 from logbook.ledger.store import entry_seal
 from logbook.maintenance.bodies import times_on
@@ -83,10 +82,8 @@ def task_body(standing: Standing, line: TaskRecord, on: date) -> dict[str, Any]:
     return {
         "kind": Entry.Kind.TASK,
         "title": f"{standing.title}: {line.said.lower()}",
-        "operator": of.operator.name,
-        "place": of.operator.place,
-        "is_demo": of.operator.is_demo,
-        "engine": engine_facts(engine) if engine else {},
+        **of.operator.named,
+        "engine": engine.named if engine else {},
         "times": vars(times_on(engine, on)) if engine else {},
         "completed_on": on.isoformat(),
         **({"part": [*map(list, named), *rows]} if part else {"task": rows}),

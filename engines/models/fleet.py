@@ -2,7 +2,7 @@
 
 import json
 from functools import lru_cache
-from typing import Final
+from typing import Any, Final
 
 from django.conf import settings
 from django.db import models
@@ -23,6 +23,11 @@ class Operator(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def named(self) -> dict[str, Any]:
+        """Return whose record an entry is of, as its body says it."""
+        return {"operator": self.name, "place": self.place, "is_demo": self.is_demo}
 
 
 class EngineType(models.Model):
@@ -109,6 +114,12 @@ class Engine(models.Model):
 
     def __str__(self) -> str:
         return self.serial
+
+    @property
+    def named(self) -> dict[str, str]:
+        """Return what identifies it on a document: its serial, type, what it is fitted to, and where there."""
+        names = {"serial": self.serial, "type": self.engine_type.name}
+        return names | {"fitted_to": self.fitted_to, "position": self.position}
 
     @property
     def opening(self) -> Times:

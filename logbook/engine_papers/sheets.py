@@ -7,7 +7,6 @@ from engines.models import Engine
 from engines.times import Times, hours_text
 from logbook.maintenance.rules import rules_of
 from logbook.models import Entry, Person
-from logbook.printing.engine_head import engine_named
 from logbook.printing.engine_sheet import EngineSheet, Listing
 from logbook.printing.retention import keep_words
 from logbook.printing.wording import given, moment_text
@@ -26,7 +25,7 @@ def plain_sheet(
         operator=operator.name,
         place=operator.place,
         is_demo=operator.is_demo,
-        engine=engine_named(engine),
+        engine=engine.named,
         about=about,
         listings=listings,
         columns=columns,

@@ -181,9 +181,7 @@ def about(export: Export) -> dict[str, Any]:
         "title": title,
         "about": own,
         "times": times,
-        "operator": operator.name,
-        "place": operator.place,
-        "is_demo": operator.is_demo,
+        **operator.named,
         "made_at": timezone.now().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
         "made_by": str(export.by),
     }

@@ -17,7 +17,7 @@ from engines.models import Component, Engine, Operator, PartMovement
 from engines.part_queries import fitted_at, lines_standing, off_since
 from engines.queries import engine_times
 from logbook.actions import certificate_check, text_check
-from logbook.entry_bodies import corrected_body, engine_facts
+from logbook.entry_bodies import corrected_body
 from logbook.handover.gathering import entries_in, scope_of_engine, scope_of_part, times_of, unsigned_refuse
 from logbook.handover.tables import Scope
 from logbook.handover.words import WORK_KEPT, handed_rows
@@ -137,15 +137,13 @@ def _handed_body(operator: Operator, scope: Scope, handed: dict[str, Any]) -> di
     body = {
         "kind": Entry.Kind.HANDOVER.value,
         "title": "Record handed over",
-        "operator": operator.name,
-        "place": operator.place,
-        "is_demo": operator.is_demo,
+        **operator.named,
         "times": times,
         "completed_on": handed["on"],
         "handed": told,
     }
     if scope.engine is not None:
-        return body | {"engine": engine_facts(scope.engine)}
+        return body | {"engine": scope.engine.named}
     part = scope.components[0]
     named = [("Part number", part.part_number), ("Serial", part.serial), ("What it is", part.description)]
     return body | {"engine": {}, "part": [list(row) for row in (*named, *handed_rows(told))]}

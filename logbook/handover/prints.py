@@ -4,7 +4,6 @@ from logbook.handover.tables import Scope
 from logbook.models import Person
 from logbook.press import press_for
 from logbook.print_sets import lines_of, sheets_of, times_at
-from logbook.printing.engine_head import engine_named
 from logbook.printing.log import LogCover, log_pdf
 from logbook.printing.sealing import sealed
 
@@ -14,7 +13,7 @@ def log_of(scope: Scope, by: Person, numbers: list[int]) -> bytes:
     press = press_for(by, "a4", "")
     operator = scope.engine.operator if scope.engine else scope.components[0].operator
     part = scope.components[0] if scope.components else None
-    words = engine_named(scope.engine) if scope.engine else {"serial": f"part {part}", "type": ""}
+    words = scope.engine.named if scope.engine else {"serial": f"part {part}", "type": ""}
     cover = LogCover(
         operator=operator.name,
         place=operator.place,

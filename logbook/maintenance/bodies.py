@@ -12,7 +12,6 @@ from engines.calibration import Calibration
 from engines.models import Engine
 from engines.queries import engine_times
 from engines.times import Times, hours_text
-from logbook.entry_bodies import engine_facts
 from logbook.maintenance.copies import copy_part
 from logbook.maintenance.look_rows import LookLine
 from logbook.maintenance.looks import is_required, looks_of
@@ -52,10 +51,8 @@ def common(work: Work, completed_on: date) -> dict[str, Any]:
     engine = work.engine
     return {
         "title": work.get_kind_display(),
-        "operator": engine.operator.name,
-        "place": engine.operator.place,
-        "is_demo": engine.operator.is_demo,
-        "engine": engine_facts(engine),
+        **engine.operator.named,
+        "engine": engine.named,
         "times": vars(times_on(engine, completed_on)),
         "completed_on": completed_on.isoformat(),
         "recorded": {

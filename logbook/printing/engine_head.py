@@ -8,26 +8,16 @@ from logbook.printing.particulars import engine_rows
 from logbook.printing.running import Running, Stamp
 
 
-def engine_named(engine: Engine) -> dict[str, str]:
-    """Return what identifies an engine, as its entries have it."""
-    return {
-        "serial": engine.serial,
-        "type": engine.engine_type.name,
-        "fitted_to": engine.fitted_to,
-        "position": engine.position,
-    }
-
-
 def engine_facts(engine: Engine) -> list[tuple[str, Any]]:
     """Return the rows of facts that a document about an engine begins with."""
-    return engine_rows(engine_named(engine))
+    return engine_rows(engine.named)
 
 
 def engine_running(engine: Engine, title: str, told: str, stamp: Stamp) -> Running:
     """Return what runs above and below a document about an engine: its title, and what else is told beside it."""
     operator = engine.operator
     return Running(
-        left=(owner_words(operator.name, operator.place), engine_words(engine_named(engine))),
+        left=(owner_words(operator.name, operator.place), engine_words(engine.named)),
         right=(title, told),
         is_demo=operator.is_demo,
         stamp=stamp,

@@ -15,7 +15,6 @@ from engines.queries import engine_for
 from engines.web import UNPROCESSABLE, ScreenRequest, found, screen
 from logbook.press import Press, press_for
 from logbook.print_sets import entry_print_of, lines_of, sheets_of, times_at, with_versions
-from logbook.printing.engine_head import engine_named
 from logbook.printing.log import LogCover, log_pdf
 from logbook.printing.paper import PAPERS
 from logbook.queries import entries_of, entry_for, entry_list
@@ -68,7 +67,7 @@ def log_print(request: ScreenRequest, pk: int) -> HttpResponse:
         operator=engine.operator.name,
         place=engine.operator.place,
         is_demo=engine.operator.is_demo,
-        engine=engine_named(engine),
+        engine=engine.named,
         span=span,
         entries_in_all=entry_list(request.user).filter(engine=engine).count(),
     )

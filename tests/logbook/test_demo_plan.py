@@ -148,6 +148,6 @@ def test_every_fixture_is_read() -> None:
     assert names == {
         "operator.json", "people.json", "limits.json", "engines.json", "runs.json", "engine_type.json", "power.json",
         "engine_type_draft.json", "tasks.json", "parts.json", "work.json",
-        "corrections.json", "documents.json", "owners.json", "first_starts.json",
+        "corrections.json", "documents.json", "owners.json", "first_starts.json", "programmes.json",
     }  # fmt: skip
     assert json.loads((FIXTURES / "engine_type.json").read_text(encoding="utf-8")) == PLAN.limits.document
