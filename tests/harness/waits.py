@@ -46,6 +46,6 @@ def forgotten(page: Page) -> None:
     """
     kept = "Object.keys(localStorage)"
     try:
-        page.wait_for_function(f"!{kept}.length", timeout=1000 * PATIENCE_S)
+        page.wait_for_function(f"() => !{kept}.length", timeout=1000 * PATIENCE_S)
     except TimeoutError as error:
         raise AssertionError(f"These are kept still: {page.evaluate(kept)}") from error

@@ -52,7 +52,7 @@ READ_ALIKE: list[tuple[str | bytes, dict[str, Any]]] = [
     (("\ufeff" + PLAIN).encode("utf-16-le"), {}),
     (PLAIN.encode("utf-16-be"), {}),
     (PLAIN.replace("itt", "itt (°C)").encode("latin-1"), {}),
-    (gzip.compress(PLAIN.encode()), {}),
+    (gzip.compress(PLAIN.encode(), mtime=0), {}),
     ("Time,itt,n1\n23:59:59.75,650.5,88\n00:00:00.25,651.25,88.5\n", {}),
     ("Date,Time,itt,n1\n2024-05-01,23:59:59.75,650.5,88\n,,1,2\n2024-05-02,00:00:00.25,651.25,88.5\n", {}),
     ("when,itt,n1\n2024-05-01T10:00:00Z,650.5,88\n2024-05-01 12:00:00.5+02:00,651.25,88.5\n", {}),
