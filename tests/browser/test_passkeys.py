@@ -4,14 +4,16 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from allauth.mfa.models import Authenticator
 from django.test import Client
-from playwright.sync_api import Page
+from playwright.sync_api import Page, Route
 
 from engines.evidence import RunFacts
 from engines.models import Engine, Run
 from logbook.actions import run_enter
 from logbook.models import Entry, Person
 from tests.factories import STARTED_AT
+from tests.harness.waits import waited
 from tests.logbook.screen_kit import PASSWORD
 
 SignIn = Callable[[Person], Page]
@@ -36,12 +38,17 @@ def keeper(page: Page, settings: Any) -> Any:
     return session
 
 
-def add_passkey(page: Page, *, passwordless: bool) -> None:
-    """Add a passkey on the screen of one's own access."""
+def go_to_add(page: Page) -> None:
+    """Go to the sheet on which a passkey is added, from any screen."""
     page.get_by_role("link", name="My access").click()
     page.get_by_role("link", name="Add a passkey").click()
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Confirm").click()
+
+
+def add_passkey(page: Page, *, passwordless: bool) -> None:
+    """Add a passkey on the screen of one's own access."""
+    go_to_add(page)
     page.get_by_label("Name of the passkey").fill("Phone of the hangar")
     if passwordless:
         page.get_by_label("It may sign me in without a password").check()
@@ -58,6 +65,25 @@ def test_a_passkey_signs_in_without_a_password(sign_in_by_screen: SignIn, mechan
     page.wait_for_url("**/engines/")
     page.get_by_role("link", name="My access").click()
     assert "Phone of the hangar, last used" in page.inner_text("main")
+
+
+@pytest.mark.usefixtures("keeper")
+def test_a_passkey_is_added_by_a_press_that_came_before_the_scripts(
+    sign_in_by_screen: SignIn, mechanic: Person
+) -> None:
+    page = sign_in_by_screen(mechanic)
+    go_to_add(page)
+    page.get_by_label("Name of the passkey").wait_for()
+    held: list[Route] = []
+    page.route("**/js/app.js", lambda route: held.append(route))
+    page.reload(wait_until="commit")
+    page.get_by_label("Name of the passkey").fill("Phone of the hangar")
+    page.get_by_role("button", name="Add the passkey").click()
+    waited(page, lambda: bool(held))
+    assert not Authenticator.objects.exists()
+    held.pop().continue_()
+    page.get_by_role("heading", name="Recovery codes").wait_for()
+    assert Authenticator.objects.filter(user=mechanic, type=Authenticator.Type.WEBAUTHN).count() == 1
 
 
 @pytest.mark.usefixtures("keeper")
