@@ -91,7 +91,6 @@ PURE_MODULES = (
     "inspections/drawing/curve_picture.py",
     "inspections/drawing/curve_sheet.py",
     "inspections/drawing/due_band.py",
-    "inspections/drawing/duration_points.py",
     "inspections/drawing/facts.py",
     "inspections/drawing/labels.py",
     "inspections/drawing/placing.py",

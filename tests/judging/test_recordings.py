@@ -5,14 +5,19 @@ import io
 from datetime import date
 from typing import Any
 
+import numpy as np
 import pytest
 from playwright.sync_api import Page
 
+from engines.charts import EngineTypeData, LimitChart
 from engines.documents import engine_type_read
 from engines.recordings import recording_read
+from engines.traces import Trace
 from engines.unit_tables import unit_tables
 from inspections.exceedance import judge
 from logbook.demo.plan import plan_read
+from logbook.pictures import MOST_LEVELS, JudgedRun, curve_points
+from tests.documents import type_document
 from tests.engines.recorders import ENGINE_TYPE
 from tests.judging.page import scripts_served, told
 from tests.judging.recordings import (
@@ -115,6 +120,32 @@ def written(text: str | bytes) -> bytes:
     return text.encode() if isinstance(text, str) else text
 
 
+def curves_of(trace: Trace, engine_type: EngineTypeData) -> list[list[tuple[float, float]]]:
+    """Return the curve that the server draws of each excursion, values turned outward; none of one only possible."""
+    verdict = judge(trace, engine_type)
+    facts = {name: tuple(getattr(verdict, name)) for name in ("excursions", "regimes", "unobserved")}
+    run = JudgedRun(data=engine_type, trace=trace, **facts)
+    charts = {chart.name: chart for chart in engine_type.charts}
+    found = []
+    for excursion in run.excursions:
+        chart = charts[excursion.chart]
+        points = curve_points(traced(run, chart), chart, excursion, run)
+        found.append([(chart.sign * value, seconds) for value, seconds in points])
+    return found
+
+
+def traced(run: JudgedRun, chart: LimitChart) -> Trace:
+    """Return the trace in the unit of a chart that judged it."""
+    trace = run.traced(chart)
+    assert trace is not None
+    return trace
+
+
+def near(points: list[tuple[float, float]]) -> Any:
+    """Return points for a comparison to the microsecond."""
+    return [pytest.approx(point, abs=1e-6) for point in points]
+
+
 def read_on(phone: Page, files: list[tuple[str | bytes, dict[str, Any]]]) -> list[dict[str, Any]]:
     """Return what the phone reads from each file, or how it refuses it."""
     plain = [file_plain(written(text), ENGINE_TYPE, **given) for text, given in files]
@@ -153,22 +184,41 @@ def test_what_only_the_server_reads_is_left_to_it_and_said(phone: Page) -> None:
         assert answer["message"].endswith("The server reads the file when it has been sent.")
 
 
-def test_each_kind_of_run_of_the_demo_is_judged_from_its_file(phone: Page) -> None:
+def demo_files() -> list[dict[str, Any]]:
+    """Return a file of each scenario of the demo as a page takes it; they differ in recorder as well."""
     plan = plan_read()
     document = plan.limits.document
-    engine_type = engine_type_read(document)
-    # One of each scenario, which differ in recorder as well.
-    runs = list({run.scenario["name"]: run for run in plan.runs if run.scenario}.values())
-    texts = [run.trace(TODAY) or "" for run in runs]
-    common = {"document": document, "units": unit_tables(engine_type)}
-    given = [
-        {"columns": dict(run.engine.match), "units": dict(run.engine.units), "name": run.file_name} for run in runs
+    common = {"document": document, "units": unit_tables(engine_type_read(document))}
+    runs = {run.scenario["name"]: run for run in plan.runs if run.scenario}
+    return [
+        common
+        | {"text": run.trace(TODAY) or ""}
+        | {"given": {"columns": dict(run.engine.match), "units": dict(run.engine.units), "name": run.file_name}}
+        for run in runs.values()
     ]
-    files = [common | {"text": text, "given": said} for text, said in zip(texts, given, strict=True)]
+
+
+def test_each_kind_of_run_of_the_demo_is_judged_from_its_file(phone: Page) -> None:
+    files = demo_files()
+    engine_type = engine_type_read(files[0]["document"])
     found = told(phone, JUDGE_FILES, files)
     assert found["refused"] == LEFT_TO_SERVER
-    for answer, text, said in zip(found["judged"], texts, given, strict=True):
-        recording = recording_read(io.BytesIO(text.encode()), engine_type, **said)
+    for answer, file in zip(found["judged"], files, strict=True):
+        recording = recording_read(io.BytesIO(file["text"].encode()), engine_type, **file["given"])
         assert differences(answer["verdict"], judge(recording, engine_type).document()) == []
         assert answer["matches"] == [vars(match) for match in recording.matches]
-    assert len([answer for answer in found["judged"] if answer["verdict"]["excursions"]]) >= 5
+        assert answer["curves"] == [near(points) for points in curves_of(recording.trace, engine_type)]
+    curves = [points for answer in found["judged"] for points in answer["curves"]]
+    assert len(curves) >= 5 and max(map(len, curves)) > 20
+
+
+def test_a_curve_of_many_values_is_thinned_to_the_same(phone: Page) -> None:
+    document = type_document()
+    engine_type = engine_type_read(document)
+    values = [650.0, *np.random.default_rng(11).uniform(701, 760, 900).round(2), 650.0]
+    text = "\n".join(["time_s,itt", *(f"{k},{value}" for k, value in enumerate(values))])
+    files = [{"document": document, "units": unit_tables(engine_type), "text": text, "given": {}}]
+    (answer,) = told(phone, JUDGE_FILES, files)["judged"]
+    recording = recording_read(io.BytesIO(text.encode()), engine_type)
+    assert answer["curves"] == [near(points) for points in curves_of(recording.trace, engine_type)]
+    assert len(answer["curves"][0]) == MOST_LEVELS

@@ -30,7 +30,7 @@ export class JudgingApart {
    * @param {Blob} file as the recorder wrote it; it stays as it is
    * @param {import("./units.js").Units} units
    * @param {{name?: string, columns?: Record<string, string>, units?: Record<string, string>}} [given]
-   * @returns {Promise<{verdict: object, matches: object[], unused: string[], ignored: object[], startedAt: string | null}>}
+   * @returns {Promise<{verdict: object, curves: [number, number][][], matches: object[], unused: string[], ignored: object[], startedAt: string | null}>} with the curve of each excursion, its values turned outward
    */
   judgeFile(typeDocument, file, units, given) {
     return this.#ask({ typeDocument, units, file, given }, []);

@@ -1,5 +1,6 @@
 // One chart over one trace: its excursions, the areas they enter, and their margins.
 import { areaEntered, areaName, levelsOf, marginOf } from "./areas.js";
+import { CURVE } from "./curve.js";
 import { rejoined } from "./excursions.js";
 import { filled } from "./filling.js";
 import { Rectangle } from "./rectangle.js";
@@ -78,6 +79,7 @@ function provenTold(view, { spell, curve, shape, entered }, holder, worst) {
     area_possible: areaName(chart, Math.max(worst, entered)),
     possible: holder + 1,
     margin: marginOf(chart, shape, entered),
+    [CURVE]: curve,
   };
 }
 

@@ -7,6 +7,9 @@ import { sumOf, Tally } from "./sums.js";
 
 /** @typedef {import("./edges.js").Edge} Edge */
 
+/** Under which key a verdict's excursion holds its curve, which is no part of the verdict and goes nowhere with it. */
+export const CURVE = Symbol("curve");
+
 /** The curve of straight pieces, each from `low` to `high` in `seconds`; none goes below `limit`. */
 export class Curve {
   /** @type {Durations | null} worked out when it is first asked for */
@@ -40,6 +43,17 @@ export class Curve {
       else if (isClosed && low[k] === value) spent.add(seconds[k]);
     }
     return spent.sum;
+  }
+
+  /**
+   * @param {number} most how many of its values
+   * @returns {[number, number][]} values from the limit outward with the time at or beyond each, and beyond it [s]
+   */
+  points(most) {
+    const { corners, atLeast, above } = this.#exact;
+    const last = Math.min(corners.length, most) - 1;
+    const rows = Array.from({ length: last + 1 }, (_, k) => Math.trunc((k * (corners.length - 1)) / Math.max(last, 1)));
+    return rows.flatMap((row) => [...new Set([atLeast[row], above[row]])].map((seconds) => [corners[row], seconds]));
   }
 
   get #exact() {

@@ -1,7 +1,10 @@
 // Judges traces apart from the page, so that the page goes on answering fingers meanwhile.
+import { CURVE } from "./curve.js";
 import { judgeTrace } from "./index.js";
 import { columnsProposed, recordingRead } from "./recording/index.js";
 import { judgingWarmed } from "./warm.js";
+
+const MOST_VALUES = 300; // of a curve, as the server draws it
 
 /**
  * @typedef {object} Job with a trace, or with a recorder's file and what is said of it
@@ -33,5 +36,7 @@ async function answerTo(job) {
 
 async function fileJudged({ typeDocument, units, file, given }) {
   const { trace, ...told } = await recordingRead(file, typeDocument, units, given);
-  return { ...told, ignored: trace.ignored, verdict: judgeTrace(typeDocument, trace, units) };
+  const verdict = judgeTrace(typeDocument, trace, units);
+  const curves = verdict.excursions.map(({ [CURVE]: curve }) => curve?.points(MOST_VALUES) ?? []);
+  return { ...told, ignored: trace.ignored, verdict, curves };
 }

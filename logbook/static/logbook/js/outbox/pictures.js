@@ -25,7 +25,7 @@ function pictureOf(page, judging, type, excursion) {
   if (!drawn) return null;
   const figure = page.createElement("figure");
   const caption = page.createElement("figcaption");
-  const how = excursion.evidence === "reading" ? "As it was written down." : "Straight lines join its times at the chart's levels.";
+  const how = excursion.evidence === "reading" ? "As it was written down." : "As it was recorded.";
   caption.textContent = `${label}, ${unit}: ${chart.name}. ${how}`;
   figure.append(caption, drawn);
   return figure;

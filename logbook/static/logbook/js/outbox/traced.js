@@ -82,9 +82,9 @@ async function read(job, by) {
   const given = { name: file.name, columns: { ...proposal.columns, ...by.columns }, units };
   const fields = [...pairs("column", by.columns), ...pairs("unit", by.units)];
   try {
-    const { verdict, matches } = await apart.judgeFile(judging.document, file, judging.units, given);
+    const { verdict, curves, matches } = await apart.judgeFile(judging.document, file, judging.units, given);
     const { lines, called } = linesOf(judging, verdict);
-    const pictures = await picturesOf(place.ownerDocument, judging, verdict.excursions);
+    const pictures = await picturesOf(place.ownerDocument, judging, verdict.excursions.map((one, k) => ({ ...one, curve: curves[k] })));
     say(place, [...lines, readWords(judging, matches)], "What the recording calls for");
     place.querySelectorAll("figure").forEach((old) => old.remove());
     place.firstChild.after(...pictures);

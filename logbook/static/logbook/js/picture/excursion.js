@@ -10,7 +10,7 @@ let count = 0;
 /**
  * @param {Document} page
  * @param {import("../judge/charts.js").Chart} chart
- * @param {{peak: number|null, seconds_above: number|null, levels: object[], evidence?: string}} excursion
+ * @param {{peak: number|null, seconds_above: number|null, curve?: [number, number][], evidence?: string}} excursion with the curve of a recorded one, its values turned outward
  * @param {{title: string, words: string, unit: string}} told
  * @returns {Element|null} null where its peak or its time is not known, and there is nothing to draw
  */
@@ -84,13 +84,12 @@ function named(page, surfaces, name, x, y) {
   return [text(page, middle(largest.xs), middle(largest.ys) + 0.35 * SIZE, name, { "text-anchor": "middle", "font-weight": "bold" })];
 }
 
-// What a recording showed as the times beyond each level; what was written down, and what is read by its peak, as a rectangle.
-function curve(page, { chart, x, y }, { peak, seconds_above: seconds, levels, evidence }) {
+// What a recording showed as the times beyond each value; what was written down, and what is read by its peak, as a rectangle.
+function curve(page, { chart, x, y }, { peak, seconds_above: seconds, curve: points = [], evidence }) {
   const worst = chart.sign * peak;
-  const beyond = levels.map((level) => [level.seconds, chart.sign * level[chart.side]]).filter(([lasting, value]) => lasting > 0 && value < worst);
   const isBox = chart.byPeak || evidence === "reading";
   const box = [[seconds, chart.limit], [seconds, worst], [0, worst]];
-  const corners = evidence === "reading" ? [] : [...beyond, [0, worst]];
+  const corners = points.map(([value, lasting]) => [lasting, value]);
   const marks = isBox ? [[seconds, worst]] : [[0, worst], [seconds, chart.limit]];
   return [
     ...(corners.length ? [line(page, "curve", placed(corners, x, y))] : []),
