@@ -15,11 +15,11 @@ from playwright.sync_api import expect
 
 from tests.harness.chromium import chromium_find
 from tests.harness.shared import SharedMissing, shared_file
+from tests.harness.waits import PATIENCE_S
 from tests.layers import MAY_IMPORT, ROOT, sources
 
 pytest_plugins = ["tests.cast", "tests.built"]
 
-PATIENCE_MS = 20_000
 DATABASE_FIXTURES = {"db", "transactional_db", "django_db_reset_sequences", "django_db_serialized_rollback"}
 BROWSER_FIXTURES = {"page", "context", "browser", "live_server"}
 QUIET_CHROMIUM = [
@@ -136,7 +136,7 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
     # The driver's event loop stays until the session ends, and Django would take the tests for asynchronous code.
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
     # A shared machine may be slow for a moment, which says nothing about the screens.
-    expect.set_options(timeout=PATIENCE_MS)
+    expect.set_options(timeout=1000 * PATIENCE_S)
     return {**browser_type_launch_args, "executable_path": chromium_find(), "args": QUIET_CHROMIUM}
 
 

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page
 
 from engines.models import Engine
 from logbook.models import Person
@@ -15,8 +15,6 @@ from tests.logbook.screen_kit import PASSWORD
 REFUSED = "status of 422"
 PHONE = {"width": 360, "height": 740}
 Visit = Callable[[str], Page]
-# A busy machine is no fault of a page.
-expect.set_options(timeout=1000 * PATIENCE_S)
 
 
 @pytest.fixture(autouse=True)

@@ -8,6 +8,7 @@ from playwright.sync_api import Page, expect
 from engines.models import Engine
 from logbook.models import Person
 from tests.factories import InspectionFactory
+from tests.harness.waits import wired
 from tests.logbook.screen_kit import inspection_opened
 
 DESK, PHONE = {"width": 1280, "height": 800}, {"width": 360, "height": 740}
@@ -29,6 +30,7 @@ def test_rows_open_beside_the_list_by_keyboard(
     page = sign_in(director)
     listed(page, at_work, mechanic, DESK)
     rows, title = page.locator("[data-row-opens]"), page.locator("#beside-title")
+    wired(page)
     page.keyboard.press("j")
     page.keyboard.press("Enter")
     expect(title).to_be_focused()

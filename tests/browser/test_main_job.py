@@ -117,11 +117,11 @@ def test_a_number_is_echoed_as_it_will_be_read(sign_in: SignIn, at_work: Engine,
 def test_the_keyboard_reaches_the_work_and_the_error(sign_in: SignIn, at_work: Engine, mechanic: Person) -> None:
     page = sign_in(mechanic)
     page.get_by_role("link", name=f"Record a run of {at_work.serial}").click()
-    page.wait_for_url("**/record/")
+    page.locator("form.walked").wait_for()
     page.keyboard.press("Tab")
     expect(page.get_by_role("link", name="Skip to the work")).to_be_focused()
     page.keyboard.press("Enter")
-    assert page.url.endswith("#work")
+    page.wait_for_url("**#work")
     reached(page, page.get_by_role("button", name="Record the run")).click()
     summary = page.locator(".error-summary")
     expect(summary).to_be_focused()

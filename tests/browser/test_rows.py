@@ -7,6 +7,7 @@ from playwright.sync_api import Page, expect
 from engines.models import Engine
 from logbook.models import Person
 from tests.factories import InspectionFactory
+from tests.harness.waits import wired
 from tests.logbook.screen_kit import inspection_opened
 
 DESK = {"width": 1280, "height": 800}
@@ -24,6 +25,7 @@ def test_the_list_is_walked_chosen_given_and_opened_by_keyboard(
     page.get_by_role("navigation", name="Main").get_by_role("link", name="Open inspections").click()
     links = page.locator("[data-row-opens]")
     expect(links).to_have_count(3)
+    wired(page)
     for key, place in (
         ("j", 0),
         ("j", 1),

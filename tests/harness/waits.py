@@ -39,6 +39,11 @@ def waited(page: Page, reached: Callable[[], bool], *, within_s: float = PATIENC
         page.wait_for_timeout(POLL_MS)
 
 
+def wired(page: Page) -> None:
+    """Wait until the page's scripts have taken over, by what they show on every screen."""
+    page.locator("[data-theme-choice]:not([hidden])").wait_for()
+
+
 def forgotten(page: Page) -> None:
     """Wait until the page's scripts have forgotten every draft, or fail and say which are kept.
 
