@@ -19,7 +19,7 @@ MAIN_TARGET, TARGET, GAP, HEIGHT = 72, 48, 8, 740
 def opened(page: Page, engine: Engine) -> Page:
     """Open the sheet from the engine's card."""
     page.get_by_role("link", name=f"Record a run of {engine.serial}").click()
-    page.locator("form.walked").wait_for()
+    page.wait_for_url("**/record/")  # and for all that it loads
     return page
 
 
