@@ -6,12 +6,12 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from engines.models import Engine, Operator, Reading
 from logbook.models import Person
 from tests.factories import EngineFactory
-from tests.harness.waits import forgotten, pressed_until
+from tests.harness.waits import forgotten, pressed_until, waited
 from tests.layers import ROOT
 
 SignIn = Callable[[Person], Page]
@@ -67,6 +67,18 @@ def handed(page: Page) -> dict[str, Any]:
     page.get_by_role("link", name="Done timing: to the sheet").click()
     page.wait_for_url("**/record/")
     return json.loads(page.locator("input[name=timed]").input_value())
+
+
+def test_what_only_a_script_answers_is_not_there_before_it(sign_in: SignIn, at_work: Engine, mechanic: Person) -> None:
+    page = sign_in(mechanic)
+    held: list[Route] = []
+    page.route("**/js/app.js", lambda route: held.append(route))
+    page.goto(page.url.replace("/engines/", f"/engines/{at_work.pk}/timer/"), wait_until="commit")
+    expect(page.get_by_text("For an observer outside the danger area.").first).to_be_visible()
+    waited(page, lambda: bool(held))
+    expect(page.locator("[data-start]")).to_be_hidden()
+    held.pop().continue_()
+    expect(page.get_by_role("button", name="Start timing")).to_be_visible()
 
 
 def test_ten_minutes_of_a_locked_phone_are_ten_minutes(timer: Callable[..., Page]) -> None:

@@ -40,6 +40,7 @@
     held.forEach((submitter, sheet) => again(sheet, submitter));
     held.clear();
     pressed.forEach((button) => button.click());
+    pressed.clear();
   };
 
   // Others wire themselves when the page has been read, and are waited for too.
