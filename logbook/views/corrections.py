@@ -39,7 +39,8 @@ from logbook.views.signing import read_and_sign
 def run_correct(request: ScreenRequest, pk: UUID) -> HttpResponse:
     """Show a run as it stands, to be put right, and sign what is to stand."""
     run = found(run_for, request.user, pk)
-    context = {"run": run, "earlier": run_entry_of(run)}
+    earlier = run_entry_of(run)
+    context = {"run": run, "earlier": earlier, "kept_as": f"run-correct:{run.pk}:{earlier.number if earlier else 0}"}
     if fault := corrections.run_correct_fault(run, request.user):
         return refused(request, "logbook/run_correct.html", context, fault)
 

@@ -30,7 +30,7 @@ def package_give(request: ScreenRequest, pk: UUID) -> HttpResponse:
     context = {
         "heading": f"Hand over the {str(job)[0].lower()}{str(job)[1:]}",
         "lead": lead,
-        "draft": f"package-give:{job.pk}",
+        "kept_as": f"package-give:{job.pk}",
         "back": (reverse("package_job", args=[job.pk]), "The package"),
     }
     sheet = partial(PackageGiveForm, is_part=job.engine_id is None)
@@ -51,7 +51,7 @@ def package_give_void(request: ScreenRequest, number: int) -> HttpResponse:
     context = {
         "heading": f"Hand-over void, entry {number}",
         "lead": f"It never went to {entry.body['handed']['to']}. Entry {number} stays readable as it was signed.",
-        "draft": f"package-give-void:{number}",
+        "kept_as": f"package-give-void:{number}",
         "back": (reverse("entry_detail", args=[number]), f"Entry {number}"),
     }
     return read_and_sign(request, HandoverVoidForm, sign, template=SHEET, context=context)

@@ -42,9 +42,9 @@ def signs(request: ScreenRequest, form: Any) -> dict[str, Any]:
     return {"by": request.user, "signing": form.signing(CONFIRMS), "read": form.cleaned_data.get("read", "")}
 
 
-def about(part: Component | None, heading: str, lead: str, draft: str) -> dict[str, Any]:
+def about(part: Component | None, heading: str, lead: str, kept_as: str) -> dict[str, Any]:
     """Return what a sheet says over its boxes."""
-    return {"part": part, "heading": heading, "lead": lead, "draft": draft}
+    return {"part": part, "heading": heading, "lead": lead, "kept_as": kept_as}
 
 
 @screen("part.move")

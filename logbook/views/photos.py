@@ -109,7 +109,7 @@ def entry_add_photos(request: ScreenRequest, number: int) -> HttpResponse:
     context = {
         "heading": f"Addendum to entry {number}",
         "lead": f"It tells the photos that came since: {len(later)}. Entry {number} stays as it was signed.",
-        "draft": f"addendum:{number}",
+        "kept_as": f"addendum:{number}",
         "back": (reverse("entry_detail", args=[number]), f"Entry {number}"),
     }
     return read_and_sign(request, AddendumForm, sign, template="logbook/package_sheet.html", context=context)

@@ -3,8 +3,9 @@
 from functools import partial
 from typing import Any
 
+from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 
 from engines.models import ProgrammeSelection
 from engines.queries import engine_for
@@ -17,6 +18,10 @@ from logbook.queries import entry_for
 from logbook.views.part_corrections import TEMPLATE, refused
 from logbook.views.signing import read_and_sign
 
+SELECTING = (
+    "Of the aircraft that the engine is fitted to, selected for its owner or operator. It stands from its day on, "
+    "until another is selected; what is due counts on."
+)
 LEAD = "Under which programme the aircraft is inspected since that day follows from what you state."
 
 
@@ -38,13 +43,16 @@ def engine_programme(request: ScreenRequest, pk: int) -> HttpResponse:
 def programme_select(request: ScreenRequest, pk: int) -> HttpResponse:
     """Ask under which programme an engine's aircraft is inspected, show the text of it, and sign it."""
     engine = found(engine_for, request.user, pk)
+    if engine.left_at:
+        messages.warning(request, f"Engine {engine} was handed over to {engine.left_to}; its record here is closed.")
+        return redirect("engine_programme", engine.pk)
 
     def sign(form: Any) -> Entry:
         said, read = form.said(), form.cleaned_data.get("read", "")
         return programme_sign(engine=engine, said=said, by=request.user, signing=form.signing(SELECTS), read=read)
 
     sheet = partial(ProgrammeForm, engine=engine)
-    context = {"engine": engine}
+    context = {"engine": engine, "heading": f"Select the inspection programme of {engine.serial}", "lead": SELECTING}
     return read_and_sign(request, sheet, sign, template="engines/programme_select.html", context=context)
 
 

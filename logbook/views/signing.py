@@ -84,13 +84,17 @@ def unsigned_list(request: ScreenRequest) -> HttpResponse:
 def read_and_sign(
     request: ScreenRequest, sheet: Callable[..., SigningSheet], sign: Sign, *, template: str, context: dict[str, Any]
 ) -> HttpResponse:
-    """Show the text that a sheet makes, and sign it as it was read; what is wrong is shown on the same sheet."""
+    """Show the text that a sheet makes, and sign it as it was read; what is wrong is shown on the same sheet.
+
+    ``kept_as`` of the context is under which name a device keeps what is typed until it is signed; else the address is.
+    """
+    context = {"kept_as": request.get_full_path(), **context}
     asks_secret = request.POST.get("stage") == "sign"
     form = sheet(*sent(request), person=request.user, asks_secret=asks_secret)
     work = sign if asks_secret else rehearse_with(sign)
     entry = form.act(lambda: work(form)) if request.method == "POST" else None
     if entry is not None and asks_secret:
-        return signed(request, entry)
+        return signed(request, entry, context["kept_as"])
     text = entry or (read_again(form, sign) if asks_secret else None)
     shown = {"form": form, **context} | (text_shown(request, text, form, sheet) if text is not None else {})
     return render(request, template, shown, status=UNPROCESSABLE if form.errors else 200)
@@ -139,11 +143,16 @@ def read_again(form: SigningSheet, sign: Sign) -> Entries | None:
     return rehearse_with(sign)(form) if form.errors.keys() <= set(SECRETS) else None
 
 
-def signed(request: ScreenRequest, made: Entries) -> HttpResponse:
-    """Go on to the newest entry, and tell the signer that they signed, when, and under which reference."""
+def signed(request: ScreenRequest, made: Entries, kept_as: str) -> HttpResponse:
+    """Go on to the newest entry, and tell the signer that they signed, when, and under which reference.
+
+    Told with it is the name under which their device kept what they typed, which it forgets now.
+    """
+    recorded = f"{kept_as}:{request.user.pk}"
     for entry in entries_of(made):
         at = timezone.localtime(entry.signed_at)
-        messages.success(request, f"Signed: entry {entry.number}, {at:%Y-%m-%d %H:%M:%S %z}.")
+        words = f"Signed: entry {entry.number}, {at:%Y-%m-%d %H:%M:%S %z}."
+        messages.success(request, words, extra_tags=recorded)
     return redirect("entry_detail", entry.number)
 
 

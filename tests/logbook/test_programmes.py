@@ -168,8 +168,8 @@ def test_others_read_it_and_select_nothing(client: Client, engine: Engine, mecha
 def test_the_sheet_of_an_engine_that_left_says_so(client: Client, engine: Engine, director: Person) -> None:
     engine.left_at, engine.left_to = timezone.now(), "Nearholm Air"
     engine.save()
-    page = words(signed_in(client, director).get(reverse("programme_select", args=[engine.pk])))
-    assert "This engine was handed over to Nearholm Air" in page and "Read what you will sign" not in page
+    page = words(signed_in(client, director).get(reverse("programme_select", args=[engine.pk]), follow=True))
+    assert f"Engine {engine} was handed over to Nearholm Air" in page and "Read what you will sign" not in page
 
 
 def test_the_status_report_names_it(client: Client, engine: Engine, director: Person) -> None:
