@@ -5,6 +5,7 @@ from functools import wraps
 from typing import Any, Concatenate, ParamSpec, TypeVar, cast
 from urllib.parse import urlsplit
 
+from django.contrib import messages
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import ObjectDoesNotExist, PermissionDenied
 from django.core.paginator import Page, Paginator
@@ -45,6 +46,16 @@ def found(query: Callable[[Any, Any], M], user: Any, pk: object) -> M:
 def sent(request: HttpRequest) -> tuple[Any, Any]:
     """Return what was sent, boxes and files, for a form; nothing where the screen is only opened."""
     return (request.POST, request.FILES) if request.method == "POST" else (None, None)
+
+
+def kept_as(request: HttpRequest, name: str = "") -> str:
+    """Return the name under which a device keeps what a person types on a sheet: its own, or else its address."""
+    return f"{name or request.get_full_path()}:{request.user.pk}"
+
+
+def recorded(request: HttpRequest, words: str, name: str = "") -> None:
+    """Say that what was typed on a sheet is recorded; told with it is what their device kept of it, and forgets now."""
+    messages.success(request, words, extra_tags=kept_as(request, name))
 
 
 def page_of(request: HttpRequest, rows: QuerySet[M], count: int | None = None) -> Page[M]:

@@ -13,6 +13,7 @@ from django.utils.html import conditional_escape, format_html
 from engines import times, units
 from engines.due_words import interval_words, left_words
 from engines.times import hours_text
+from engines.web import kept_as
 from inspections import states
 from inspections.advisory import AdvisoryCount
 from inspections.drawing import facts, words
@@ -161,6 +162,14 @@ def keep(body: Mapping[str, Any]) -> str:
 def may(user: Any, act: str) -> bool:
     """Return whether a person's role allows an act."""
     return bool(user.may(act))
+
+
+@register.simple_tag(takes_context=True)
+def kept(context: dict[str, Any]) -> str:
+    """Return what has a sheet's boxes kept on the device: under which name, and whether the server sent it back."""
+    name = kept_as(context["request"], context.get("kept_as", ""))
+    is_sent = getattr(context.get("form"), "is_bound", False)
+    return format_html(' data-draft="{}"{}', name, " data-sent" if is_sent else "")
 
 
 @register.simple_tag(takes_context=True)

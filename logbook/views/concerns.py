@@ -1,12 +1,11 @@
 """What the director has to settle: the list, and each concern with its one decision."""
 
-from django.contrib import messages
 from django.db.models import Count, Q, QuerySet
 from django.http import HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 
-from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen, sent
+from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, recorded, screen, sent
 from logbook.concerns import LATE_AFTER, OWN_DRAFT, concern_settle, is_of_own_draft
 from logbook.desk import Concern
 from logbook.filters import ConcernFilter
@@ -60,7 +59,7 @@ def concern_detail(request: ScreenRequest, pk: int) -> HttpResponse:
     if request.method == "POST":
         settled = form.act(lambda: concern_settle(concern=concern, by=request.user, **form.cleaned_data))
         if settled is not None:
-            messages.success(request, f"Settled: {settled}.")
+            recorded(request, f"Settled: {settled}.")
             return redirect("concern_list")
     context = {
         "concern": concern,

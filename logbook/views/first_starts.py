@@ -10,7 +10,7 @@ from django.utils import timezone
 from engines.actions import plan_open
 from engines.models import Engine, FirstStart
 from engines.queries import engine_for, revision_in_force
-from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen, sent
+from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, recorded, screen, sent
 from logbook.first_start_state import stood_before
 from logbook.first_start_words import motoring_rows, plan_lines, plan_rows, steps_shown
 from logbook.first_starts import first_start_sign as sign_end
@@ -64,7 +64,7 @@ def first_start_detail(request: ScreenRequest, pk: int) -> HttpResponse:
     if form is not None and request.method == "POST":
         line = form.act(lambda: step_enter(plan=plan, said=form.said(), by=request.user))
         if line is not None:
-            messages.success(request, f"{line} is recorded.")
+            recorded(request, f"{line} is recorded.")
             return redirect("first_start_detail", plan.pk)
     context = {
         "plan": plan,

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from typing import Any
 
-from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 
@@ -11,7 +10,7 @@ from engines.charts import EngineTypeData, LimitChart
 from engines.keying import charts_to_key
 from engines.models import KeyedChart, TypeRevision
 from engines.queries import adopted_before, keyings_of, revision_for
-from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
+from engines.web import UNPROCESSABLE, ScreenRequest, found, recorded, screen, sent
 from logbook.actions import limits_key as key_in
 from logbook.concerns import keying_words
 from logbook.forms.keying import KeyingForm
@@ -57,7 +56,7 @@ def limits_key(request: ScreenRequest, pk: int, place: int) -> HttpResponse:
     row = form.act(lambda: key(request, revision, chart, form)) if request.method == "POST" else None
     if row is not None:
         said = "It agrees with the draft." if row.agrees else "It differs from the draft; look both up in the source."
-        messages.success(request, f"{chart.name} is keyed. {said}")
+        recorded(request, f"{chart.name} is keyed. {said}")
         return redirect("limits_detail", revision.pk)
     label = revision.data.channel(chart.channel).label or chart.channel
     is_own = revision.entered_by_id == request.user.pk

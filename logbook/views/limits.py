@@ -16,7 +16,7 @@ from engines import actions
 from engines.charts import LimitChart, Repeat
 from engines.models import TypeRevision
 from engines.queries import engine_type_for, engine_type_list, revision_for, revision_in_force
-from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
+from engines.web import UNPROCESSABLE, ScreenRequest, found, recorded, screen, sent
 from inspections.drawing.bands import Band, band_words, bands_of
 from inspections.drawing.facts import READ_BY, beyond_word, limit_text
 from inspections.drawing.words import count_text, quantity
@@ -121,7 +121,7 @@ def limits_enter(request: ScreenRequest, pk: int) -> HttpResponse:
 
     revision = form.act(enter) if request.method == "POST" else None
     if revision is not None:
-        messages.success(request, "The revision is entered. It judges nothing until a second person has checked it.")
+        recorded(request, "The revision is entered. It judges nothing until a second person has checked it.")
         return redirect("limits_detail", revision.pk)
     context = {"engine_type": engine_type, "form": form}
     return render(request, "engines/limits_enter.html", context, status=UNPROCESSABLE if form.errors else 200)

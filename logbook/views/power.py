@@ -17,7 +17,7 @@ from engines.models import Engine, Run
 from engines.power_queries import RunPower, rules_of, run_power_of
 from engines.queries import engine_for, revision_in_force, run_for
 from engines.units import convert
-from engines.web import PAGE_ROWS, UNPROCESSABLE, ScreenRequest, found, screen
+from engines.web import PAGE_ROWS, UNPROCESSABLE, ScreenRequest, found, recorded, screen
 from inspections.drawing.trend_picture import days_words, trend_facts, trend_picture, trend_summary
 from logbook.condition import (
     card_lines,
@@ -66,7 +66,7 @@ def power_check_add(request: ScreenRequest, pk: int) -> HttpResponse:
         by = request.user
         made = form.act(lambda: actions.power_check_add(engine=engine, facts=form.facts(), by=by, run=run))
         if made is not None:
-            messages.success(request, "The power check is kept.")
+            recorded(request, "The power check is kept.")
             return redirect("engine_power", engine.pk)
     context = {"engine": engine, "form": form, "run": run}
     return render(request, "engines/power_check_add.html", context, status=UNPROCESSABLE if form.errors else 200)
@@ -112,7 +112,7 @@ def run_power(request: ScreenRequest, pk: object) -> HttpResponse:
     if request.method == "POST":
         made = form.act(lambda: actions.fuel_add(run=run, by=request.user, **fuel_facts(form)))
         if made is not None:
-            messages.success(request, "The figures of the fuel are kept.")
+            recorded(request, "The figures of the fuel are kept.")
             return redirect("run_power", run.pk)
     context = {
         "run": run,

@@ -4,7 +4,7 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 
-from engines.web import UNPROCESSABLE, ScreenRequest, screen, sent
+from engines.web import UNPROCESSABLE, ScreenRequest, recorded, screen, sent
 from logbook.forms.rules import RulesForm, TemplateForm
 from logbook.maintenance import rules as kept
 from logbook.statements.elements import PLACES, elements_of
@@ -45,7 +45,7 @@ def template_change(request: ScreenRequest, outcome: str) -> HttpResponse:
     keeps = request.POST.get("stage") == "keep"
     if keeps and not faults:
         kept.template_change(by=request.user, outcome=outcome, template=text)
-        messages.success(request, "The template is kept. Entries that are signed already stay as they are.")
+        recorded(request, "The template is kept. Entries that are signed already stay as they are.")
         return redirect("rules_detail")
     context = {
         "form": form,

@@ -12,7 +12,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
-from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, screen, sent
+from engines.web import UNPROCESSABLE, ScreenRequest, found, page_of, recorded, screen, sent
 from inspections import states
 from inspections.actions.closing import work_state
 from inspections.models import Inspection
@@ -86,15 +86,14 @@ def read_and_sign(
 ) -> HttpResponse:
     """Show the text that a sheet makes, and sign it as it was read; what is wrong is shown on the same sheet.
 
-    ``kept_as`` of the context is under which name a device keeps what is typed until it is signed; else the address is.
+    ``kept_as`` of the context is under which name a device keeps what is typed until it is signed, where it has one.
     """
-    context = {"kept_as": request.get_full_path(), **context}
     asks_secret = request.POST.get("stage") == "sign"
     form = sheet(*sent(request), person=request.user, asks_secret=asks_secret)
     work = sign if asks_secret else rehearse_with(sign)
     entry = form.act(lambda: work(form)) if request.method == "POST" else None
     if entry is not None and asks_secret:
-        return signed(request, entry, context["kept_as"])
+        return signed(request, entry, context.get("kept_as", ""))
     text = entry or (read_again(form, sign) if asks_secret else None)
     shown = {"form": form, **context} | (text_shown(request, text, form, sheet) if text is not None else {})
     return render(request, template, shown, status=UNPROCESSABLE if form.errors else 200)
@@ -143,16 +142,11 @@ def read_again(form: SigningSheet, sign: Sign) -> Entries | None:
     return rehearse_with(sign)(form) if form.errors.keys() <= set(SECRETS) else None
 
 
-def signed(request: ScreenRequest, made: Entries, kept_as: str) -> HttpResponse:
-    """Go on to the newest entry, and tell the signer that they signed, when, and under which reference.
-
-    Told with it is the name under which their device kept what they typed, which it forgets now.
-    """
-    recorded = f"{kept_as}:{request.user.pk}"
+def signed(request: ScreenRequest, made: Entries, name: str) -> HttpResponse:
+    """Go on to the newest entry, and tell the signer that they signed, when, and under which reference."""
     for entry in entries_of(made):
         at = timezone.localtime(entry.signed_at)
-        words = f"Signed: entry {entry.number}, {at:%Y-%m-%d %H:%M:%S %z}."
-        messages.success(request, words, extra_tags=recorded)
+        recorded(request, f"Signed: entry {entry.number}, {at:%Y-%m-%d %H:%M:%S %z}.", name)
     return redirect("entry_detail", entry.number)
 
 

@@ -3,7 +3,6 @@
 from functools import partial
 from typing import Any
 
-from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 
@@ -11,7 +10,7 @@ from engines.actions import task_add as add
 from engines.models import Component, Engine, Task
 from engines.part_queries import component_for, components_on
 from engines.standing import Standing, part_tasks_of, standings_of
-from engines.web import UNPROCESSABLE, ScreenRequest, found, screen, sent
+from engines.web import UNPROCESSABLE, ScreenRequest, found, recorded, screen, sent
 from logbook.forms.due import ExtendForm, TaskAddForm, TaskDoneForm
 from logbook.models import Entry
 from logbook.part_acts import CONFIRMS, engine_of
@@ -109,7 +108,7 @@ def task_add(request: ScreenRequest, pk: int) -> HttpResponse:
     if request.method == "POST":
         task = form.act(lambda: added(request, engine, form, replaces))
         if task is not None:
-            messages.success(request, f"{task.data.title} is added.")
+            recorded(request, f"{task.data.title} is added.")
             return redirect("engine_due", engine.pk)
     context = {"engine": engine, "form": form, "replaces": replaces}
     return render(request, "engines/task_add.html", context, status=UNPROCESSABLE if form.errors else 200)

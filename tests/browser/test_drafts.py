@@ -1,4 +1,4 @@
-"""What is typed on a sheet that is signed outlasts a reload, and is forgotten once it is signed."""
+"""What is typed on a sheet outlasts a reload, and is forgotten once it is signed or recorded."""
 
 from collections.abc import Callable
 
@@ -7,7 +7,7 @@ from playwright.sync_api import Page, expect
 
 from engines.actions import component_add
 from engines.models import Component, Engine
-from logbook.models import Entry, Person
+from logbook.models import Concern, Entry, Person
 from tests.harness.waits import forgotten
 from tests.logbook.screen_kit import PASSWORD
 
@@ -68,3 +68,17 @@ def test_a_part(sign_in: SignIn, at_work: Engine, mechanic: Person, part: Compon
     expect(page.get_by_label("Place")).to_have_value("stage 1")
     sign(page, "Entry 1: D-1 7 fitted")
     assert Entry.objects.get().kind == Entry.Kind.PART_FITTED
+
+
+def test_a_note_that_settles(sign_in: SignIn, at_work: Engine, director: Person) -> None:
+    told = {"kind": Concern.Kind.LATE, "about": "Run", "text": "Recorded late"}
+    concern = Concern.objects.create(operator=at_work.operator, engine=at_work, raised_by=director, **told)
+    page = opened(sign_in(director), f"/to-settle/{concern.pk}/")
+    page.get_by_label("It stands as recorded").check()
+    page.get_by_label("Note").fill("Copied from the card")
+    page.reload()
+    expect(page.get_by_label("Note")).to_have_value("Copied from the card")
+    page.get_by_role("button", name="Settle it").click()
+    expect(page.get_by_text("Settled: It stands as recorded.")).to_be_visible()
+    forgotten(page)
+    assert concern.settlement.note == "Copied from the card"
