@@ -42,13 +42,17 @@ class Gate:
         self.port = self._server.server_address[1]
         threading.Thread(target=self._server.serve_forever, kwargs={"poll_interval": 0.05}, daemon=True).start()
 
+    def lets(self, server: object) -> bool:
+        """Return whether what listens is what was opened last, and is open."""
+        return server is self._server
+
     def close(self) -> None:
         """Refuse every connection, as a server that is stopped does."""
         self.answers.set()
-        if self._server is not None:
-            self._server.shutdown()
-            self._server.server_close()
-            self._server = None
+        closed, self._server = self._server, None
+        if closed is not None:
+            closed.shutdown()
+            closed.server_close()
 
 
 class _Handler(BaseHTTPRequestHandler):
@@ -58,7 +62,13 @@ class _Handler(BaseHTTPRequestHandler):
     timeout = PATIENCE_S
 
     def handle_any(self) -> None:
-        """Hand a request on and its reply back, if the phone still waits for it."""
+        """Hand a request on and its reply back, if the phone still waits for it and the gate was not closed since.
+
+        A browser opens connections ahead, which stay when the gate is closed.
+        """
+        if not self.gate.lets(self.server):
+            self.close_connection = True
+            return
         with contextlib.suppress(ConnectionError):
             self._handled()
 
