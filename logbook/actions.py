@@ -33,12 +33,16 @@ SEEN_LATER = "Photos of it came after that entry was signed."
 CHANGED = "It has changed since you read it, and nothing was signed. Read it again as it is now."
 
 
-def entry_add(*, engine: Engine, body: dict[str, Any], by: Person, signing: Signing, **row: Any) -> Entry:
-    """Sign the next entry of the engine's operator."""
+def entry_add(
+    *, engine: Engine, body: dict[str, Any], by: Person, signing: Signing, read: str = "", **row: Any
+) -> Entry:
+    """Sign the next entry of the engine's operator; DomainError "text_changed" where another text was ``read``."""
     at = timezone.now().replace(microsecond=0)
+    text = signed_body(body, by, signing, at)
+    text_check(text, read)
     return entry_seal(
         operator_id=engine.operator_id,
-        body=signed_body(body, by, signing, at),
+        body=text,
         engine=engine,
         signed_by=by,
         signed_at=at,

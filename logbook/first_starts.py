@@ -7,20 +7,18 @@ from typing import TYPE_CHECKING, Any, Final
 
 from django.db import transaction
 from django.db.models import Prefetch, QuerySet
-from django.utils import timezone
 
 from engines import actions
 from engines.errors import DomainError
 from engines.models import FirstStart, FirstStartCause, FirstStartEnd, FirstStartLine, Run
 from logbook.access import DIRECTOR, INSPECTOR
-from logbook.actions import certificate_check, run_enter, text_check
+from logbook.actions import certificate_check, entry_add, run_enter
 from logbook.first_start_rows import FirstStartEntry
 from logbook.first_start_words import plan_lines, plan_rows
-from logbook.ledger.store import entry_seal
 from logbook.maintenance.bodies import times_on
 from logbook.maintenance.rules import rules_needed
 from logbook.models import Entry, Person
-from logbook.signing import Signing, signed_body
+from logbook.signing import Signing
 from logbook.statements.coverage import MAINTENANCE, coverage_fault
 
 if TYPE_CHECKING:
@@ -85,18 +83,8 @@ def first_start_sign(
         raise DomainError(words, code="role_may_not", fields={"outcome": words})
     end = actions.plan_end(plan=plan, outcome=outcome, on=on, by=by, remarks=remarks)
     entitled(by, signing, on, plan.operator_id)
-    at = timezone.now().replace(microsecond=0)
-    body = signed_body(first_start_body(plan, end), by, signing, at)
-    text_check(body, read)
-    entry = entry_seal(
-        operator_id=plan.operator_id,
-        body=body,
-        kind=Entry.Kind.FIRST_START,
-        engine=plan.engine,
-        completed_on=on,
-        signed_by=by,
-        signed_at=at,
-    )
+    body, kind = first_start_body(plan, end), Entry.Kind.FIRST_START
+    entry = entry_add(engine=plan.engine, body=body, by=by, signing=signing, read=read, kind=kind, completed_on=on)
     FirstStartEntry.objects.create(plan_end=end, entry=entry)
     return entry
 

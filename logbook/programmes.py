@@ -17,16 +17,15 @@ from engines.lives import OVERRUN, REACHED
 from engines.models import PartLimit, ProgrammeSelection
 from engines.part_queries import components_on, statuses_of
 from engines.programmes import AIRCRAFT, OPTIONS, shown_against
-from logbook.actions import certificate_check, text_check
+from logbook.actions import certificate_check, entry_add
 from logbook.corrections import Correcting, signed_fault
 from logbook.entry_bodies import corrected_body
 from logbook.ledger.answers import SUPERSEDED
-from logbook.ledger.store import entry_seal
 from logbook.maintenance.bodies import times_on
 from logbook.models import Entry, Person
 from logbook.part_words import limit_words
 from logbook.programme_rows import ProgrammeEntry
-from logbook.signing import Signing, signed_body
+from logbook.signing import Signing
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -150,20 +149,10 @@ def _before(row: ProgrammeSelection) -> ProgrammeSelection | None:
 
 def _sealed(row: ProgrammeSelection, body: dict[str, Any], correcting: Correcting, corrects: Entry | None) -> Entry:
     """Sign the body of a selection, in the place of an entry where it corrects one."""
-    by, at = correcting.by, timezone.now().replace(microsecond=0)
-    certificate_check(by, correcting.signing.certificate, timezone.localdate())
-    text = signed_body(body, by, replace(correcting.signing, meaning=SELECTS), at)
-    text_check(text, correcting.read)
-    entry = entry_seal(
-        operator_id=row.engine.operator_id,
-        body=text,
-        kind=Entry.Kind.PROGRAMME,
-        engine=row.engine,
-        corrects=corrects,
-        completed_on=row.from_on,
-        signed_by=by,
-        signed_at=at,
-    )
+    by, signing = correcting.by, replace(correcting.signing, meaning=SELECTS)
+    certificate_check(by, signing.certificate, timezone.localdate())
+    about = {"kind": Entry.Kind.PROGRAMME, "corrects": corrects, "completed_on": row.from_on}
+    entry = entry_add(engine=row.engine, body=body, by=by, signing=signing, read=correcting.read, **about)
     ProgrammeEntry.objects.create(selection=row, entry=entry)
     return entry
 
