@@ -16,7 +16,7 @@ from inspections.actions import release_correct, run_judge
 from inspections.closing import Closing
 from inspections.models import Inspection, Release
 from logbook.access import DIRECTOR
-from logbook.actions import certificate_check, entry_add, text_check
+from logbook.actions import certificate_check, entry_add
 from logbook.concerns import concerns_raise
 from logbook.entry_bodies import corrected_body, release_facts, run_body
 from logbook.ledger.answers import SUPERSEDED, VOID
@@ -111,9 +111,8 @@ def _run_sign(run: Run, judgement: Judgement, correcting: Correcting, *, how: st
 
 
 def _sealed(earlier: Entry | None, body: dict[str, Any], correcting: Correcting, **row: Any) -> Entry:
-    entry = entry_add(body=body, by=correcting.by, signing=correcting.signing, corrects=earlier, **row)
-    text_check(entry.body, correcting.read)
-    return entry
+    by, signing, read = correcting.by, correcting.signing, correcting.read
+    return entry_add(body=body, by=by, signing=signing, read=read, corrects=earlier, **row)
 
 
 def first_of(entry: Entry) -> Entry:

@@ -13,7 +13,7 @@ from django.utils import timezone
 from engines.errors import DomainError
 from engines.models import Engine, MeterChange, Operator
 from logbook.access import DIRECTOR
-from logbook.actions import certificate_check, entry_add, text_check
+from logbook.actions import certificate_check, entry_add
 from logbook.maintenance import bodies, calibrating, reading
 from logbook.maintenance.discrepancies import (
     again_of,
@@ -133,8 +133,8 @@ def work_sign(*, work: Work, by: Person, signing: Signing, read: str = "", has_d
         body=made.body,
         by=by,
         signing=replace(signing, meaning=made.meaning),
+        read=read,
     )
-    text_check(entry.body, read)
     made.effect(entry)
     act.work.entry, act.work.state = entry, Work.State.SIGNED
     act.work.facts |= {"is_required_item": True} if marked else {}

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from engines.errors import DomainError
 from engines.models import Operator
-from logbook.actions import certificate_check, entry_add, text_check
+from logbook.actions import certificate_check, entry_add
 from logbook.corrections import Correcting, first_of, signed_fault
 from logbook.entry_bodies import corrected_body
 from logbook.ledger.answers import SUPERSEDED
@@ -84,8 +84,8 @@ def work_corrected(*, entry: Entry, facts: Mapping[str, Any], correcting: Correc
         by=correcting.by,
         signing=replace(correcting.signing, meaning=made.meaning),
         corrects=entry,
+        read=correcting.read,
     )
-    text_check(newer.body, correcting.read)
     made.effect(newer)
     work.save(update_fields=["facts"])
     return newer

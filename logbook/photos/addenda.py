@@ -11,7 +11,7 @@ from django.utils import timezone
 from engines.errors import DomainError
 from engines.models import Operator
 from logbook.access import DIRECTOR
-from logbook.actions import certificate_check, entry_add, text_check
+from logbook.actions import certificate_check, entry_add
 from logbook.corrections import signed_fault
 from logbook.entry_bodies import corrected_body
 from logbook.ledger.answers import SUPERSEDED
@@ -62,7 +62,7 @@ def addendum_sign(*, entry: Entry, remarks: str, by: Person, signing: Signing, r
         raise fault
     assert entry.engine is not None
     certificate_check(by, signing.certificate, timezone.localdate())
-    made = entry_add(
+    return entry_add(
         engine=entry.engine,
         body=_body(entry, remarks, later),
         by=by,
@@ -70,9 +70,8 @@ def addendum_sign(*, entry: Entry, remarks: str, by: Person, signing: Signing, r
         kind=Entry.Kind.ADDENDUM,
         inspection=entry.inspection,
         completed_on=timezone.localdate(),
+        read=read,
     )
-    text_check(made.body, read)
-    return made
 
 
 def _body(entry: Entry, remarks: str, later: Sequence[Shown]) -> dict[str, Any]:
@@ -103,7 +102,7 @@ def addendum_corrected(*, entry: Entry, remarks: str, correcting: Correcting) ->
     body = corrected_body(entry, stated, how=SUPERSEDED, why=correcting.why)
     if not body["correction"]["changes"]:
         raise DomainError("Nothing is stated otherwise than before.", code="nothing_changed")
-    made = entry_add(
+    return entry_add(
         engine=entry.engine,
         body=body,
         by=correcting.by,
@@ -112,6 +111,5 @@ def addendum_corrected(*, entry: Entry, remarks: str, correcting: Correcting) ->
         inspection=entry.inspection,
         completed_on=entry.completed_on,
         corrects=entry,
+        read=correcting.read,
     )
-    text_check(made.body, correcting.read)
-    return made
